@@ -1,0 +1,130 @@
+"""The command line: `bore-buildup` or `python -m sim`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+GOOD, FAULT, BAD_INPUT, NOT_CLEAN = 0, 1, 2, 3
+
+
+class Parser(argparse.ArgumentParser):
+    """Says what is wrong in one sentence and ends with 2."""
+
+    def error(self, message: str) -> NoReturn:
+        """One sentence instead of a usage block."""
+        print(f"{self.prog}: {message}; see `{self.prog} --help`.", file=sys.stderr)
+        raise SystemExit(BAD_INPUT)
+
+
+def parser() -> Parser:
+    """The commands and their options."""
+    top = Parser(prog="bore-buildup", description="Does the weld build-up clean up at the final bore, and where not?")
+    commands = top.add_subparsers(dest="command", required=True, metavar="command")
+    one = commands.add_parser("simulate", help="judge a scene: exit 0 cleans up, 3 anything less, 2 bad input")
+    one.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    one.add_argument("--json", action="store_true", help="the result as JSON on standard output (mm, C, s)")
+    one.add_argument("--csv", metavar="DIR", help="also write layers, low spots and stock map as CSV into DIR")
+    two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
+    two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
+    commands.add_parser("scenes", help="list the shipped scenes")
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code and lets no traceback out."""
+    given = parser().parse_args(arguments)
+    from sim.job import SceneError
+
+    try:
+        return int(COMMANDS[given.command](given))
+    except SceneError as fault:
+        print(str(fault), file=sys.stderr)
+        return BAD_INPUT
+    except BrokenPipeError:
+        sys.stderr.close()
+        return GOOD
+    except KeyboardInterrupt:
+        print("stopped; nothing was written.", file=sys.stderr)
+        return FAULT
+    except MemoryError:
+        print("the job does not fit into memory; use fewer [grid] columns.", file=sys.stderr)
+        return BAD_INPUT
+    except Exception as fault:
+        print(f"our own fault, not yours: {type(fault).__name__}: {fault}; please keep the scene file and report it.", file=sys.stderr)
+        return FAULT
+
+
+def _simulate(given: argparse.Namespace) -> int:
+    from sim import report
+    from sim.kernels import compiled
+    from sim.scene import load
+    from sim.simulate import CLEANS_UP, simulate
+
+    scene = load(find_scene(given.scene))
+    if not compiled():
+        print("first run on this machine: compiling the engine, once (about 15 s) ...", file=sys.stderr, flush=True)
+    result = simulate(scene, progress=_Progress())
+    if given.csv:
+        for path in report.write_csv(result, Path(given.csv)):
+            print(f"wrote {path}", file=sys.stderr)
+    if given.json:
+        print(json.dumps(report.as_json(result), indent=1, allow_nan=False))
+    else:
+        print(report.note(result), end="")
+    return GOOD if result.verdict == CLEANS_UP else NOT_CLEAN
+
+
+class _Progress:
+    """Tells on standard error what is going on, once it has taken over a second."""
+
+    def __init__(self) -> None:
+        self.began = time.monotonic()
+
+    def __call__(self, what: str) -> None:
+        if time.monotonic() - self.began > 1.0 and sys.stderr.isatty():
+            print(f"  {what} ...", file=sys.stderr, flush=True)
+
+
+def _schema(given: argparse.Namespace) -> int:
+    from sim import report, scene
+
+    both: dict[str, Any] = {"scene": scene.schema(), "result": report.schema()}
+    print(json.dumps(both[given.which] if given.which else both, indent=1))
+    return GOOD
+
+
+def _scenes(_: argparse.Namespace) -> int:
+    from sim.scene import load
+
+    for path in shipped():
+        scene = load(path)
+        print(f"{path.stem:<28} {scene.job.name}: {scene.job.note}")
+    return GOOD
+
+
+def shipped() -> list[Path]:
+    """The shipped scenes, in order."""
+    return sorted(SCENES.glob("*.toml"))
+
+
+SCENES = Path(__file__).resolve().parent.parent / "scenes"
+
+
+def find_scene(name: str) -> Path:
+    """A file as named, or else the shipped scene of that name."""
+    path = Path(name)
+    if not path.exists() and path.suffix == "" and path.name == name and (SCENES / f"{name}.toml").exists():
+        return SCENES / f"{name}.toml"
+    return path
+
+
+COMMANDS = {"simulate": _simulate, "schema": _schema, "scenes": _scenes}
+
+if __name__ == "__main__":
+    sys.exit(main())

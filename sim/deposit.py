@@ -1,0 +1,209 @@
+"""Wall and layer in, welded wall out: beads laid one by one beside and on top of each other.
+
+In an axial section the pool of a bead reaches half a width to either side, and towards a neighbour already
+laid this layer it ties in further up that neighbour's flank. Between the two contact points, which stay, the
+new wall is the chord less c times the parabola that vanishes at both; c follows from conserving q, the volume
+per radian. The new wall is nowhere deeper than the old by more than the depth of fusion.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import kernels
+from sim.bead import Bead, climb
+from sim.path import Path, spiral
+from sim.wall import TURN, Array, Clock, Wall, frozen, over_columns
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What rules every bead of a layer.
+
+    tie_in 0..1; fusion: depth of fusion [mm]; gravity: coefficient c; pool_run: how far metal freezes below
+    the arc [mm]; inclination [rad]; gravity_turn: gravity clock less bore clock [rad]; hump: extra height at
+    an arc start [mm] over hump_length [mm]; taper_length [mm] before an arc stop.
+    """
+
+    tie_in: float
+    fusion: float
+    gravity: float = 0.0
+    pool_run: float = 0.0
+    inclination: float = 0.0
+    gravity_turn: float = 0.0
+    hump: float = 0.0
+    hump_length: float = 1.0
+    taper_length: float = 0.0
+
+
+@dataclass(frozen=True)
+class Noise:
+    """Factors on volume and width by turn (k,), and on volume along the bead at steps of `step` [rad]."""
+
+    q_turn: Array
+    w_turn: Array
+    q_along: Array
+    step: float = 1.0
+
+    @classmethod
+    def none(cls, path: Path) -> Noise:
+        """Every bead as nominal."""
+        ones = np.ones(int(path.turns) + 2)
+        return cls(ones, ones, np.ones(1))
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A layer laid: the wall after it; `under` (n_clock, passes) wall radius [mm] met by the torch, nan where
+    the arc was off; q [mm3/rad]; `remelted`: beads held back by the depth of fusion, per column."""
+
+    wall: Wall
+    under: Array
+    q: float
+    remelted: NDArray[np.int64]
+
+
+class BoreClosed(ValueError):
+    """The metal laid does not fit into what is left of the bore."""
+
+
+def around(wall: Wall, bead: Bead, q: float, conditions: Conditions, turning: int) -> tuple[Array, Array, float]:
+    """Volume per radian [mm3/rad] and width [mm] per column (n_clock,), and the mean radius [mm].
+
+    Width is the inverse of the height ratio exp(c climb). Metal freezes `pool_run` lower than the arc, so
+    volume goes with 1 - (l/R) cos(theta) cos(inclination): derived from conservation along the wall.
+    """
+    k = conditions
+    clock = wall.clock.angle + k.gravity_turn
+    radius = wall.mean_radius(wall.start, wall.end)
+    volume = q * (1.0 - k.pool_run / radius * np.cos(clock) * math.cos(k.inclination))
+    width = bead.width * np.exp(-k.gravity * climb(clock, turning, k.inclination))
+    return volume, width, radius
+
+
+def lay(
+    wall: Wall, path: Path, bead: Bead, q: float, conditions: Conditions, *, noise: Noise | None = None
+) -> Laid:
+    """Lay one layer of `q` [mm3/rad] on the wall along the path.
+
+    Raises BoreClosed when the metal does not fit, ValueError when the path runs off the wall held.
+
+    >>> wall = Wall.round(Clock.even(4), 41.0, -10.0, 60.0)
+    >>> way = spiral(5.0, 45.0, 3.5)
+    >>> laid = lay(wall, way, Bead(5.0, 1.8), 246.0, Conditions(tie_in=0.5, fusion=1.5))
+    >>> abs(wall.volume_to(laid.wall, -10.0, 60.0) / (246.0 * TURN * way.turns) - 1) < 0.05
+    True
+    """
+    volume, width, radius = around(wall, bead, q, conditions, path.turning)
+    reach = 1.0 + float(width.max()) * (1.0 if noise is None else float(noise.w_turn.max()))
+    if path.depth.min() - reach < wall.start or path.depth.max() + reach > wall.end:
+        raise ValueError(f"path {path.depth.min():.3f}..{path.depth.max():.3f} mm runs off the wall")
+    noise = noise or Noise.none(path)
+    passes = int(path.turns) + 1
+    room = wall.coef.shape[1] + 2 * passes + 16
+    flat_height = max(bead.height, 1e-9)
+    settings = (
+        np.ascontiguousarray(volume),
+        np.ascontiguousarray(width),
+        conditions.tie_in,
+        conditions.fusion,
+        conditions.hump / flat_height,
+        conditions.hump_length / radius,
+        conditions.taper_length / radius,
+    )
+    while True:
+        out = _space(len(volume), room, passes)
+        over_columns(
+            kernels.lay_columns,
+            len(volume),
+            wall.clock.angle,
+            *wall.pieces,
+            path.kernel,
+            settings,
+            (noise.q_turn, noise.w_turn, noise.q_along, noise.step),
+            out,
+        )
+        knots, coef, count, under, status, remelted = out
+        if (status == kernels.CLOSED).any():
+            raise BoreClosed("the layer does not fit into the bore")
+        if not (status == kernels.OVERFLOW).any():
+            break
+        room *= 2
+    most = int(count.max())
+    after = Wall(wall.clock, frozen(knots[:, : most + 1]), frozen(coef[:, :most]), frozen(count))
+    return Laid(after, frozen(under), q, remelted)
+
+
+def _space(n: int, room: int, passes: int) -> tuple[NDArray[np.float64], ...]:
+    """Empty output of the lay kernel for n columns."""
+    return (
+        np.zeros((n, room + 1)),
+        np.zeros((n, room, 3)),
+        np.zeros(n, dtype=np.int64),  # type: ignore[arg-type]
+        np.empty((n, passes)),
+        np.zeros(n, dtype=np.int64),  # type: ignore[arg-type]
+        np.zeros(n, dtype=np.int64),  # type: ignore[arg-type]
+    )
+
+
+def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 2) -> Array:
+    """Ripple [mm] of a layer per column, shape (n_clock,), nan where it has too few turns.
+
+    Mean over the turns, the first and last `leave_out` left out, of crest minus the deeper neighbouring valley; the
+    base wall is taken off first. The crest is looked for a quarter width behind the torch line.
+    """
+    out = np.empty(len(after.count))
+    over_columns(
+        kernels.ripple_columns,
+        len(out),
+        after.clock.angle,
+        after.pieces,
+        base.pieces,
+        path.kernel,
+        0.25 * min(bead.width, path.pitch),
+        leave_out,
+        out,
+    )
+    return out
+
+
+def steady_ripple(spacing: float, tie_in: float, *, radius: float = 1e6) -> float:
+    """Ripple over bead height of many beads side by side at pitch over width `spacing`; flat unless radius [mm].
+
+    Laid by the engine itself, width 5 and height 1.8 mm.
+
+    >>> round(steady_ripple(0.5, 0.5), 3)
+    0.154
+    """
+    bead = Bead(5.0, 1.8)
+    pitch = spacing * bead.width
+    base = Wall.round(Clock.even(1), radius, -20.0, 20.0 + 40 * pitch)
+    way = spiral(0.0, 40 * pitch, pitch)
+    laid = lay(base, way, bead, bead.area * radius, Conditions(tie_in=tie_in, fusion=bead.height))
+    return float(ripple(base, laid.wall, way, bead, leave_out=15)[0]) / bead.height
+
+
+def tie_in_from_pad(ripple_over_height: float, spacing: float) -> float:
+    """tie_in in 0..1 that leaves this steady ripple (over bead height) at pitch over width `spacing`.
+
+    Solved on the engine by bisection; the end of the range is returned when the ripple lies beyond it.
+
+    >>> round(tie_in_from_pad(steady_ripple(0.8, 0.3), 0.8), 6)
+    0.3
+    """
+    low, high = 0.0, 1.0
+    if ripple_over_height >= steady_ripple(spacing, low):
+        return low
+    if ripple_over_height <= steady_ripple(spacing, high):
+        return high
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        if steady_ripple(spacing, middle) > ripple_over_height:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)

@@ -1,0 +1,246 @@
+"""Wall and finish cylinder in; stock per side, weld left and low spots out.
+
+Stock per side = finish radius less the distance of the wall from the finish axis: positive is metal to bore off.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim import kernels
+from sim.form import Axis
+from sim.path import Area
+from sim.wall import TURN, Array, Clock, Wall, frozen, over_columns
+from sim.wear import Bored
+
+
+@dataclass(frozen=True)
+class Spot:
+    """The worst place of a quantity: value [mm], depth [mm], clock on the drawing axis [rad], and its column."""
+
+    value: float
+    depth: float
+    clock: float
+    column: int
+
+
+@dataclass(frozen=True)
+class Worst:
+    """Worst value per column (n_clock,) [mm] and its depth [mm]; nan where a column has nothing judged."""
+
+    value: Array
+    depth: Array
+    spot: Spot
+
+
+@dataclass(frozen=True)
+class LowSpot:
+    """A connected patch of wall beyond the finish surface, across the clock seam.
+
+    area [mm2]; stock [mm per side] at its deepest, there `at_clock`, `at_depth`; clock from..to [rad, clockwise];
+    depth from..to [mm]; cause in words.
+    """
+
+    area: float
+    stock: float
+    at_clock: float
+    at_depth: float
+    clock_from: float
+    clock_to: float
+    depth_from: float
+    depth_to: float
+    column: int
+    cause: str = ""
+
+
+def shift(torch: Axis, other: Axis) -> Array:
+    """Torch axis less another axis: x, y at depth 0 [mm] and their slopes [mm/mm], shape (4,)."""
+    x, y = (a - b for a, b in zip(torch.at(np.array([0.0, 1.0])), other.at(np.array([0.0, 1.0])), strict=True))
+    return frozen(np.array([x[0], y[0], x[1] - x[0], y[1] - y[0]]))
+
+
+def judged_spans(clock: Clock, start: float, end: float, holes: Sequence[Area]) -> Array:
+    """Depth ranges judged per column, shape (n_clock, k, 2) [mm], unused ones empty: `start`..`end` less the holes."""
+    per_column: list[list[tuple[float, float]]] = [[(start, end)] for _ in clock.angle]
+    for hole in holes:
+        for i, (lo, hi) in _hole_depths(clock, hole):
+            per_column[i] = [part for span in per_column[i] for part in _less(span, lo, hi)]
+    most = max(1, max(len(spans) for spans in per_column))
+    out = np.zeros((len(per_column), most, 2))
+    for i, spans in enumerate(per_column):
+        for k, span in enumerate(spans):
+            out[i, k] = span
+    return frozen(out)
+
+
+def _less(span: tuple[float, float], lo: float, hi: float) -> list[tuple[float, float]]:
+    if hi <= span[0] or lo >= span[1]:
+        return [span]
+    return [part for part in ((span[0], lo), (hi, span[1])) if part[1] > part[0]]
+
+
+def _hole_depths(clock: Clock, hole: Area) -> list[tuple[int, tuple[float, float]]]:
+    """Columns that pass through a hole, each with the depths it takes away."""
+    begin, width = hole.clock[0], float(np.mod(hole.clock[1] - hole.clock[0], TURN)) or TURN
+    inside = np.mod(clock.angle - begin, TURN)
+    out = []
+    for i in np.flatnonzero(inside <= width):
+        lo, hi = hole.depth
+        if hole.hole_radius:
+            off = (inside[i] - 0.5 * width) * hole.wall_radius
+            half = math.sqrt(max(hole.hole_radius**2 - off**2, 0.0))
+            middle = 0.5 * (lo + hi)
+            lo, hi = middle - half, middle + half
+        if hi > lo:
+            out.append((int(i), (lo, hi)))
+    return out
+
+
+def _farthest(wall: Wall, spans: Array, off: Array, sign: float) -> tuple[Array, Array]:
+    out = np.empty((len(wall.count), 2))
+    over_columns(kernels.extreme_columns, len(out), wall.clock.angle, *wall.pieces, off, spans, sign, out)
+    return out[:, 0], out[:, 1]
+
+
+def least_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Worst:
+    """Smallest stock per side [mm] of every column, and the worst of all; exact along depth."""
+    distance, depth = _farthest(wall, spans, shift(torch, finish.axis), 1.0)
+    return _worst(wall, finish.radius - distance, depth, torch)
+
+
+def least_weld_left(start: Wall, finish: Bored, torch: Axis, spans: Array) -> Worst:
+    """Least weld left under the finished surface [mm per side]: how far the wall before welding lies outside it."""
+    distance, depth = _farthest(start, spans, shift(torch, finish.axis), -1.0)
+    return _worst(start, distance - finish.radius, depth, torch)
+
+
+def _worst(wall: Wall, value: Array, depth: Array, torch: Axis) -> Worst:
+    if np.isnan(value).all():
+        raise ValueError("nothing of the bore is judged")
+    i = int(np.nanargmin(value))
+    clock = drawing_clock(wall, i, float(depth[i]), torch)
+    return Worst(frozen(value), frozen(depth), Spot(float(value[i]), float(depth[i]), clock, i))
+
+
+def drawing_clock(wall: Wall, column: int, depth: float, torch: Axis) -> float:
+    """Clock angle [rad] about the drawing axis of the wall at a column and depth."""
+    x0, y0 = torch.at(np.array([depth]))
+    angle = wall.clock.angle[column]
+    j = int(np.searchsorted(wall.knots[column, : wall.count[column]], depth, side="right")) - 1
+    a, b, c = wall.coef[column, max(j, 0)]
+    t = depth - wall.knots[column, max(j, 0)]
+    r = a + t * (b + t * c)
+    return math.atan2(float(x0[0]) + r * math.sin(angle), -(float(y0[0]) - r * math.cos(angle))) % TURN
+
+
+def clock_error(worst: Worst, clock: Clock, events: Array) -> float:
+    """How much lower the true minimum may lie than the columns show [mm].
+
+    Half the second difference of the column minima, largest over the columns within 0.1 mm of the worst; it
+    bounds both a smooth valley and a kink between columns. Differences are not taken across arc starts and
+    stops, where a column stands on either side.
+    """
+    value, n = worst.value, len(clock.angle)
+    before, after = np.roll(value, 1), np.roll(value, -1)
+    left = np.mod(clock.angle - np.roll(clock.angle, 1), TURN)
+    right = np.mod(np.roll(clock.angle, -1) - clock.angle, TURN)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        straight = (before * right + after * left) / (left + right)
+        bend = np.abs(straight - value)
+        near = value <= worst.spot.value + 0.1
+    crossing = np.zeros(n, dtype=bool)
+    for event in np.unique(np.round(np.mod(events, TURN), 9)):
+        k = int(np.searchsorted(clock.angle, event)) % n
+        crossing[[k, k - 1]] = True
+    usable = near & ~crossing & ~np.isnan(bend)
+    return 0.5 * float(bend[usable].max()) if usable.any() else 0.0
+
+
+def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:
+    """Stock per side [mm], shape (n_clock, n_depth), at every column and the given depths; negative will not clean up."""
+    off = shift(torch, finish.axis)
+    r = wall.radius(depth)
+    x = r * np.sin(wall.clock.angle)[:, None] + off[0] + off[2] * depth
+    y = -r * np.cos(wall.clock.angle)[:, None] + off[1] + off[3] * depth
+    return np.asarray(finish.radius - np.hypot(x, y))
+
+
+def low_spots(wall: Wall, finish: Bored, torch: Axis, spans: Array, *, level: float = 0.0) -> list[LowSpot]:
+    """Connected patches where the stock per side is below `level` [mm], deepest first; exact along depth."""
+    limit, cap = finish.radius - level, 8
+    while True:
+        out = np.zeros((len(wall.count), cap, 4))
+        found = np.zeros(len(wall.count), dtype=np.int64)
+        over_columns(
+            kernels.beyond_columns, len(found), wall.clock.angle, *wall.pieces,
+            shift(torch, finish.axis), spans, limit, out, found,
+        )
+        if not (found < 0).any():
+            break
+        cap *= 4
+    if not found.any():
+        return []
+    column = np.repeat(np.arange(len(found)), found)
+    ranges = np.concatenate([out[i, :k] for i, k in enumerate(found) if k])
+    spots = [
+        _patch(wall, finish, torch, column[members], ranges[members])
+        for members in _connected(column, ranges, found)
+    ]
+    return sorted(spots, key=lambda s: s.stock)
+
+
+def _connected(column: Array, ranges: Array, found: Array) -> list[Array]:
+    """Indices of ranges that touch from column to column, across the seam."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    first = np.concatenate([[0], np.cumsum(found)])
+    n = len(found)
+    pairs = []
+    for i in range(n):
+        j = (i + 1) % n
+        a, b = np.arange(first[i], first[i + 1]), np.arange(first[j], first[j + 1])
+        if len(a) and len(b) and i != j:
+            touch = (ranges[a, 0][:, None] <= ranges[b, 1][None]) & (ranges[b, 0][None] <= ranges[a, 1][:, None])
+            p, q = np.nonzero(touch)
+            pairs.append(np.stack([a[p], b[q]]))
+    rows, cols = np.concatenate(pairs, axis=1) if pairs else np.zeros((2, 0), dtype=int)
+    graph = coo_array((np.ones(len(rows)), (rows, cols)), shape=(len(column), len(column)))
+    _, label = connected_components(graph, directed=False)
+    order = np.argsort(label, kind="stable")
+    return np.split(order, np.flatnonzero(np.diff(label[order])) + 1)
+
+
+def _patch(wall: Wall, finish: Bored, torch: Axis, column: Array, ranges: Array) -> LowSpot:
+    span = wall.clock.span[column]
+    worst = int(np.argmax(ranges[:, 2]))
+    depth = float(ranges[worst, 3])
+    begin, end = _clock_range(wall.clock, np.unique(column))
+    return LowSpot(
+        area=float((span * (ranges[:, 1] - ranges[:, 0])).sum() * finish.radius),
+        stock=float(finish.radius - ranges[worst, 2]),
+        at_clock=drawing_clock(wall, int(column[worst]), depth, torch),
+        at_depth=depth,
+        clock_from=begin,
+        clock_to=end,
+        depth_from=float(ranges[:, 0].min()),
+        depth_to=float(ranges[:, 1].max()),
+        column=int(column[worst]),
+    )
+
+
+def _clock_range(clock: Clock, columns: Array) -> tuple[float, float]:
+    """Clock range [rad] that a patch's columns take up: the circle less its widest gap."""
+    n = len(clock.angle)
+    if len(columns) == n:
+        return 0.0, TURN
+    gap = np.mod(np.diff(columns, append=columns[0] + n), n + 1)
+    last = int(np.argmax(gap))
+    first_column, last_column = columns[(last + 1) % len(columns)], columns[last]
+    begin = clock.angle[first_column] - 0.5 * clock.span[first_column]
+    end = clock.angle[last_column] + 0.5 * clock.span[last_column]
+    return float(np.mod(begin, TURN)), float(np.mod(end, TURN))

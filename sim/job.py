@@ -1,0 +1,354 @@
+"""What a job is: the sections of a scene as plain values, each with its meaning, unit, range and default.
+
+Inside: mm, rad, s, C. A field declared with `key` says what the scene file may hold; `sim.scene` reads and
+writes files from these declarations alone.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+from sim.sources import default
+from sim.units import KINDS
+
+REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
+
+
+class SceneError(ValueError):
+    """Something in a person's input is wrong; the message is one sentence that says where, what and the way out."""
+
+
+def key(
+    kind: str,
+    meaning: str,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+    need: str = REQUIRED,
+    known: str = "",
+    choices: tuple[str, ...] = (),
+    above: bool = False,
+) -> Any:
+    """A scene key: its kind (see sim.units), meaning, and range low..high in the first unit of the kind.
+
+    need: REQUIRED, OPTIONAL (None when absent) or NOTHING (zero when absent); `known` names the default in
+    sim.sources instead. above: `low` itself is refused. Text, choices and flags start empty, at the first
+    choice, and at no.
+    """
+    told = dict(kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices, above=above)
+    if kind in ("text", "choice", "flag"):
+        start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False}[kind]
+        return field(default=start, metadata=told)
+    if known:
+        start = KINDS[kind][0].inside(default(known))
+        return field(default=int(start) if kind == "integer" else start, metadata=told)
+    if need == REQUIRED:
+        return field(metadata=told)
+    return field(default=None if need == OPTIONAL else 0.0, metadata=told)
+
+
+SIZE = dict(low=0.0, high=2000.0, above=True)
+PER_SIDE = dict(low=0.0, high=50.0)
+OFFSET = dict(low=0.0, high=20.0, need=NOTHING)
+MOVED = dict(low=0.0, high=20.0, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Title:
+    """[job] what the job is called, and which units its sheets and screens use."""
+
+    name: str = key("text", "what the job is called")
+    note: str = key("text", "what it is there to show; say here if it is invented")
+    units: str = key("choice", "units shown: mm or in; a file may mix both", choices=("mm", "in"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bore:
+    """[bore] the bore as the drawing wants it."""
+
+    final_diameter: float = key("length", "final bore, nominal size on diameter", **SIZE)
+    hole_code: str = key("text", "ISO 286 hole code such as H7; leave out when limits are given or none are")
+    lower_limit: float | None = key("length", "smallest final bore allowed, on diameter", need=OPTIONAL, low=0.0, high=2000.0, above=True)
+    upper_limit: float | None = key("length", "largest final bore allowed, on diameter", need=OPTIONAL, low=0.0, high=2000.0, above=True)
+    length: float = key("length", "length of the bore from entry face to far face", low=0.0, high=1000.0, above=True)
+    chamfer_entry: float = key("length", "mouth chamfer at the entry face, along the bore; not judged", low=0.0, high=50.0, known="bore.chamfer_entry")
+    chamfer_far: float = key("length", "mouth chamfer at the far face, along the bore; not judged", low=0.0, high=50.0, known="bore.chamfer_far")
+    location_zone: float = key("length", "location tolerance, diameter of the zone round the drawing axis", low=0.0, high=20.0, known="bore.location_zone")
+    inclination: float = key("angle", "how far the bore runs downhill from the entry face: 0 horizontal, 90 vertical entry up, -90 entry down", low=-90.0, high=90.0, known="bore.inclination")
+    top: float = key("clock", "where the top stands on the part's own clock (12 = its punch mark) while welding", low=0.0, high=12.0, known="bore.top")
+    original_diameter: float | None = key("length", "bore when new, on diameter, if known", need=OPTIONAL, **SIZE)
+    outside_diameter: float | None = key("length", "outside of the boss or lug around the bore, on diameter, if known", need=OPTIONAL, low=0.0, high=5000.0, above=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Worn:
+    """[worn] the worn wall by parameters; each only takes metal away from the smallest diameter."""
+
+    diameter: float = key("length", "smallest worn diameter, on diameter", **SIZE)
+    out_of_round: float = key("length", "largest less smallest diameter of the oval, on diameter", need=NOTHING, **PER_SIDE)
+    out_of_round_at: float = key("clock", "where the long axis of the oval points", low=0.0, high=12.0, need=NOTHING)
+    taper: float = key("length", "how much wider the far face is than the entry, on diameter; negative: narrower", low=-50.0, high=50.0, need=NOTHING)
+    bell_entry: float = key("length", "bell mouth at the entry face, extra on diameter", need=NOTHING, **PER_SIDE)
+    bell_entry_length: float = key("length", "how deep the bell mouth at the entry reaches", low=0.0, high=500.0, above=True, known="worn.bell_entry_length")
+    bell_far: float = key("length", "bell mouth at the far face, extra on diameter", need=NOTHING, **PER_SIDE)
+    bell_far_length: float = key("length", "how deep the bell mouth at the far face reaches", low=0.0, high=500.0, above=True, known="worn.bell_far_length")
+    eccentric: float = key("length", "wear to one side, per side at its deepest, nothing opposite", need=NOTHING, **PER_SIDE)
+    eccentric_at: float = key("clock", "where the wear to one side is deepest", low=0.0, high=12.0, need=NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gouge:
+    """[[gouge]] a torn spot in the wall, smooth to its edges."""
+
+    at: float = key("clock", "middle of the gouge", low=0.0, high=12.0)
+    depth: float = key("length", "middle of the gouge, depth from the entry face", low=0.0, high=1000.0)
+    length: float = key("length", "length along the bore", low=0.0, high=1000.0, above=True)
+    width: float = key("length", "width around the bore, along the wall", low=0.0, high=1000.0, above=True)
+    deep: float = key("length", "deepest, per side", low=0.0, high=50.0, above=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Groove:
+    """[[groove]] a groove right round, flat bottom and flanks at 45 degrees."""
+
+    depth: float = key("length", "middle of the groove, depth from the entry face", low=0.0, high=1000.0)
+    width: float = key("length", "width at the wall", low=0.0, high=200.0, above=True)
+    deep: float = key("length", "depth per side", low=0.0, high=50.0, above=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class OilHole:
+    """[[oil_hole]] a round hole in the wall; never judged."""
+
+    at: float = key("clock", "middle of the hole", low=0.0, high=12.0)
+    depth: float = key("length", "middle of the hole, depth from the entry face", low=0.0, high=1000.0)
+    diameter: float = key("length", "diameter of the hole", low=0.0, high=200.0, above=True)
+    clear: float = key("length", "margin round the hole that is not judged either, per side", need=NOTHING, **PER_SIDE)
+    how: str = key("choice", "arc stopped at the hole, or hole plugged, welded over and re-drilled", choices=("weld around", "plug"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Keyway:
+    """[[keyway]] a keyway in the wall; never judged, the arc is stopped at it."""
+
+    at: float = key("clock", "middle of the keyway", low=0.0, high=12.0)
+    width: float = key("length", "width around the bore, along the wall", low=0.0, high=200.0, above=True)
+    from_depth: float = key("length", "where it begins, depth from the entry face", low=0.0, high=1000.0)
+    to_depth: float = key("length", "where it ends, depth from the entry face", low=0.0, high=1000.0, above=True)
+    clear: float = key("length", "margin round the keyway that is not judged either, per side", need=NOTHING, **PER_SIDE)
+    how: str = key("choice", "arc stopped at the keyway, or plugged, welded over and cut again", choices=("weld around", "plug"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreBore:
+    """[pre_bore] bored to clean round metal before welding; leave the section out when nothing is bored first."""
+
+    diameter: float = key("length", "pre-bore size, on diameter", **SIZE)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Axes:
+    """[axes] where the pre-bore, torch and finish axes pass the two faces, as offsets from the drawing axis.
+
+    The finish axis is the pre-bore axis unless a finish offset is given (bar taken down, part moved).
+    """
+
+    pre_bore_entry: float = key("length", "pre-bore axis at the entry face, offset per side", **OFFSET)
+    pre_bore_entry_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    pre_bore_far: float = key("length", "pre-bore axis at the far face, offset per side", **OFFSET)
+    pre_bore_far_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    torch_entry: float = key("length", "torch axis at the entry face, offset per side", **OFFSET)
+    torch_entry_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    torch_far: float = key("length", "torch axis at the far face, offset per side", **OFFSET)
+    torch_far_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    finish_entry: float | None = key("length", "finish axis at the entry face, offset per side", **MOVED)
+    finish_entry_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    finish_far: float | None = key("length", "finish axis at the far face, offset per side", **MOVED)
+    finish_far_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wire:
+    """[wire]"""
+
+    diameter: float = key("length", "wire diameter", low=0.5, high=4.0)
+    efficiency: float = key("number", "deposition efficiency: metal laid over wire fed", low=0.5, high=1.0, known="wire.efficiency")
+    density: float = key("density", "density of the metal laid", low=7000.0, high=9500.0, known="wire.density")
+    feed_measured: bool = key("flag", "wire feed was weighed or counted over a minute, not read off a dial")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plate:
+    """[bead] a bead laid on a plate and measured, at its settings; leave the section out when nobody measured."""
+
+    width: float = key("length", "bead width", low=0.5, high=40.0)
+    height: float = key("length", "bead height", low=0.2, high=20.0)
+    wire_feed: float = key("feed", "wire feed when it was laid", low=0.5, high=30.0)
+    travel: float = key("speed", "travel speed when it was laid", low=20.0, high=3000.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pad:
+    """[pad] five beads side by side at 0.8 to 0.95 of the width, welded in position and measured; sets tie-in."""
+
+    pitch: float = key("length", "distance from bead to bead", low=0.3, high=40.0)
+    ripple: float = key("length", "crest less valley between beads 3 and 5, per side", low=0.0, high=20.0)
+    error: float = key("length", "error of that measurement, per side", low=0.0, high=5.0, known="pad.error")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Process:
+    """[process] what the metal does; everything here has a default that says how it is known."""
+
+    tie_in: float = key("number", "how far a bead washes up its neighbour's flank: 0 not at all, 1 to its crest", low=0.0, high=1.0, known="process.tie_in")
+    tie_in_measured: bool = key("flag", "tie_in was measured (a pad, or a valley after a layer)")
+    depth_of_fusion: float = key("length", "how deep a bead re-melts what it lies on, per side", low=0.0, high=10.0, known="process.depth_of_fusion")
+    gravity: float | None = key("number", "gravity coefficient of bead height; leave out to take it from the travel speed", low=0.0, high=1.0, need=OPTIONAL)
+    pool_run: float = key("length", "how far below the arc the metal freezes along the wall", low=-5.0, high=10.0, known="process.pool_run")
+    hump: float = key("length", "extra height at an arc start, per side", low=0.0, high=5.0, known="process.hump")
+    hump_length: float = key("length", "length of that hump along the bead", low=0.1, high=50.0, known="process.hump_length")
+    taper_length: float = key("length", "run-out before an arc stop along the bead", low=0.0, high=50.0, known="process.taper_length")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LayerPlan:
+    """[[layer]] one layer, or several alike; give pitch or bead_overlap, and one of travel, rotation, turn_time."""
+
+    repeat: int = key("integer", "how many layers alike", low=1, high=40, known="layer.repeat")
+    pitch: float | None = key("length", "feed per turn", low=0.2, high=60.0, need=OPTIONAL)
+    bead_overlap: float | None = key("number", "share of the bead width that the next bead covers: (w - pitch)/w", low=-0.5, high=0.9, need=OPTIONAL)
+    wire_feed: float = key("feed", "wire feed", low=0.5, high=30.0)
+    travel: float | None = key("speed", "travel speed at the wall", low=20.0, high=3000.0, need=OPTIONAL)
+    rotation: float | None = key("rotation", "rotation of the torch", low=0.02, high=100.0, need=OPTIONAL)
+    turn_time: float | None = key("time", "time for one turn", low=0.5, high=3600.0, need=OPTIONAL)
+    advance: str = key("choice", "spiral (feed all the way) or step (full turns with a step between)", choices=("spiral", "step"))
+    step_over: float = key("angle", "angle within which a step is made", low=1.0, high=180.0, known="layer.step_over")
+    start_depth: float | None = key("length", "bead centre of the first turn; left out: a quarter width inside the face, past it with a run-off ring", low=-100.0, high=1100.0, need=OPTIONAL)
+    end_depth: float | None = key("length", "bead centre of the last turn; left out: likewise at the other face", low=-100.0, high=1100.0, need=OPTIONAL)
+    turning: str = key("choice", "rotation seen from the entry face", choices=("clockwise", "counter-clockwise"))
+    feed: str = key("choice", "in (entry to far face) or out", choices=("in", "out"))
+    start_at: float = key("clock", "where the first layer of this entry starts", low=0.0, high=12.0, known="layer.start_at")
+    shift: float = key("angle", "start moved clockwise by this from layer to layer", low=-360.0, high=360.0, known="layer.shift")
+    stagger: float = key("number", "start moved along the bore by this part of a pitch, every other layer", low=-1.0, high=1.0, known="layer.stagger")
+    closing_start: int = key("integer", "turns with the feed off at the start (spiral)", low=0, high=5, known="layer.closing_start")
+    closing_end: int = key("integer", "turns with the feed off at the end (spiral)", low=0, high=5, known="layer.closing_end")
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunOff:
+    """[run_off] rings tacked to the faces so that beads may run past them."""
+
+    entry: bool = key("flag", "run-off ring at the entry face")
+    far: bool = key("flag", "run-off ring at the far face")
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoWeld:
+    """[[no_weld]] an area where the arc is off."""
+
+    from_at: float = key("clock", "where it begins, going clockwise", low=0.0, high=12.0)
+    to_at: float = key("clock", "where it ends, going clockwise", low=0.0, high=12.0)
+    from_depth: float = key("length", "where it begins, depth from the entry face", low=-100.0, high=1100.0)
+    to_depth: float = key("length", "where it ends, depth from the entry face", low=-100.0, high=1100.0)
+    not_judged: bool = key("flag", "leave the area out of the judgement")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """[cut] the finish cut."""
+
+    minimum_cut: float = key("length", "least metal the finish cut must take everywhere, per side", low=0.0, high=5.0, known="cut.minimum_cut")
+    finish_allowance: float = key("length", "left for the finishing pass, per side", low=0.0, high=5.0, known="cut.finish_allowance")
+    nose_radius: float = key("length", "insert nose radius", low=0.05, high=3.0, known="cut.nose_radius")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Head:
+    """[head] the welding head."""
+
+    contact_tip: float = key("length", "contact-tip distance: contact tip to the wall", low=3.0, high=60.0, known="head.contact_tip")
+    smallest_bore: float = key("length", "smallest bore the head enters, on diameter", low=5.0, high=1500.0, known="head.smallest_bore")
+    reach: float | None = key("length", "how deep the head reaches from the entry face", low=1.0, high=3000.0, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gauge:
+    """[gauge] the two-point bore gauge."""
+
+    foot: float = key("length", "flat length of a foot along the bore", low=0.1, high=100.0, known="gauge.foot")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Grid:
+    """[grid] how finely the clock is divided."""
+
+    columns: int = key("integer", "clock columns", low=16, high=20000, known="grid.columns")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scene:
+    """A whole job. Sections that may be left out are None, empty, or at their defaults."""
+
+    job: Title
+    bore: Bore
+    worn: Worn
+    wire: Wire
+    layer: tuple[LayerPlan, ...]
+    gouge: tuple[Gouge, ...] = ()
+    groove: tuple[Groove, ...] = ()
+    oil_hole: tuple[OilHole, ...] = ()
+    keyway: tuple[Keyway, ...] = ()
+    pre_bore: PreBore | None = None
+    axes: Axes
+    bead: Plate | None = None
+    pad: Pad | None = None
+    process: Process
+    run_off: RunOff
+    no_weld: tuple[NoWeld, ...] = ()
+    cut: Cut
+    head: Head
+    gauge: Gauge
+    grid: Grid
+
+    @property
+    def layers(self) -> list[LayerPlan]:
+        """Every layer by itself: repeats unrolled, start clock shifted and staggered layer by layer."""
+        out: list[LayerPlan] = []
+        for plan in self.layer:
+            for k in range(plan.repeat):
+                start = (plan.start_at + k * plan.shift) % (2.0 * math.pi)
+                stagger = plan.stagger if k % 2 else 0.0
+                out.append(dataclasses.replace(plan, repeat=1, start_at=start, stagger=stagger))
+        return out
+
+
+SECTIONS: dict[str, tuple[type, bool, bool]] = {
+    # name: (declaration, a list of them, may be missing as a whole)
+    "job": (Title, False, False),
+    "bore": (Bore, False, False),
+    "worn": (Worn, False, False),
+    "gouge": (Gouge, True, True),
+    "groove": (Groove, True, True),
+    "oil_hole": (OilHole, True, True),
+    "keyway": (Keyway, True, True),
+    "pre_bore": (PreBore, False, True),
+    "axes": (Axes, False, False),
+    "wire": (Wire, False, False),
+    "bead": (Plate, False, True),
+    "pad": (Pad, False, True),
+    "process": (Process, False, False),
+    "layer": (LayerPlan, True, False),
+    "run_off": (RunOff, False, False),
+    "no_weld": (NoWeld, True, True),
+    "cut": (Cut, False, False),
+    "head": (Head, False, False),
+    "gauge": (Gauge, False, False),
+    "grid": (Grid, False, False),
+}
+
+EITHER: dict[str, tuple[tuple[str, ...], ...]] = {
+    "layer": (("pitch", "bead_overlap"), ("travel", "rotation", "turn_time")),
+}

@@ -1,0 +1,292 @@
+"""From a scene to what the engine takes: axes, areas, and each layer's bead, way and volume per radian."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.bead import Bead, deposited_area, gravity_coefficient, rescaled, wire_area
+from sim.deposit import Conditions, steady_ripple, tie_in_from_pad
+from sim.form import Axis, polar
+from sim.job import LayerPlan, Scene, SceneError
+from sim.path import Area, Path, rings, spiral
+from sim.sources import default
+from sim.wall import TURN, Array
+from sim.wear import Bored
+
+
+@dataclass(frozen=True)
+class AxesOf:
+    """The axes of a job, each about the drawing axis."""
+
+    pre_bore: Axis
+    torch: Axis
+    finish: Axis
+
+
+@dataclass(frozen=True)
+class TieIn:
+    """tie_in as laid, as the pessimist lays the last layer, and whether somebody measured it."""
+
+    nominal: float
+    pessimist: float
+    measured: bool
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One layer as the machine runs it.
+
+    bead on a flat [mm]; q [mm3/rad]; radius: mean wall radius before the layer [mm]; travel [mm/s];
+    rotation [rad/s]; wire_feed [mm/s]; area [mm2] by mass balance.
+    """
+
+    plan: LayerPlan
+    bead: Bead
+    path: Path
+    q: float
+    radius: float
+    travel: float
+    rotation: float
+    wire_feed: float
+    gravity: float
+
+    @property
+    def area(self) -> float:
+        """Bead area [mm2] on the wall as it is met."""
+        return self.q / self.radius
+
+    @property
+    def spacing(self) -> float:
+        """Pitch over bead width."""
+        return self.path.pitch / self.bead.width
+
+
+def axes_of(scene: Scene) -> AxesOf:
+    """Pre-bore, torch and finish axis of a scene."""
+    a, length = scene.axes, scene.bore.length
+    pre_bore = Axis(
+        polar(a.pre_bore_entry, a.pre_bore_entry_at), polar(a.pre_bore_far, a.pre_bore_far_at), length
+    )
+    torch = Axis(polar(a.torch_entry, a.torch_entry_at), polar(a.torch_far, a.torch_far_at), length)
+    entry = pre_bore.entry if a.finish_entry is None else polar(a.finish_entry, a.finish_entry_at)
+    far = pre_bore.far if a.finish_far is None else polar(a.finish_far, a.finish_far_at)
+    return AxesOf(pre_bore, torch, Axis(entry, far, length))
+
+
+def pre_bored(scene: Scene) -> Bored | None:
+    """The pre-bored surface, or None when nothing is bored first."""
+    if scene.pre_bore is None:
+        return None
+    return Bored(axes_of(scene).pre_bore, 0.5 * scene.pre_bore.diameter)
+
+
+def holes(scene: Scene, *, arc_stops: bool) -> list[Area]:
+    """Oil holes and keyways: where the arc stops, or (with their margins) what is never judged."""
+    out = []
+    radius = 0.5 * scene.bore.final_diameter
+    for hole in scene.oil_hole:
+        if arc_stops and hole.how == "plug":
+            continue
+        size = 0.5 * hole.diameter + (0.0 if arc_stops else hole.clear)
+        half = min(size / radius, math.pi)
+        out.append(
+            Area(
+                (hole.at - half, hole.at + half),
+                (hole.depth - size, hole.depth + size),
+                hole_radius=size,
+                wall_radius=radius,
+            )
+        )
+    for way in scene.keyway:
+        if arc_stops and way.how == "plug":
+            continue
+        clear = 0.0 if arc_stops else way.clear
+        half = (0.5 * way.width + clear) / radius
+        out.append(Area((way.at - half, way.at + half), (way.from_depth - clear, way.to_depth + clear)))
+    return [_about_torch(scene, area) for area in out]
+
+
+def no_weld_areas(scene: Scene) -> list[Area]:
+    """Everywhere the arc is off: no-weld areas, and holes and keyways that are welded around."""
+    given = [Area((a.from_at, a.to_at), (a.from_depth, a.to_depth)) for a in scene.no_weld]
+    return [_about_torch(scene, area) for area in given] + holes(scene, arc_stops=True)
+
+
+def unjudged(scene: Scene) -> list[Area]:
+    """Everything left out of the judgement: holes and keyways with their margins, areas declared so."""
+    given = [Area((a.from_at, a.to_at), (a.from_depth, a.to_depth)) for a in scene.no_weld if a.not_judged]
+    return [_about_torch(scene, area) for area in given] + holes(scene, arc_stops=False)
+
+
+def _about_torch(scene: Scene, area: Area) -> Area:
+    """The area with its clock read about the torch axis instead of the drawing axis."""
+    x0, y0 = axes_of(scene).torch.at(0.5 * (area.depth[0] + area.depth[1]))
+    radius = 0.5 * scene.bore.final_diameter
+
+    def seen(angle: float) -> float:
+        x, y = polar(radius, angle)
+        return math.atan2(x - float(x0), -(y - float(y0))) % TURN
+
+    return Area((seen(area.clock[0]), seen(area.clock[1])), area.depth, area.hole_radius, area.wall_radius)
+
+
+def conditions(scene: Scene, setting: Setting, tie_in: float) -> Conditions:
+    """What rules every bead of a layer of this scene."""
+    p = scene.process
+    return Conditions(
+        tie_in=tie_in,
+        fusion=p.depth_of_fusion,
+        gravity=setting.gravity,
+        pool_run=p.pool_run,
+        inclination=scene.bore.inclination,
+        gravity_turn=-scene.bore.top,
+        hump=p.hump,
+        hump_length=p.hump_length,
+        taper_length=p.taper_length,
+    )
+
+
+def tie_in_of(scene: Scene) -> TieIn:
+    """tie_in from a measured pad, or as given; the pessimist takes the low end of what is known."""
+    if scene.pad is not None and scene.bead is not None:
+        spacing = scene.pad.pitch / scene.bead.width
+        told = [
+            tie_in_from_pad((scene.pad.ripple + k * scene.pad.error) / scene.bead.height, spacing)
+            for k in (0.0, 1.0)
+        ]
+        if steady_ripple(spacing, 0.0) - steady_ripple(spacing, 1.0) > scene.pad.error / scene.bead.height:
+            return TieIn(told[0], told[1], measured=True)
+    if scene.process.tie_in_measured:
+        return TieIn(scene.process.tie_in, scene.process.tie_in, measured=True)
+    return TieIn(scene.process.tie_in, 0.0, measured=False)
+
+
+def area_factor(scene: Scene) -> float:
+    """Bead area laid over bead area by mass balance.
+
+    1 unless nobody measured the wire feed and the measured bead is smaller than the mass balance says by
+    more than the contradiction allowed: then the bead is believed.
+    """
+    ratio = contradiction(scene)
+    believed = ratio is not None and not scene.wire.feed_measured and ratio < 1.0 - default("limit.contradiction")
+    return ratio if believed and ratio is not None else 1.0
+
+
+def contradiction(scene: Scene) -> float | None:
+    """2/3 w h of the measured bead over its area by mass balance; None without a measured bead."""
+    plate, wire = scene.bead, scene.wire
+    if plate is None:
+        return None
+    area = deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency)
+    return Bead(plate.width, plate.height).area / area
+
+
+def bead_at(scene: Scene, wire_feed: float, travel: float, aspect: float | None = None) -> Bead:
+    """The bead on a flat [mm] at a wire feed and travel [mm/s]: from the measured plate, or by aspect ratio."""
+    wire, plate = scene.wire, scene.bead
+    area = deposited_area(wire.diameter, wire_feed, travel, wire.efficiency) * area_factor(scene)
+    if plate is None:
+        return Bead.of_aspect(area, aspect or default("bead.aspect"))
+    on_plate = deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency) * area_factor(scene)
+    measured = Bead.of_area(on_plate, width=plate.width)
+    return rescaled(measured, area, wire_feed / plate.wire_feed, travel / plate.travel)
+
+
+def settings(scene: Scene, radius: float) -> list[Setting]:
+    """Every layer in order, from the mean wall radius before the first [mm].
+
+    The mean radius before each further layer follows from volume: t = R - sqrt(R^2 - 2 q/pitch), derived.
+    Raises SceneError when the metal does not fit.
+    """
+    out: list[Setting] = []
+    areas = no_weld_areas(scene)
+    for number, plan in enumerate(scene.layers, 1):
+        setting = _setting(scene, plan, radius, number, areas)
+        out.append(setting)
+        left = radius**2 - 2.0 * setting.q / setting.path.pitch
+        if left <= (0.5 * setting.bead.height) ** 2:
+            raise SceneError(
+                f"layer {number}: closes the bore: a mean radius of {radius:.1f} mm cannot take "
+                f"{setting.q / setting.path.pitch / radius:.1f} mm of metal; lay fewer layers or a smaller bead."
+            )
+        radius = math.sqrt(left)
+    return out
+
+
+def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: Sequence[Area]) -> Setting:
+    travel, rotation = _speeds(plan, radius)
+    bead = bead_at(scene, plan.wire_feed, travel)
+    if bead.width > radius:
+        raise SceneError(
+            f"layer {number}: a bead {bead.width:.1f} mm wide in a bore of {2 * radius:.1f} mm: at most half the "
+            "diameter; lower the wire feed or travel faster."
+        )
+    pitch = plan.pitch if plan.pitch is not None else bead.width * (1.0 - (plan.bead_overlap or 0.0))
+    gravity = gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
+    path = _path(scene, plan, bead, pitch, number).without(areas)
+    q = bead.area * radius
+    return Setting(plan, bead, path, q, radius, travel, rotation, plan.wire_feed, gravity)
+
+
+def _speeds(plan: LayerPlan, radius: float) -> tuple[float, float]:
+    """Travel [mm/s] and rotation [rad/s] on a wall of this radius, from whichever is given."""
+    if plan.travel is not None:
+        return plan.travel, plan.travel / radius
+    rotation = plan.rotation if plan.rotation is not None else TURN / float(plan.turn_time or 1.0)
+    return rotation * radius, rotation
+
+
+def layer_ends(scene: Scene, plan: LayerPlan, width: float) -> tuple[float, float]:
+    """Depth [mm] of the bead centre nearest the entry face and nearest the far face, before any stagger."""
+    inside, overrun = default("layer.inside") * width, default("layer.overrun") * width
+    length = scene.bore.length
+    low = plan.start_depth if plan.feed == "in" else plan.end_depth
+    high = plan.end_depth if plan.feed == "in" else plan.start_depth
+    if low is None:
+        low = -overrun if scene.run_off.entry else inside
+    if high is None:
+        high = length + overrun if scene.run_off.far else length - inside
+    return low, high
+
+
+def _path(scene: Scene, plan: LayerPlan, bead: Bead, pitch: float, number: int) -> Path:
+    low, high = layer_ends(scene, plan, bead.width)
+    begin, end = (low, high) if plan.feed == "in" else (high, low)
+    begin += plan.stagger * pitch * (1.0 if end > begin else -1.0)
+    if (end - begin) * (1.0 if plan.feed == "in" else -1.0) < 0.0:
+        raise SceneError(
+            f"layer {number}: runs from {begin:.2f} to {end:.2f} mm with feed = \"{plan.feed}\"; "
+            "swap start_depth and end_depth or the feed."
+        )
+    turning = 1 if plan.turning == "clockwise" else -1
+    if plan.advance == "step":
+        return rings(begin, end, pitch, step_over=plan.step_over, start_clock=plan.start_at, turning=turning)
+    closing = (plan.closing_start, plan.closing_end)
+    return spiral(begin, end, pitch, closing=closing, start_clock=plan.start_at, turning=turning)
+
+
+def wire_used(scene: Scene, setting: Setting) -> float:
+    """Wire fed [mm3] over the layer while the arc burns: feed times time."""
+    return wire_area(scene.wire.diameter) * setting.wire_feed * arc_time(setting)
+
+
+def arc_time(setting: Setting) -> float:
+    """Time with the arc on [s]."""
+    return setting.path.angle_on / setting.rotation
+
+
+def wall_limits(layers: Sequence[Setting], length: float) -> tuple[float, float]:
+    """Depths [mm] that a wall must hold so that every pool of every layer lies on it."""
+    margin = max(2.5 * s.bead.width for s in layers) + 1.5
+    low = min(float(s.path.depth.min()) for s in layers)
+    high = max(float(s.path.depth.max()) for s in layers)
+    return min(low, 0.0) - margin, max(high, length) + margin
+
+
+def clock_events(layers: Sequence[Setting]) -> Array:
+    """Clock angles [rad] where any layer's arc starts or stops or its advance changes."""
+    return np.concatenate([s.path.events() for s in layers])

@@ -1,0 +1,418 @@
+"""What the result says: the JSON contract and the foreman's note. The one place that words a verdict."""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import io
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from sim import layup
+from sim.finish import LowSpot, Spot, stock_map
+from sim.job import SECTIONS, SceneError
+from sim.scene import clock_text, digest, final_limits, write_whole
+from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Layer, Result
+from sim.sources import ASSUMED, DEFAULTS, DERIVED, MEASURED, PUBLISHED, default
+from sim.units import INCH, oclock
+
+SCHEMA = 1
+VERSION = "0.1.0"
+
+
+# ---- the JSON contract --------------------------------------------------------------------------------------
+
+
+def as_json(result: Result) -> dict[str, Any]:
+    """The result as plain values: mm, s, o'clock as hours; None where there is no number. See `schema`."""
+    return {
+        "schema": SCHEMA,
+        "tool_version": VERSION,
+        "scene_digest": digest(result.scene),
+        "verdict": result.verdict,
+        "minimum_stock_mm": result.stock.spot.value,
+        "minimum_stock_error_mm": result.stock_error,
+        "minimum_stock_at": _at(result.stock.spot),
+        "minimum_stock_band_mm": band(result),
+        "pessimist_minimum_stock_mm": result.pessimist.spot.value,
+        "pessimist_minimum_stock_at": _at(result.pessimist.spot),
+        "minimum_cut_mm": result.scene.cut.minimum_cut,
+        "final_diameter_limits_mm": list(final_limits(result.scene.bore)),
+        "mean_stock_mm": result.mean_stock,
+        "stock_p5_mm": result.percentiles[0],
+        "stock_p50_mm": result.percentiles[1],
+        "stock_p95_mm": result.percentiles[2],
+        "weld_left_mm": {"min": result.weld_left.spot.value, "at": _at(result.weld_left.spot)},
+        "layers": [_layer(result, layer) for layer in result.layers],
+        "low_spots": [_low_spot(spot) for spot in result.low_spots],
+        "thin_spots": [_low_spot(spot) for spot in result.thin_spots],
+        "warnings": list(result.warnings),
+        "assumptions": assumptions(result),
+    }
+
+
+def _at(spot: Spot) -> dict[str, float]:
+    return {"depth_mm": spot.depth, "oclock": oclock(spot.clock)}
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _layer(result: Result, layer: Layer) -> dict[str, Any]:
+    s, scene = layer.setting, result.scene
+    return {
+        "pitch_mm": s.path.pitch,
+        "advance": s.plan.advance,
+        "turning": s.plan.turning,
+        "feed": s.plan.feed,
+        "rotation_rpm": s.rotation * 30.0 / math.pi,
+        "seconds_per_turn": 2.0 * math.pi / s.rotation,
+        "travel_mm_per_min": 60.0 * s.travel,
+        "wire_feed_m_per_min": 0.06 * s.wire_feed,
+        "bead_width_mm": s.bead.width,
+        "bead_height_mm": s.bead.height,
+        "turns": s.path.turns,
+        "start_depth_mm": float(s.path.depth[0]),
+        "end_depth_mm": float(s.path.depth[-1]),
+        "start_oclock": oclock(s.path.start_clock),
+        "closing_turns_start": s.plan.closing_start if s.plan.advance == "spiral" else 0,
+        "closing_turns_end": s.plan.closing_end if s.plan.advance == "spiral" else 0,
+        "q_mm3_per_rad": s.q,
+        "mean_radius_before_mm": s.radius,
+        "mean_thickness_mm": layer.mean_thickness,
+        "ripple_mm": _number(layer.ripple),
+        "ripple_at_oclock": None if math.isnan(layer.ripple_clock) else oclock(layer.ripple_clock),
+        "gauge_diameter_mm": {"min": layer.gauge[0], "max": layer.gauge[1]},
+        "valley_diameter_mm": layer.valley,
+        "volume_mm3": layer.volume,
+        "lost_volume_mm3": layer.lost,
+        "wire_mm3": layup.wire_used(scene, s),
+        "mass_g": layer.volume * scene.wire.density,
+        "arc_time_s": layup.arc_time(s),
+    }
+
+
+def _low_spot(spot: LowSpot) -> dict[str, Any]:
+    whole = spot.clock_to - spot.clock_from >= 2.0 * math.pi - 1e-9
+    return {
+        "area_mm2": spot.area,
+        "deepest_mm": -spot.stock,
+        "deepest_at": {"depth_mm": spot.at_depth, "oclock": oclock(spot.at_clock)},
+        "oclock_from": oclock(spot.clock_from),
+        "oclock_to": 12.0 if whole else oclock(spot.clock_to),
+        "depth_from_mm": spot.depth_from,
+        "depth_to_mm": spot.depth_to,
+        "cause": spot.cause,
+    }
+
+
+def band(result: Result) -> float:
+    """How far the minimum may well lie off [mm per side], about 95 times in 100, from metal laid alone.
+
+    Twice the root of squares of: common-cause error on the whole thickness, bead-to-bead error on the last
+    bead's height. Axes, readings and tie-in come on top. Derived from the spreads in sim.sources.
+    """
+    thickness = sum(layer.mean_thickness for layer in result.layers)
+    common = default("spread.common") * thickness
+    single = default("spread.height") * result.layers[-1].setting.bead.height
+    return 2.0 * math.hypot(common, single)
+
+
+def assumptions(result: Result) -> list[dict[str, Any]]:
+    """Everything the answer rests on besides the scene's own figures: what, value, unit, how known, source."""
+    out = [_assumption(name) for name in _defaults_used(result)]
+    scene = result.scene
+    speeds = [60.0 * s.travel for s in result.settings]
+    if scene.process.gravity is None:
+        out.append(_row("gravity coefficient of bead height", result.settings[-1].gravity, "1", PUBLISHED, "fit to the table behind a published bead-height model (Krinke 2023), 400 to 640 mm/min; 69 % of the clock extrapolated" if min(speeds) >= 399.5 and max(speeds) <= 640.5 else "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: extrapolated"))
+    if scene.bead is None:
+        known = DEFAULTS["bead.aspect"]
+        out.append(_row("bead width over height", known.value, "1", ASSUMED, f"nobody measured the bead; {known.low:g} to {known.high:g} is usual"))
+    else:
+        out.append(_row("bead width at the plate's settings", scene.bead.width, "mm", MEASURED, "bead on plate, in the scene"))
+        out.append(_row("bead height away from the plate's settings", 0.0, "1", PUBLISHED, "(wire feed)^0.48 (travel)^-0.30, 16 published ER70S-6 settings, rms 5.6 %"))
+    out.append(_row("tie-in of the last layer, as the pessimist lays it", result.tie_in.pessimist, "1", MEASURED if result.tie_in.measured else ASSUMED, "low end of what the pad says" if result.tie_in.measured else "worst of the possible range"))
+    out.append(_row("weld shrinkage and distortion", 0.0, "mm", ASSUMED, "not computed"))
+    out.append(_row("build-up law inside a bore", 0.0, "1", DERIVED, "conservation of volume; never measured inside a bore"))
+    return out
+
+
+def _row(what: str, value: float, unit: str, how: str, source: str) -> dict[str, Any]:
+    return {"what": what, "value": value, "unit": unit, "how_known": how, "source": source}
+
+
+def _assumption(name: str) -> dict[str, Any]:
+    known = DEFAULTS[name]
+    return _row(name, known.value, known.unit, known.basis, f"{known.source}; {known.low:g} to {known.high:g}")
+
+
+def _defaults_used(result: Result) -> list[str]:
+    """Defaults whose value stands in the scene unchanged."""
+    out = []
+    for section in SECTIONS:
+        held = getattr(result.scene, section)
+        for item in held if isinstance(held, tuple) else (() if held is None else (held,)):
+            for f in dataclasses.fields(item):
+                known = f.metadata.get("known")
+                if known and known not in out and getattr(item, f.name) == f.default:
+                    out.append(known)
+    measured = ("process.tie_in",) if result.tie_in.measured else ()
+    return [name for name in out if name not in measured]
+
+
+def schema() -> dict[str, Any]:
+    """JSON Schema of the result."""
+    number, text = {"type": "number"}, {"type": "string"}
+    maybe = {"type": ["number", "null"]}
+    place = _object(depth_mm=number, oclock=number)
+    spot = _object(area_mm2=number, deepest_mm=number, deepest_at=place, oclock_from=number, oclock_to=number, depth_from_mm=number, depth_to_mm=number, cause=text)
+    layer = _object(
+        **dict.fromkeys(("advance", "turning", "feed"), text),
+        **dict.fromkeys(("ripple_mm", "ripple_at_oclock"), maybe),
+        gauge_diameter_mm=_object(min=number, max=number),
+        **dict.fromkeys((
+            "pitch_mm", "rotation_rpm", "seconds_per_turn", "travel_mm_per_min", "wire_feed_m_per_min", "bead_width_mm",
+            "bead_height_mm", "turns", "start_depth_mm", "end_depth_mm", "start_oclock", "closing_turns_start", "closing_turns_end",
+            "q_mm3_per_rad", "mean_radius_before_mm", "mean_thickness_mm", "valley_diameter_mm", "volume_mm3", "lost_volume_mm3",
+            "wire_mm3", "mass_g", "arc_time_s",
+        ), number),
+    )  # fmt: skip
+    figures = (
+        "minimum_stock_mm", "minimum_stock_error_mm", "minimum_stock_band_mm", "pessimist_minimum_stock_mm", "minimum_cut_mm",
+        "mean_stock_mm", "stock_p5_mm", "stock_p50_mm", "stock_p95_mm",
+    )  # fmt: skip
+    return _object(
+        schema={"const": SCHEMA},
+        **dict.fromkeys(("tool_version", "scene_digest"), text),
+        verdict={"enum": [CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN]},
+        **dict.fromkeys(figures, number),
+        **dict.fromkeys(("minimum_stock_at", "pessimist_minimum_stock_at"), place),
+        final_diameter_limits_mm={"type": "array", "items": number, "minItems": 2, "maxItems": 2},
+        weld_left_mm=_object(min=number, at=place),
+        layers={"type": "array", "items": layer},
+        low_spots={"type": "array", "items": spot},
+        thin_spots={"type": "array", "items": spot},
+        warnings={"type": "array", "items": text},
+        assumptions={"type": "array", "items": _object(what=text, value=number, unit=text, how_known=text, source=text)},
+    )
+
+
+def _object(**properties: Any) -> dict[str, Any]:
+    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+
+
+# ---- sizes in words -------------------------------------------------------------------------------------------
+
+
+@dataclasses.dataclass(frozen=True)
+class Say:
+    """Sizes in the job's units.
+
+    >>> Say("in").size(25.4), Say("mm").size(-0.304, 2)
+    ('1.000 in', '-0.30 mm')
+    """
+
+    units: str
+
+    def size(self, mm: float, digits: int = 2) -> str:
+        """A length; `digits` decimals of a millimetre, one more of an inch."""
+        if self.units == "in":
+            return f"{mm / INCH:.{digits + 1}f} in"
+        return f"{mm:.{digits}f} mm"
+
+    def estimate(self, mm: float, off: float) -> str:
+        """An estimate with its band, rounded so that it claims no more than is known."""
+        step = 10.0 ** math.floor(math.log10(max(off, 0.01) / 2.0))
+        digits = max(0, -round(math.log10(step)))
+        if self.units == "in":
+            return f"{mm / INCH:.{digits + 1}f} in, give or take {off / INCH:.{digits + 1}f}"
+        return f"{mm:.{digits}f} mm, give or take {off:.{digits}f}"
+
+    def travel(self, mm_per_s: float) -> str:
+        """A travel speed."""
+        per_minute = 60.0 * mm_per_s
+        return f"{per_minute / INCH:.1f} in/min" if self.units == "in" else f"{per_minute:.0f} mm/min"
+
+    def wire(self, mm_per_s: float) -> str:
+        """A wire feed."""
+        per_minute = 60.0 * mm_per_s
+        return f"{per_minute / INCH:.0f} in/min" if self.units == "in" else f"{per_minute / 1000:.2f} m/min"
+
+    def mass(self, gram: float) -> str:
+        """A mass."""
+        return f"{gram / 453.59237:.2f} lb" if self.units == "in" else f"{gram / 1000:.2f} kg"
+
+
+# ---- the foreman's note --------------------------------------------------------------------------------------------
+
+
+def verdict_lines(result: Result) -> list[str]:
+    """The verdict and why, in a few sentences that can be read aloud."""
+    say, off = Say(result.scene.job.units), band(result)
+    spot, verdict = result.stock.spot, result.verdict
+    low, high = final_limits(result.scene.bore)
+    size = say.size(low, 3) if high - low < 1e-9 else f"{say.size(low, 3)} (lower limit; upper {say.size(high, 3)})"
+    where = f"{clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} from the entry face"
+    least = say.estimate(abs(spot.value), off)
+    opening = {
+        CLEANS_UP: f"the cut to {size} finds metal everywhere. Least stock: {least} per side, at {where}.",
+        THIN: f"there is metal everywhere for {size}, but not enough: {least} per side at {where}; the least cut asked for is {say.size(result.scene.cut.minimum_cut)} per side.",
+        FALLS_SHORT: f"the cut to {size} leaves black metal. Worst at {where}: {least} per side short.",
+        NOT_PROVEN: f"the model finds {least} per side at {where} for {size}, but it cannot be promised.",
+    }[verdict]
+    lines = [f"On the numbers given: {verdict.upper()} - {opening}", _pessimist_line(result, say)]
+    return [line for line in lines if line]
+
+
+def _pessimist_line(result: Result, say: Say) -> str:
+    p, verdict = result.pessimist.spot, result.verdict
+    figure = f"{say.size(p.value)} per side at {clock_text(p.clock)} o'clock, {say.size(p.depth, 0)} deep"
+    if verdict == NOT_PROVEN and result.scene.bead is None:
+        return f"Not proven because nobody measured the bead. With the poorest tie-in of the last layer: {figure}."
+    if verdict == NOT_PROVEN:
+        return f"Not proven because with the poorest tie-in of the last layer it would be {figure}: weld a pad of five beads and measure it."
+    if p.value < result.scene.cut.minimum_cut <= result.stock.spot.value:
+        return f"With the poorest tie-in of the last layer it is thin: {figure}."
+    return f"With the poorest tie-in of the last layer: {figure}."
+
+
+def note(result: Result) -> str:
+    """The whole report: verdict, where, what to look at, then the numbers; every size per side or on diameter."""
+    scene, say = result.scene, Say(result.scene.job.units)
+    parts = [scene.job.name or "Unnamed job"]
+    if scene.job.note:
+        parts.append(scene.job.note)
+    parts += ["", *verdict_lines(result), ""]
+    spots = result.low_spots or result.thin_spots
+    if spots:
+        parts += [("Low spots" if result.low_spots else "Thin spots") + ", deepest first:", *spot_lines(spots, say), ""]
+    if result.warnings:
+        parts += ["Look at:", *(f"- {line}" for line in result.warnings), ""]
+    parts += [*_figures(result, say), "", *_layer_lines(result, say), "", *_rests_on(result), "", CAUTION]
+    return "\n".join(parts) + "\n"
+
+
+CAUTION = (
+    "Estimates, not a welding procedure: follow a qualified procedure, local codes and licensed practice. Hot work and "
+    "fire watch; fume extraction; vent hollow parts; work lead at the bore so that no current passes a bearing; block the "
+    "load; mind hot parts and the rotating bar."
+)
+
+
+def spot_lines(spots: tuple[LowSpot, ...], say: Say) -> list[str]:
+    """Low spots in words, those of one cause together when there are many."""
+    by_cause: dict[str, list[LowSpot]] = {}
+    for spot in spots:
+        by_cause.setdefault(spot.cause, []).append(spot)
+    return [f"- {_spots_of(cause, members, say)}" for cause, members in by_cause.items()]
+
+
+def _spots_of(cause: str, members: list[LowSpot], say: Say) -> str:
+    worst = members[0]
+    area = sum(s.area for s in members)
+    size = f"{area / INCH**2:.2f} in2" if say.units == "in" else f"{area:.0f} mm2"
+    depth = f"{say.size(min(s.depth_from for s in members), 0)} to {say.size(max(s.depth_to for s in members), 0)} deep"
+    clock = _clock_range(worst)
+    many = f"{len(members)} strips, the worst" if len(members) > 1 else "one, "
+    deep = f"{say.size(-worst.stock)} short" if worst.stock < 0 else f"{say.size(worst.stock)} left"
+    return f"{cause}: {many} {clock}, {deep} per side at {clock_text(worst.at_clock)}; {depth}, {size} in all"
+
+
+def _clock_range(spot: LowSpot) -> str:
+    if spot.clock_to - spot.clock_from >= 2.0 * math.pi - 1e-9:
+        return "right round"
+    return f"from {clock_text(spot.clock_from)} to {clock_text(spot.clock_to)}"
+
+
+def _figures(result: Result, say: Say) -> list[str]:
+    p5, p50, p95 = result.percentiles
+    weld = result.weld_left.spot
+    return [
+        "Stock to bore off, per side:",
+        f"- least {say.size(result.stock.spot.value)} (error from the clock step {say.size(result.stock_error, 3)}), mean {say.size(result.mean_stock)}",
+        f"- 5 % of the wall has less than {say.size(p5)}, half less than {say.size(p50)}, 5 % more than {say.size(p95)}",
+        f"Weld left under the finished surface: at least {say.size(weld.value)} per side, thinnest at {clock_text(weld.clock)} o'clock, {say.size(weld.depth, 0)} deep.",
+    ]
+
+
+def _layer_lines(result: Result, say: Say) -> list[str]:
+    out = ["Layer by layer (diameters between the second turn from either end):"]
+    for number, layer in enumerate(result.layers, 1):
+        s = layer.setting
+        ripple = "too few turns to say" if math.isnan(layer.ripple) else f"{say.size(layer.ripple)} at {clock_text(layer.ripple_clock)}"
+        out.append(
+            f"{number:>3}. {s.plan.advance}, pitch {say.size(s.path.pitch)}, travel {say.travel(s.travel)}, wire {say.wire(s.wire_feed)}, "
+            f"{2 * math.pi / s.rotation:.1f} s a turn, {s.path.turns:.1f} turns: {say.size(layer.mean_thickness)} thick per side, ripple {ripple}."
+        )
+        out.append(
+            f"     The gauge will read {say.size(layer.gauge[0])} to {say.size(layer.gauge[1])} on diameter; the deepest valley is {say.size(layer.valley)} on diameter."
+        )
+    wire = sum(layup.wire_used(result.scene, s) for s in result.settings) * result.scene.wire.density
+    lost = sum(layer.lost for layer in result.layers) / max(sum(layer.volume for layer in result.layers), 1e-9)
+    minutes = sum(layup.arc_time(s) for s in result.settings) / 60.0
+    out.append(f"Wire fed {say.mass(wire)}, arc on {minutes:.0f} min, {100 * lost:.0f} % of the metal lands past the faces.")
+    return out
+
+
+def _rests_on(result: Result) -> list[str]:
+    """What is not measured, in one line, and where the whole list is."""
+    rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
+    names = ", ".join(row["what"] for row in rows if row["how_known"] == ASSUMED)
+    return [f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with its source); assumed outright: {names}."]
+
+
+# ---- CSV -----------------------------------------------------------------------------------------------------
+
+
+def write_csv(result: Result, folder: Path) -> list[Path]:
+    """Write stock map, layers and low spots as CSV into an existing folder or a new one; each whole or not at all."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise SceneError(f"{folder}: cannot be made ({fault.strerror}); choose another folder.") from None
+    told = as_json(result)
+    files = {
+        "layers.csv": _table([_flat(layer) for layer in told["layers"]]),
+        "low_spots.csv": _table([_flat(spot) for spot in told["low_spots"] + told["thin_spots"]]),
+        "stock_map.csv": _stock_csv(result),
+    }
+    out = []
+    for name, text in files.items():
+        write_whole(folder / name, text.encode("utf-8"))
+        out.append(folder / name)
+    return out
+
+
+def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
+    flat: dict[str, Any] = {}
+    for key, value in row.items():
+        if isinstance(value, Mapping):
+            flat |= {f"{key}_{inner}": v for inner, v in value.items()}
+        else:
+            flat[key] = value
+    return flat
+
+
+def _table(rows: list[dict[str, Any]]) -> str:
+    out = io.StringIO()
+    writer = csv.DictWriter(out, fieldnames=list(rows[0]) if rows else ["nothing"], lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def _stock_csv(result: Result, step: float = 0.5) -> str:
+    """Stock per side [mm] at every column (rows) and depth (columns)."""
+    depth = np.arange(0.0, result.scene.bore.length + 0.5 * step, step)
+    stock = stock_map(result.layers[-1].wall, result.finish, result.axes.torch, depth)
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["oclock\\depth_mm", *(f"{z:g}" for z in depth)])
+    for angle, row in zip(result.start.clock.angle, stock, strict=True):
+        writer.writerow([f"{oclock(angle):.4f}", *(f"{v:.4f}" for v in row)])
+    return out.getvalue()

@@ -1,0 +1,380 @@
+"""Scene in, Result out, in shop order: worn, pre-bored, laid, bored, judged."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim import cause, layup
+from sim.deposit import BoreClosed, Laid, lay, ripple
+from sim.finish import LowSpot, Worst, clock_error, judged_spans, least_stock, least_weld_left, low_spots, stock_map
+from sim.job import Scene, SceneError
+from sim.layup import AxesOf, Setting, TieIn
+from sim.scene import final_limits
+from sim.sources import default
+from sim.wall import Array, Clock, Wall
+from sim.wear import Bored, WornShape, start_wall
+
+CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN = "cleans up", "thin", "falls short", "not proven"
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Layer:
+    """What one layer did; lengths mm, see the docstrings of the engine for each figure.
+
+    ripple and ripple_clock: largest over the clock, nan when the layer has too few turns; gauge: smallest and
+    largest two-point reading on diameter; valley: deepest valley on diameter; both between the second turn from
+    either end. under: wall radius met by the torch (n_clock, passes).
+    """
+
+    setting: Setting
+    wall: Wall
+    under: Array
+    remelted: int
+    mean_thickness: float
+    ripple: float
+    ripple_clock: float
+    ripples: Array
+    gauge: tuple[float, float]
+    valley: float
+    volume: float
+    lost: float
+
+
+@dataclass(frozen=True)
+class Result:
+    """A job judged. Stock is per side [mm]; `walls[0]` is the wall before welding, `walls[k]` after layer k."""
+
+    scene: Scene
+    axes: AxesOf
+    finish: Bored
+    tie_in: TieIn
+    spans: Array
+    start: Wall
+    layers: tuple[Layer, ...]
+    stock: Worst
+    stock_error: float
+    pessimist: Worst
+    pessimist_wall: Wall
+    weld_left: Worst
+    mean_stock: float
+    percentiles: tuple[float, float, float]
+    low_spots: tuple[LowSpot, ...]
+    thin_spots: tuple[LowSpot, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def walls(self) -> list[Wall]:
+        """The wall before welding and after every layer."""
+        return [self.start, *(layer.wall for layer in self.layers)]
+
+    @property
+    def verdict(self) -> str:
+        """cleans up, thin, falls short or not proven; see `judge`."""
+        return judge(self)
+
+    @property
+    def settings(self) -> list[Setting]:
+        """Every layer as the machine runs it."""
+        return [layer.setting for layer in self.layers]
+
+
+def judge(result: Result) -> str:
+    """The verdict on the numbers given.
+
+    Cleans up: the minimum less its error leaves at least the minimum cut; thin: metal everywhere but less than
+    that; falls short: below zero. A plain yes also needs a measured bead, and metal everywhere even when the
+    last layer's tie-in is the worst that is known; else it is not proven.
+    """
+    least = result.stock.spot.value - result.stock_error
+    if least < 0.0:
+        return FALLS_SHORT
+    if least < result.scene.cut.minimum_cut:
+        return THIN
+    if result.scene.bead is None or result.pessimist.spot.value - result.stock_error < 0.0:
+        return NOT_PROVEN
+    return CLEANS_UP
+
+
+def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
+    """Judge a job. Raises SceneError when it cannot be done (metal or head does not fit, job too large).
+
+    >>> from sim.scene import load
+    >>> simulate(load("scenes/cleans_up.toml")).verdict
+    'cleans up'
+    """
+    tell = progress or (lambda _: None)
+    columns = _columns(scene)
+    for attempt in range(3):
+        build = _built(scene, columns, tell)
+        result = _judged(build)
+        check_head(result)
+        if result.stock_error <= default("limit.clock_error") or attempt == 2:
+            return result
+        columns *= 2
+        tell(f"clock divided finer: {columns} columns")
+    raise AssertionError("unreachable")  # pragma: no cover
+
+
+@dataclass(frozen=True)
+class _Build:
+    """The wall built up, not yet judged."""
+
+    scene: Scene
+    axes: AxesOf
+    tie_in: TieIn
+    start: Wall
+    settings: list[Setting]
+    laid: list[Laid]
+    pessimist: Wall
+
+    @property
+    def walls(self) -> list[Wall]:
+        return [self.start, *(one.wall for one in self.laid)]
+
+
+def _columns(scene: Scene) -> int:
+    """Clock columns: as the scene says, more where a column would be too wide along the wall."""
+    around = math.pi * max(scene.worn.diameter, scene.bore.final_diameter)
+    needed = 8 * math.ceil(around / default("limit.cell") / 8)
+    if scene.grid.columns != int(default("grid.columns")):
+        return scene.grid.columns
+    return max(scene.grid.columns, needed)
+
+
+def _built(scene: Scene, columns: int, tell: Progress) -> _Build:
+    axes = layup.axes_of(scene)
+    shape, bored = WornShape.of(scene), layup.pre_bored(scene)
+    length = scene.bore.length
+    rough = start_wall(shape, Clock.even(90), axes.torch, bored, start=0.0, end=length)
+    settings = layup.settings(scene, rough.mean_radius(0.0, length))
+    _check_size(settings, columns)
+    low, high = layup.wall_limits(settings, length)
+    clock = Clock.even(columns, layup.clock_events(settings))
+    start = start_wall(shape, clock, axes.torch, bored, start=low, end=high)
+    tie_in = layup.tie_in_of(scene)
+    wall, laid = start, []
+    for number, setting in enumerate(settings, 1):
+        tell(f"layer {number} of {len(settings)}")
+        laid.append(_lay(scene, wall, setting, tie_in.nominal, number))
+        wall = laid[-1].wall
+    before = laid[-2].wall if len(laid) > 1 else start
+    pessimist = _lay(scene, before, settings[-1], tie_in.pessimist, len(settings)).wall
+    return _Build(scene, axes, tie_in, start, settings, laid, pessimist)
+
+
+def _check_size(settings: Sequence[Setting], columns: int) -> None:
+    beads = sum(s.path.turns for s in settings) * columns
+    if beads > default("limit.beads"):
+        raise SceneError(
+            f"job of {len(settings)} layers, {sum(s.path.turns for s in settings):.0f} turns at {columns} columns: "
+            f"about {beads * 32 * 3 / 1e9:.0f} GB of sections, too large to hold; use a coarser [grid] columns or pitch."
+        )
+
+
+def _lay(scene: Scene, wall: Wall, setting: Setting, tie_in: float, number: int) -> Laid:
+    try:
+        return lay(wall, setting.path, setting.bead, setting.q, layup.conditions(scene, setting, tie_in))
+    except BoreClosed:
+        raise SceneError(
+            f"layer {number}: closes the bore: the metal does not fit into what is left of it; "
+            "lay fewer layers or a smaller bead."
+        ) from None
+
+
+def _judged(build: _Build) -> Result:
+    scene, bore = build.scene, build.scene.bore
+    finish = Bored(build.axes.finish, 0.5 * final_limits(bore)[0])
+    clock, torch = build.start.clock, build.axes.torch
+    spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene))
+    last = build.laid[-1].wall
+    stock = least_stock(last, finish, torch, spans)
+    spots = low_spots(last, finish, torch, spans)
+    thin = [] if spots else low_spots(last, finish, torch, spans, level=scene.cut.minimum_cut)
+    mean, percentiles = _spread(last, finish, build, spans)
+    layers = _layers(build)
+    why = cause.Suspects.of(build.start, last, build.axes, finish, [s.path for s in build.settings], scene)
+    result = Result(
+        scene=scene,
+        axes=build.axes,
+        finish=finish,
+        tie_in=build.tie_in,
+        spans=spans,
+        start=build.start,
+        layers=tuple(layers),
+        stock=stock,
+        stock_error=clock_error(stock, clock, layup.clock_events(build.settings)),
+        pessimist=least_stock(build.pessimist, finish, torch, spans),
+        pessimist_wall=build.pessimist,
+        weld_left=least_weld_left(build.start, finish, torch, spans),
+        mean_stock=mean,
+        percentiles=percentiles,
+        low_spots=tuple(replace(s, cause=why.of_spot(s)) for s in spots),
+        thin_spots=tuple(replace(s, cause=why.of_spot(s)) for s in thin),
+        warnings=(),
+    )
+    return replace(result, warnings=tuple(warnings(result)))
+
+
+def _spread(wall: Wall, finish: Bored, build: _Build, spans: Array) -> tuple[float, tuple[float, float, float]]:
+    """Mean stock per side and its 5th, 50th and 95th percentile over the judged area, sampled along depth."""
+    low, high = float(spans[:, :, 0].min()), float(spans.max())
+    n = int(min(max((high - low) / (0.05 * build.settings[-1].path.pitch), 200), 2000))
+    depth = low + (np.arange(n) + 0.5) * (high - low) / n
+    stock = stock_map(wall, finish, build.axes.torch, depth)
+    inside = ((depth >= spans[:, :, :1]) & (depth <= spans[:, :, 1:])).any(axis=1)
+    weight = np.where(inside, wall.clock.span[:, None], 0.0).ravel()
+    order = np.argsort(stock, axis=None)
+    share = np.cumsum(weight[order])
+    at = np.searchsorted(share, np.array([0.05, 0.5, 0.95]) * share[-1])
+    ranked = stock.ravel()[order[np.minimum(at, len(order) - 1)]]
+    return float(weight @ stock.ravel() / share[-1]), (float(ranked[0]), float(ranked[1]), float(ranked[2]))
+
+
+def interior(setting: Setting, length: float) -> tuple[float, float]:
+    """Depth range [mm] of a layer inside the bore without its first and last two turns."""
+    low = max(float(setting.path.depth.min()), 0.0) + 2.0 * setting.path.pitch
+    high = min(float(setting.path.depth.max()), length) - 2.0 * setting.path.pitch
+    if high - low < setting.path.pitch:
+        low, high = max(float(setting.path.depth.min()), 0.0), min(float(setting.path.depth.max()), length)
+    if high - low < 1e-6:
+        low, high = 0.0, length
+    return low, high
+
+
+def _layers(build: _Build) -> list[Layer]:
+    walls, scene = build.walls, build.scene
+    holes = layup.unjudged(scene) + layup.no_weld_areas(scene)
+    out = []
+    for k, (setting, laid) in enumerate(zip(build.settings, build.laid, strict=True)):
+        before, after = walls[k], laid.wall
+        low, high = interior(setting, scene.bore.length)
+        ripples = ripple(build.start, after, setting.path, setting.bead)
+        worst = int(np.nanargmax(ripples)) if not np.isnan(ripples).all() else -1
+        spans = judged_spans(after.clock, low, high, holes)
+        valley = least_stock(after, Bored(build.axes.torch, 0.0), build.axes.torch, spans)
+        volume = before.volume_to(after, after.start, after.end)
+        out.append(
+            Layer(
+                setting=setting,
+                wall=after,
+                under=laid.under,
+                remelted=int(laid.remelted.sum()),
+                mean_thickness=before.mean_radius(low, high) - after.mean_radius(low, high),
+                ripple=float(ripples[worst]) if worst >= 0 else math.nan,
+                ripple_clock=float(after.clock.angle[worst]) if worst >= 0 else math.nan,
+                ripples=ripples,
+                gauge=gauge_range(after, low, high, scene.gauge.foot),
+                valley=-2.0 * valley.spot.value,
+                volume=volume,
+                lost=volume - before.volume_to(after, 0.0, scene.bore.length),
+            )
+        )
+    return out
+
+
+def gauge_range(wall: Wall, low: float, high: float, foot: float) -> tuple[float, float]:
+    """Smallest and largest reading [mm on diameter] of a two-point gauge with flat feet between two depths.
+
+    The smallest radius under a foot at a clock plus the same opposite; the gauge cannot read nearer to the
+    ends than half a foot.
+    """
+    half = min(0.5 * foot, 0.5 * (high - low))
+    n = int(min(max((high - low - 2 * half) / 1.0, 1), 200))
+    depth = np.linspace(low + half, high - half, n)
+    one = wall.under_foot(depth, 2 * half)
+    other = wall.clock.interpolate(one, wall.clock.angle + math.pi)
+    return float((one + other).min()), float((one + other).max())
+
+
+def warnings(result: Result) -> list[str]:
+    """What a careful person would point at, one sentence each."""
+    return [*_bead_warnings(result), *_layer_warnings(result), *_part_warnings(result)]
+
+
+def _bead_warnings(result: Result) -> list[str]:
+    scene, out = result.scene, []
+    ratio = layup.contradiction(scene)
+    if ratio is None:
+        out.append("The bead was not measured: its width is assumed, so nothing here is proven; lay one on a plate.")
+    elif abs(ratio - 1.0) > default("limit.contradiction"):
+        believed = "the wire was measured, so it rules" if scene.wire.feed_measured else (
+            "nobody measured the wire feed, so the smaller of the two is used"
+        )
+        out.append(
+            f"The measured bead holds {100 * ratio:.0f} % of the metal that wire feed and travel give: "
+            f"{believed}; weigh or count a minute of wire and measure the bead again."
+        )
+    if not result.tie_in.measured:
+        out.append("How far beads tie in was not measured: look at the pessimist's figure beside every minimum.")
+    if scene.pad is not None and not result.tie_in.measured:
+        out.append("The pad's pitch or its error leaves tie-in undecided: weld one at 0.85 to 0.9 of the bead width.")
+    return out
+
+
+def _layer_warnings(result: Result) -> list[str]:
+    out: list[str] = []
+    length, tip = result.scene.bore.length, result.scene.head.contact_tip
+    for number, layer in enumerate(result.layers, 1):
+        s = layer.setting
+        if s.path.pitch > s.bead.width:
+            out.append(f"Layer {number}: the pitch {s.path.pitch:.2f} mm is wider than the bead {s.bead.width:.2f} mm: bare wall stays between the beads.")
+        if s.bead.area > default("limit.area"):
+            out.append(f"Layer {number}: a bead of {s.bead.area:.1f} mm2 is more than holds on the climbing side (about {default('limit.area'):.0f} mm2).")
+        inside = default("layer.inside") * s.bead.width - 1e-6
+        low, high = float(s.path.depth.min()), float(s.path.depth.max())
+        if (low < inside and not result.scene.run_off.entry) or (high > length - inside and not result.scene.run_off.far):
+            out.append(f"Layer {number}: the bead centre comes nearer to a free face than a quarter of its width: metal is lost past the face; tack a run-off ring or start farther in.")
+        turns = layer.under[:, ~np.isnan(layer.under).all(axis=0)]
+        if turns.size:
+            middle = turns[:, 2:-2] if turns.shape[1] > 5 else turns
+            middle = middle[:, ~np.isnan(middle).all(axis=0)]
+            swing = float(np.max(np.nanmax(middle, axis=0) - np.nanmin(middle, axis=0)))
+            if swing > default("limit.tip_swing"):
+                out.append(f"Layer {number}: the contact-tip distance changes by {swing:.1f} mm within a turn (up to {default('limit.tip_swing'):.0f} mm is usual).")
+            clear = tip - (s.radius - float(np.nanmin(turns)))
+            if clear < default("limit.tip_clear"):
+                hit = "the torch touches" if clear <= 0 else f"only {clear:.1f} mm is left to the contact tip"
+                out.append(f"Layer {number}: metal stands high where the torch passes: {hit}; fewer closing turns or another start clock.")
+    return out
+
+
+def _part_warnings(result: Result) -> list[str]:
+    scene, out = result.scene, []
+    if abs(math.cos(scene.bore.inclination)) > 1e-6:
+        speeds = [60.0 * s.travel for s in result.settings]
+        if min(speeds) < 399.5 or max(speeds) > 640.5:
+            out.append(f"Travel of {min(speeds):.0f} to {max(speeds):.0f} mm/min: gravity on the bead was measured from 400 to 640 mm/min; outside that it is extrapolated.")
+        out.append("Gravity on the bead was measured to 55 degrees either side of 6 o'clock: 69 % of the clock is extrapolated.")
+    if scene.pre_bore is not None and 0.5 * scene.pre_bore.diameter <= float(result.start.radius(np.array([0.0])).min()) - 1e-6:
+        out.append("The pre-bore is smaller than the worn wall: it cuts nothing or not all round.")
+    if scene.bore.outside_diameter is not None:
+        widest = 2.0 * float(result.start.radius(np.linspace(0.0, scene.bore.length, 201)).max())
+        ligament = 0.5 * (scene.bore.outside_diameter - widest)
+        if ligament < default("ligament.least"):
+            out.append(f"Only {ligament:.1f} mm of wall is left to the outside: it may burn through or draw; depth of fusion is about {scene.process.depth_of_fusion:.1f} mm.")
+    if result.stock_error > default("limit.clock_error"):
+        out.append(f"The clock step leaves an error of {result.stock_error:.3f} mm in the minimum; ask for more [grid] columns.")
+    if result.weld_left.spot.value < 0.0:
+        out.append("The finish cut runs into base metal in places: one side weld, the other base metal is a bad seat; see weld left.")
+    if 2.0 / 3.0 * scene.cut.nose_radius > scene.cut.finish_allowance:
+        out.append(f"A finishing pass of {scene.cut.finish_allowance:.2f} mm per side is thinner than two thirds of the nose radius {scene.cut.nose_radius:.2f} mm: the tool rubs.")
+    return out
+
+
+def check_head(result: Result) -> None:
+    """Does the head go into the bore as it fills, and come out again? Raises SceneError."""
+    smallest = result.scene.head.smallest_bore
+    for number, wall in enumerate(result.walls):
+        spans = judged_spans(wall.clock, 0.0, result.scene.bore.length, ())
+        narrow = 2.0 * least_weld_left(wall, Bored(result.axes.torch, 0.0), result.axes.torch, spans).spot.value
+        if narrow < smallest:
+            when = "before the first layer" if number == 0 else f"after layer {number}"
+            raise SceneError(
+                f"[head] smallest_bore = {smallest:g} mm: the bore is {narrow:.1f} mm {when}; "
+                "the head would not pass; take a smaller head, fewer layers or thinner ones."
+            )
