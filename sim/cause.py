@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.finish import LowSpot, least_stock, judged_spans, stock_map
+from sim.finish import LowSpot, judged_spans, least_stock, stock_map
 from sim.job import Scene
 from sim.layup import AxesOf, no_weld_areas
 from sim.path import Area, Path
@@ -71,7 +71,7 @@ class Suspects:
         return float(stock_map(self.after, self.finish, self.axes.torch, depth)[spot.column].mean())
 
     def _at_end(self, spot: LowSpot, mean_short: float) -> bool:
-        """Is the spot where a layer begins or ends, and is the same clock better inside?"""
+        """Tell whether the spot is where a layer begins or ends, and the same clock is better inside."""
         ends = [float(p.depth[k]) for p in self.paths for k in (0, -1)]
         if min(abs(spot.at_depth - e) for e in ends) > 1.6 * self.reach:
             return False

@@ -12,12 +12,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim import kernels
 from sim.bead import Bead, climb
 from sim.path import Path, spiral
-from sim.wall import TURN, Array, Clock, Wall, frozen, over_columns
+from sim.wall import Array, Clock, Counts, Wall, frozen, over_columns
 
 
 @dataclass(frozen=True)
@@ -59,12 +58,13 @@ class Noise:
 @dataclass(frozen=True)
 class Laid:
     """A layer laid: the wall after it; `under` (n_clock, passes) wall radius [mm] met by the torch, nan where
-    the arc was off; q [mm3/rad]; `remelted`: beads held back by the depth of fusion, per column."""
+    the arc was off; q [mm3/rad]; `remelted`: beads held back by the depth of fusion, per column.
+    """
 
     wall: Wall
     under: Array
     q: float
-    remelted: NDArray[np.int64]
+    remelted: Counts
 
 
 class BoreClosed(ValueError):
@@ -95,7 +95,7 @@ def lay(
     >>> wall = Wall.round(Clock.even(4), 41.0, -10.0, 60.0)
     >>> way = spiral(5.0, 45.0, 3.5)
     >>> laid = lay(wall, way, Bead(5.0, 1.8), 246.0, Conditions(tie_in=0.5, fusion=1.5))
-    >>> abs(wall.volume_to(laid.wall, -10.0, 60.0) / (246.0 * TURN * way.turns) - 1) < 0.05
+    >>> abs(wall.volume_to(laid.wall, -10.0, 60.0) / (246.0 * 2 * np.pi * way.turns) - 1) < 0.05
     True
     """
     volume, width, radius = around(wall, bead, q, conditions, path.turning)
@@ -138,15 +138,15 @@ def lay(
     return Laid(after, frozen(under), q, remelted)
 
 
-def _space(n: int, room: int, passes: int) -> tuple[NDArray[np.float64], ...]:
+def _space(n: int, room: int, passes: int) -> tuple[Array, Array, Counts, Array, Counts, Counts]:
     """Empty output of the lay kernel for n columns."""
     return (
         np.zeros((n, room + 1)),
         np.zeros((n, room, 3)),
-        np.zeros(n, dtype=np.int64),  # type: ignore[arg-type]
+        np.zeros(n, dtype=np.int64),
         np.empty((n, passes)),
-        np.zeros(n, dtype=np.int64),  # type: ignore[arg-type]
-        np.zeros(n, dtype=np.int64),  # type: ignore[arg-type]
+        np.zeros(n, dtype=np.int64),
+        np.zeros(n, dtype=np.int64),
     )
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from sim import kernels
 from sim.form import Axis
 from sim.path import Area
-from sim.wall import TURN, Array, Clock, Wall, frozen, over_columns
+from sim.wall import TURN, Array, Clock, Counts, Wall, frozen, over_columns
 from sim.wear import Bored
 
 
@@ -169,6 +169,25 @@ def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:
     return np.asarray(finish.radius - np.hypot(x, y))
 
 
+def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: int) -> Array:
+    """Smallest stock per side [mm] in every cell of a coarse map, shape (n_clock, len(edges) - 1).
+
+    edges: ascending depths [mm]; clock cells are equal, from 12 o'clock. The minimum of what is merged is kept, so
+    no valley is lost to the size of a picture; a cell without a column of its own takes the nearest.
+    """
+    far = np.empty((len(wall.count), len(edges) - 1))
+    edges = np.ascontiguousarray(edges, dtype=float)
+    over_columns(
+        kernels.cell_columns, len(far), wall.clock.angle, *wall.pieces, shift(torch, finish.axis), edges, 1.0, far
+    )
+    cell = np.minimum((wall.clock.angle * (n_clock / TURN)).astype(int), n_clock - 1)
+    out = np.full((n_clock, far.shape[1]), np.inf)
+    np.minimum.at(out, cell, finish.radius - far)
+    for k in np.flatnonzero(np.isinf(out[:, 0])):
+        out[k] = finish.radius - far[wall.clock.nearest((k + 0.5) * TURN / n_clock)]
+    return out
+
+
 def low_spots(wall: Wall, finish: Bored, torch: Axis, spans: Array, *, level: float = 0.0) -> list[LowSpot]:
     """Connected patches where the stock per side is below `level` [mm], deepest first; exact along depth."""
     limit, cap = finish.radius - level, 8
@@ -193,7 +212,7 @@ def low_spots(wall: Wall, finish: Bored, torch: Axis, spans: Array, *, level: fl
     return sorted(spots, key=lambda s: s.stock)
 
 
-def _connected(column: Array, ranges: Array, found: Array) -> list[Array]:
+def _connected(column: Counts, ranges: Array, found: Counts) -> list[Counts]:
     """Indices of ranges that touch from column to column, across the seam."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
@@ -215,7 +234,7 @@ def _connected(column: Array, ranges: Array, found: Array) -> list[Array]:
     return np.split(order, np.flatnonzero(np.diff(label[order])) + 1)
 
 
-def _patch(wall: Wall, finish: Bored, torch: Axis, column: Array, ranges: Array) -> LowSpot:
+def _patch(wall: Wall, finish: Bored, torch: Axis, column: Counts, ranges: Array) -> LowSpot:
     span = wall.clock.span[column]
     worst = int(np.argmax(ranges[:, 2]))
     depth = float(ranges[worst, 3])
@@ -233,7 +252,7 @@ def _patch(wall: Wall, finish: Bored, torch: Axis, column: Array, ranges: Array)
     )
 
 
-def _clock_range(clock: Clock, columns: Array) -> tuple[float, float]:
+def _clock_range(clock: Clock, columns: Counts) -> tuple[float, float]:
     """Clock range [rad] that a patch's columns take up: the circle less its widest gap."""
     n = len(clock.angle)
     if len(columns) == n:

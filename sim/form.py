@@ -1,7 +1,7 @@
 """Straight axes, the four reference circles of roundness and the least-squares cylinder.
 
-Frame: z in mm from the entry face into the bore, x to 3 o'clock, y to 6 o'clock; the drawing axis is x = y =
-0. Clock angles are in rad from 12 o'clock, clockwise as seen looking into the bore from the entry face.
+Frame: z in mm from the entry face into the bore, x to 3 o'clock, y to 6 o'clock; the drawing axis
+is x = y = 0. Clock angles are in rad from 12 o'clock, clockwise as seen looking into the bore from the entry.
 
 The four circles answer four questions about one section (ISO 12181-1): least squares (the steady mean),
 minimum zone (the smallest roundness error), maximum inscribed (the largest plug that goes in) and minimum
@@ -42,6 +42,7 @@ class Axis:
 
     >>> Axis(entry=(0.0, 0.0), far=(1.0, -2.0), length=100.0).at([0.0, 50.0, 150.0])
     (array([0. , 0.5, 1.5]), array([ 0., -1., -3.]))
+
     """
 
     entry: tuple[float, float]
@@ -51,9 +52,7 @@ class Axis:
     def __post_init__(self) -> None:
         """Refuse numbers that give no line."""
         if not all(map(math.isfinite, (*self.entry, *self.far))):
-            raise ValueError(
-                f"Axis: entry = {self.entry}, far = {self.far}: offsets must be finite numbers of mm"
-            )
+            raise ValueError(f"Axis: entry = {self.entry}, far = {self.far}: offsets must be finite numbers of mm")
         if not (math.isfinite(self.length) and self.length > 0):
             raise ValueError(f"Axis: length = {self.length}: must be a finite number of mm greater than 0")
 
@@ -107,23 +106,24 @@ def polar(size: float, theta: float) -> tuple[float, float]:
 
 
 def least_squares_circle(points: ArrayLike) -> Circle:
-    """The circle with the least sum of squared radial distances (LSCI of ISO 12181-1); its radius is the mean
-    one.
+    """The circle with the least sum of squared radial distances (LSCI of ISO 12181-1).
 
     Args:
         points: shape (n, 2) [mm], n at least 3, not all on one line, in any order.
 
     Returns:
-        The geometric least-squares circle (distances, not the algebraic residuals that pull short arcs
-        small).
+        The circle, its radius the mean distance. Distances are fitted, not the algebraic residuals that draw
+        short arcs small.
 
     Raises:
         ValueError: the points give no circle.
 
-    Source: ISO 12181-1; solved by the Levenberg-Marquardt method from the algebraic circle.
+    Source: ISO 12181-1; found by the Levenberg-Marquardt method from the algebraic circle, to about 1e-7 of
+    the form error.
 
     >>> least_squares_circle([(3, 0), (0, 3), (-3, 0), (0, -3)]).radius
     3.0
+
     """
     flat, middle = _section(points, "least_squares_circle")
     return _circle(flat, _least_squares_centre(flat), middle)
@@ -148,6 +148,7 @@ def minimum_zone_circle(points: ArrayLike) -> Circle:
 
     >>> round(minimum_zone_circle([(3, 0), (0, 3), (-3, 0), (0, -3.1)]).form_error, 6)
     0.049583
+
     """
     flat, middle = _section(points, "minimum_zone_circle")
     slack = _ROUND_OFF * float(np.abs(flat).max())
@@ -179,6 +180,7 @@ def circumscribed_circle(points: ArrayLike) -> Circle:
 
     >>> circumscribed_circle([(-5, 0), (5, 0), (0, 3)])
     Circle(x=0.0, y=0.0, radius=5.0, form_error=2.0)
+
     """
     flat, middle = _section(points, "circumscribed_circle")
     slack = _ROUND_OFF * float(np.abs(flat).max())
@@ -214,6 +216,7 @@ def inscribed_circle(points: ArrayLike) -> Circle:
 
     >>> inscribed_circle([(3, 0), (0, 3), (-3, 0), (0, -3), (3, 3)]).radius
     3.0
+
     """
     flat, middle = _section(points, "inscribed_circle")
     slack = _ROUND_OFF * float(np.abs(flat).max())
@@ -242,8 +245,8 @@ def least_squares_axis(
         loss: "linear" for the plain sum of squares; "soft_l1" counts a distance beyond the knee by its first
             power, not its square, so that a worn pocket or a few wild points pull the axis less.
         knee: distance [mm] at which soft_l1 turns; None takes the spread of the plain fit and renews it twice
-            from the soft_l1 fit (median absolute deviation, scaled to the standard deviation of a normal law).
-            Not used by "linear".
+            from the soft_l1 fit (median absolute deviation, scaled to the standard deviation of normal
+            errors). Not used by "linear".
 
     Returns:
         Axis, radius and form error, the form error peak to valley over all points [mm], wild ones included.
@@ -256,6 +259,7 @@ def least_squares_axis(
     >>> corners = [(x, y, z) for x, y in ((3, 0), (0, 3), (-3, 0), (0, -3)) for z in (0, 10)]
     >>> round(least_squares_axis(corners, length=10.0).radius, 9)
     3.0
+
     """
     cloud = _bore_points(points)
     if loss not in ("linear", "soft_l1"):
@@ -292,9 +296,7 @@ def _section(points: ArrayLike, where: str) -> tuple[FloatArray, FloatArray]:
     flat = flat - middle
     thickness = np.linalg.svd(flat, compute_uv=False)
     if thickness[1] <= 1e-9 * thickness[0]:
-        raise ValueError(
-            f"{where}: points = {len(flat)} points on one line: a circle needs three that are not"
-        )
+        raise ValueError(f"{where}: points = {len(flat)} points on one line: a circle needs three that are not")
     return flat, middle
 
 
@@ -348,9 +350,7 @@ def _least_squares_centre(flat: FloatArray) -> FloatArray:
         offset: FloatArray = away - away.mean(axis=0)
         return offset
 
-    fit = least_squares(
-        residual, _algebraic_centre(flat), slope, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15
-    )
+    fit = least_squares(residual, _algebraic_centre(flat), slope, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
     centre: FloatArray = fit.x
     return centre
 
@@ -391,8 +391,7 @@ def _narrowest_ring(few: FloatArray) -> tuple[FloatArray, float]:
 def _smallest_about(flat: FloatArray, few: list[int]) -> tuple[list[int], FloatArray, float]:
     """Contacts, centre [mm] and radius [mm] of the smallest circle about two to four of the points.
 
-    Tries every two contacts as a diameter and every three; `few` are numbers of points in `flat`, shape (n,
-    2).
+    Tries every two contacts as a diameter and every three. `few` numbers points of `flat`, shape (n, 2).
     """
     choices = [*combinations(few, 2), *combinations(few, 3)]
     ends = flat[np.array([(choice[0], choice[1], choice[0], choice[-1]) for choice in choices])]
@@ -405,11 +404,9 @@ def _smallest_about(flat: FloatArray, few: list[int]) -> tuple[list[int], FloatA
 
 
 def _largest_held(few: FloatArray) -> tuple[FloatArray, float]:
-    """Centre and radius [mm] of the largest circle that a few points, shape (m, 2) [mm], hold and leave
-    empty.
+    """Centre and radius [mm] of the largest circle held and left empty by a few points, shape (m, 2) [mm].
 
-    Three points hold the circle through them if the triangle has no obtuse angle. Raises ValueError if none
-    do.
+    Three points hold the circle through them if no angle between them is obtuse; ValueError if none do.
     """
     corners = few[np.array(list(combinations(range(len(few)), 3)))]
     sides = np.sort(((corners - np.roll(corners, 1, axis=1)) ** 2).sum(axis=2), axis=1)
@@ -461,9 +458,7 @@ def _fit_cylinder(
         result = least_squares(residual, start, slopes, loss="soft_l1", f_scale=knee, **fine)
     fit: FloatArray = result.x
     if np.linalg.matrix_rank(slopes(fit)) < len(start):
-        raise ValueError(
-            f"least_squares_axis: points = {len(section)}: many cylinders fit them alike; add points"
-        )
+        raise ValueError(f"least_squares_axis: points = {len(section)}: many cylinders fit them alike; add points")
     return fit, _from_axis(section, depth, half, fit)[0]
 
 

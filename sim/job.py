@@ -50,10 +50,10 @@ def key(
     return field(default=None if need == OPTIONAL else 0.0, metadata=told)
 
 
-SIZE = dict(low=0.0, high=2000.0, above=True)
-PER_SIDE = dict(low=0.0, high=50.0)
-OFFSET = dict(low=0.0, high=20.0, need=NOTHING)
-MOVED = dict(low=0.0, high=20.0, need=OPTIONAL)
+SIZE: dict[str, Any] = dict(low=0.0, high=2000.0, above=True)
+PER_SIDE: dict[str, Any] = dict(low=0.0, high=50.0)
+OFFSET: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
+MOVED: dict[str, Any] = dict(low=0.0, high=20.0, need=OPTIONAL)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -172,7 +172,7 @@ class Axes:
 
 @dataclass(frozen=True, kw_only=True)
 class Wire:
-    """[wire]"""
+    """[wire] the welding wire."""
 
     diameter: float = key("length", "wire diameter", low=0.5, high=4.0)
     efficiency: float = key("number", "deposition efficiency: metal laid over wire fed", low=0.5, high=1.0, known="wire.efficiency")

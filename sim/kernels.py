@@ -288,9 +288,7 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
                 db = slope - curve * w + 2 * curve * x0 - right[m, 2]
                 da = ra + x0 * (slope - curve * w + curve * x0) - right[m, 1] - fusion
                 t = x1 - x0
-                if da > 0.0 or da + t * (db + t * dc) > 0.0:
-                    binds = True
-                elif dc < 0.0 < db and -db / (2 * dc) < t and da - db * db / (4 * dc) > 0.0:
+                if da > 0.0 or da + t * (db + t * dc) > 0.0 or (dc < 0.0 < db and -db / (2 * dc) < t and da - db * db / (4 * dc) > 0.0):
                     binds = True
             rest_a, rest_b, rest_c = right[j, 1], right[j, 2], right[j, 3]
             rest_z = right[j, 0]
@@ -674,8 +672,42 @@ def thin_columns(first, last, depth, radius, tolerance, knots, coef, count):
         count[i] = n
 
 
+@njit
+def cell_columns(first, last, clock, knots, coef, count, shift, edges, sign, out):
+    """Largest (sign +1) or smallest (sign -1) distance from a second axis in every depth cell.
+
+    edges (m + 1,) ascending depths; out (n, m). See `extreme_columns` for shift; nothing is lost between samples:
+    each cell is read at its ends, at knots and at vertices.
+    """
+    for i in range(first, last):
+        sin, cos = math.sin(clock[i]), math.cos(clock[i])
+        lean = shift[2] * sin - shift[3] * cos
+        j = _piece_at(knots[i], count[i], edges[0])
+        for k in range(len(edges) - 1):
+            lo_z, hi_z = edges[k], edges[k + 1]
+            best = -math.inf
+            while j + 1 < count[i] and knots[i, j + 1] <= lo_z:
+                j += 1
+            m = j
+            while m < count[i] and knots[i, m] <= hi_z:
+                z0 = knots[i, m]
+                lo, hi = max(lo_z, z0) - z0, min(hi_z, knots[i, m + 1]) - z0
+                a, b, c = coef[i, m, 0], coef[i, m, 1], coef[i, m, 2]
+                for e in range(3):
+                    t = lo if e == 0 else hi
+                    if e == 2:
+                        if c == 0.0:
+                            break
+                        t = -(b + lean) / (2 * c)
+                        if not lo < t < hi:
+                            break
+                    best = max(best, sign * _distance(a, b, c, t, z0, sin, cos, shift))
+                m += 1
+            out[i, k] = sign * best
+
+
 def compiled() -> bool:
-    """Does this machine hold the compiled engine already, newer than its source?"""
+    """Tell whether this machine holds the compiled engine already, newer than its source."""
     here = Path(__file__)
     folder = Path(lay_columns._cache.cache_path)
     built = list(folder.glob("kernels.lay_columns-*.nbi"))

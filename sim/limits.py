@@ -67,6 +67,7 @@ def hole_limits(code: str, size: float) -> tuple[float, float]:
     (80.001, 80.036)
     >>> hole_limits("N7", 100)
     (99.955, 99.99)
+
     """
     letter, grade = _split(code)
     if not (math.isfinite(size) and 0 < size <= _BANDS[-1]):

@@ -184,7 +184,7 @@ def rings(
 
     The last step is shortened to end at `end`; every clock is passed at the first and at the last depth.
     """
-    n = max(int(math.ceil(abs(end - start) / pitch - 1e-9)), 0)
+    n = max(math.ceil(abs(end - start) / pitch - 1e-9), 0)
     sign = 1.0 if end >= start else -1.0
     levels = [start + sign * pitch * k for k in range(n)] + [end]
     phi, depth = [0.0], [start]

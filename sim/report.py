@@ -213,7 +213,7 @@ def _object(**properties: Any) -> dict[str, Any]:
 class Say:
     """Sizes in the job's units.
 
-    >>> Say("in").size(25.4), Say("mm").size(-0.304, 2)
+    >>> Say("in").size(INCH), Say("mm").size(-0.304, 2)
     ('1.000 in', '-0.30 mm')
     """
 
@@ -226,12 +226,12 @@ class Say:
         return f"{mm:.{digits}f} mm"
 
     def estimate(self, mm: float, off: float) -> str:
-        """An estimate with its band, rounded so that it claims no more than is known."""
+        """An estimate per side with its band, rounded so that it claims no more than is known."""
         step = 10.0 ** math.floor(math.log10(max(off, 0.01) / 2.0))
         digits = max(0, -round(math.log10(step)))
         if self.units == "in":
-            return f"{mm / INCH:.{digits + 1}f} in, give or take {off / INCH:.{digits + 1}f}"
-        return f"{mm:.{digits}f} mm, give or take {off:.{digits}f}"
+            return f"{mm / INCH:.{digits + 1}f} in per side (give or take {off / INCH:.{digits + 1}f} in)"
+        return f"{mm:.{digits}f} mm per side (give or take {off:.{digits}f} mm)"
 
     def travel(self, mm_per_s: float) -> str:
         """A travel speed."""
@@ -260,10 +260,10 @@ def verdict_lines(result: Result) -> list[str]:
     where = f"{clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} from the entry face"
     least = say.estimate(abs(spot.value), off)
     opening = {
-        CLEANS_UP: f"the cut to {size} finds metal everywhere. Least stock: {least} per side, at {where}.",
-        THIN: f"there is metal everywhere for {size}, but not enough: {least} per side at {where}; the least cut asked for is {say.size(result.scene.cut.minimum_cut)} per side.",
-        FALLS_SHORT: f"the cut to {size} leaves black metal. Worst at {where}: {least} per side short.",
-        NOT_PROVEN: f"the model finds {least} per side at {where} for {size}, but it cannot be promised.",
+        CLEANS_UP: f"the cut to {size} finds metal everywhere. Least stock: {least}, at {where}.",
+        THIN: f"there is metal everywhere for {size}, but not enough: {least}, at {where}; the least cut asked for is {say.size(result.scene.cut.minimum_cut)} per side.",
+        FALLS_SHORT: f"the cut to {size} leaves black metal. Worst at {where}: short by {least}.",
+        NOT_PROVEN: f"for {size} the model finds a least stock of {least}, at {where}, but it cannot be promised.",
     }[verdict]
     lines = [f"On the numbers given: {verdict.upper()} - {opening}", _pessimist_line(result, say)]
     return [line for line in lines if line]
@@ -271,7 +271,8 @@ def verdict_lines(result: Result) -> list[str]:
 
 def _pessimist_line(result: Result, say: Say) -> str:
     p, verdict = result.pessimist.spot, result.verdict
-    figure = f"{say.size(p.value)} per side at {clock_text(p.clock)} o'clock, {say.size(p.depth, 0)} deep"
+    amount = f"{say.size(p.value)} per side" if p.value >= 0 else f"{say.size(-p.value)} per side short"
+    figure = f"{amount} at {clock_text(p.clock)} o'clock, {say.size(p.depth, 0)} deep"
     if verdict == NOT_PROVEN and result.scene.bead is None:
         return f"Not proven because nobody measured the bead. With the poorest tie-in of the last layer: {figure}."
     if verdict == NOT_PROVEN:

@@ -168,10 +168,10 @@ def _hint(key: str, allowed: Mapping[str, Any], fields: Mapping[str, Any]) -> st
     """Wrong or missing unit suffix, or the nearest known key."""
     for field_name, f in fields.items():
         if key == field_name or (key.startswith(field_name + "_") and key not in allowed):
-            if f.metadata["kind"] in KINDS and KINDS[f.metadata["kind"]][0].suffix:
-                rest = key[len(field_name) :]
-                if rest == "" or any(rest == u.suffix for units in KINDS.values() for u in units if u.suffix):
-                    return f": the unit is part of the name; write {' or '.join(file_keys(f))}."
+            suffixes = {u.suffix for units in KINDS.values() for u in units}
+            has_unit = f.metadata["kind"] in KINDS and KINDS[f.metadata["kind"]][0].suffix
+            if has_unit and key[len(field_name) :] in suffixes:
+                return f": the unit is part of the name; write {' or '.join(file_keys(f))}."
     return _nearest(key, allowed)
 
 

@@ -74,7 +74,7 @@ class Result:
 
     @property
     def verdict(self) -> str:
-        """cleans up, thin, falls short or not proven; see `judge`."""
+        """One of: cleans up, thin, falls short, not proven; see `judge`."""
         return judge(self)
 
     @property
@@ -367,7 +367,7 @@ def _part_warnings(result: Result) -> list[str]:
 
 
 def check_head(result: Result) -> None:
-    """Does the head go into the bore as it fills, and come out again? Raises SceneError."""
+    """Refuse a head that does not go into the bore as it fills, or out again. Raises SceneError."""
     smallest = result.scene.head.smallest_bore
     for number, wall in enumerate(result.walls):
         spans = judged_spans(wall.clock, 0.0, result.scene.bore.length, ())

@@ -22,14 +22,16 @@ from numpy.typing import NDArray
 from sim import kernels
 
 Array = NDArray[np.float64]
+Counts = NDArray[np.int64]
 TURN = 2.0 * math.pi
 SLIVER = math.radians(0.002)
+BLOCK = 180  # columns: with fewer, waking a second thread costs more than it saves (measured)
 _here = threading.local()
 
 
 @cache
 def _pool() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(os.cpu_count() or 1, thread_name_prefix="columns")
+    return ThreadPoolExecutor(max((os.cpu_count() or 1) - 1, 1), thread_name_prefix="columns")
 
 
 @contextmanager
@@ -44,13 +46,14 @@ def one_thread() -> Iterator[None]:
 
 
 def over_columns(kernel: Callable[..., None], n_clock: int, *arguments: Any) -> None:
-    """Run `kernel(first, last, *arguments)` over all columns, in blocks on the thread pool."""
-    workers = os.cpu_count() or 1
-    if getattr(_here, "alone", False) or workers == 1 or n_clock < 4 * workers:
+    """Run `kernel(first, last, *arguments)` over all columns, one block of them per thread, this thread included."""
+    workers = min(os.cpu_count() or 1, n_clock // BLOCK)
+    if getattr(_here, "alone", False) or workers <= 1:
         kernel(0, n_clock, *arguments)
         return
-    edges = np.linspace(0, n_clock, 2 * workers + 1).astype(int)
-    waiting = [_pool().submit(kernel, a, b, *arguments) for a, b in zip(edges, edges[1:], strict=False)]
+    edges = np.linspace(0, n_clock, workers + 1).astype(int)
+    waiting = [_pool().submit(kernel, a, b, *arguments) for a, b in zip(edges[1:], edges[2:], strict=False)]
+    kernel(0, edges[1], *arguments)
     for job in waiting:
         job.result()
 
@@ -74,7 +77,7 @@ class Clock:
 
     @classmethod
     def even(cls, n: int, events: Array | None = None) -> Clock:
-        """n equal cells from 12 o'clock, and at each clock angle in `events` [rad] a sliver on either side.
+        """Equal cells, n of them from 12 o'clock, and at each clock angle in `events` [rad] a sliver on either side.
 
         The slivers hold the columns just before and just after an arc start or stop, so what jumps there is
         seen on both sides.
@@ -125,7 +128,7 @@ class Wall:
     clock: Clock
     knots: Array
     coef: Array
-    count: NDArray[np.int64]
+    count: Counts
 
     @classmethod
     def round(cls, clock: Clock, radius: float, start: float, end: float) -> Wall:
@@ -161,7 +164,7 @@ class Wall:
         )
 
     @property
-    def pieces(self) -> tuple[Array, Array, NDArray[np.int64]]:
+    def pieces(self) -> tuple[Array, Array, Counts]:
         """What the kernels take: knots, coef, count."""
         return self.knots, self.coef, self.count
 
@@ -184,7 +187,7 @@ class Wall:
 
     def sampled(self, n_clock: int, depth: Array) -> Array:
         """Radius map [mm], shape (n_clock, n_depth), at equal clock cells (centres) for pictures and files."""
-        even = (np.arange(n_clock) + 0.5) * (TURN / n_clock)
+        even = np.asarray((np.arange(n_clock) + 0.5) * (TURN / n_clock), dtype=np.float64)
         return self.clock.interpolate(self.radius(depth), even)
 
     def section(self, clock: float) -> tuple[Array, Array]:

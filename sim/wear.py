@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 
 from sim.form import Axis
-from sim.job import Gouge, Groove, Scene
+from sim.job import Gouge, Groove, Scene, Worn
 from sim.wall import Array, Clock, Wall
 
 
@@ -34,7 +34,7 @@ class WornShape:
     [40.5, 40.0]
     """
 
-    worn: object
+    worn: Worn
     gouges: tuple[Gouge, ...]
     grooves: tuple[Groove, ...]
     length: float

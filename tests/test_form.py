@@ -8,17 +8,18 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.optimize import least_squares, linprog
 from scipy.spatial import Voronoi
+from scipy.stats import median_abs_deviation
 
 from sim import form
 from sim.form import (
     Axis,
     Circle,
+    Cylinder,
     circumscribed_circle,
     inscribed_circle,
     least_squares_axis,
@@ -79,9 +80,7 @@ def test_polar_offsets(hour: int, x: float, y: float) -> None:
         ((math.nan, 0.0), (0.0, 0.0), 5.0, "entry = .nan, 0.0.*finite"),
     ],
 )
-def test_axis_refusals(
-    entry: tuple[float, float], far: tuple[float, float], length: float, words: str
-) -> None:
+def test_axis_refusals(entry: tuple[float, float], far: tuple[float, float], length: float, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         Axis(entry, far, length)
 
@@ -176,9 +175,7 @@ def twin_ring(points: Points) -> float:
 
 def twin_circumscribed(points: Points) -> float:
     centres = [(a + b) / 2.0 for a, b in combinations(points, 2)]
-    centres += [
-        c for t in combinations(points, 3) if (c := twin_equidistant(t[0], t[1], t[0], t[2])) is not None
-    ]
+    centres += [c for t in combinations(points, 3) if (c := twin_equidistant(t[0], t[1], t[0], t[2])) is not None]
     return min(float(np.linalg.norm(points - centre, axis=1).max()) for centre in centres)
 
 
@@ -226,6 +223,7 @@ def worn(seed: int, count: int, size: float) -> Points:
 # shapely 2: the minimum bounding circle, at GEOS's own precision.
 @pytest.mark.parametrize("seed", range(10))
 def test_circumscribed_against_shapely(seed: int) -> None:
+    shapely = pytest.importorskip("shapely")
     points = worn(seed, 400, 0.8)
     expected = shapely.minimum_bounding_radius(shapely.MultiPoint(points))
     assert circumscribed_circle(points).radius == pytest.approx(expected, abs=1e-9)
@@ -293,11 +291,17 @@ def test_short_arc_is_fitted_geometrically() -> None:
 
 # --- reference circles: properties ---
 
+
+def thousandths(low: float, high: float) -> st.SearchStrategy[float]:
+    """Numbers in steps of a thousandth, as a gauge reads them."""
+    return st.integers(round(low * 1000), round(high * 1000)).map(lambda number: number / 1000.0)
+
+
 profiles = st.tuples(
-    st.lists(st.floats(-1.0, 1.0), min_size=6, max_size=40),
+    st.lists(thousandths(-1.0, 1.0), min_size=6, max_size=40),
     st.sampled_from([1e-3, 0.05, 2.0]),
-    st.floats(5.0, 300.0),
-    st.tuples(st.floats(-50.0, 50.0), st.floats(-50.0, 50.0)),
+    thousandths(5.0, 300.0),
+    st.tuples(thousandths(-50.0, 50.0), thousandths(-50.0, 50.0)),
 )
 Profile = tuple[list[float], float, float, tuple[float, float]]
 
@@ -331,23 +335,21 @@ def test_contacts_and_order_of_the_circles(profile: Profile) -> None:
 
 
 @settings(max_examples=60, deadline=None)
-@given(profiles, st.floats(-math.pi, math.pi), st.floats(-80.0, 80.0), st.floats(-80.0, 80.0))
-def test_turn_shift_mirror_and_order_change_nothing(
-    profile: Profile, turn: float, dx: float, dy: float
-) -> None:
+@given(profiles, thousandths(-3.1, 3.1), thousandths(-80.0, 80.0), thousandths(-80.0, 80.0))
+def test_turn_shift_mirror_and_order_change_nothing(profile: Profile, turn: float, dx: float, dy: float) -> None:
     points = profile_points(profile)
     rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
     moved = (points @ rotation.T + [dx, dy])[::-1]
     for fit in CIRCLES:
-        before, after = fit(points), fit(moved)
-        assert after.radius == pytest.approx(before.radius, abs=1e-9)
-        mirrored = fit(points * [-1.0, 1.0])
-        assert mirrored.radius == pytest.approx(before.radius, abs=1e-9)
+        close = 1e-7 if fit is least_squares_circle else 1e-9  # the one that is found by steps, not exactly
+        before, after, mirrored = fit(points), fit(moved), fit(points * [-1.0, 1.0])
+        assert after.radius == pytest.approx(before.radius, abs=close)
+        assert mirrored.radius == pytest.approx(before.radius, abs=close)
         if fit is not inscribed_circle:  # of that there may be two, equally large
             assert after.form_error == pytest.approx(before.form_error, abs=1e-6)
         if fit is least_squares_circle:
             expected = rotation @ [before.x, before.y] + [dx, dy]
-            assert (after.x, after.y) == pytest.approx(tuple(expected), abs=1e-7)
+            assert (after.x, after.y) == pytest.approx(tuple(expected), abs=1e-6)
 
 
 def test_points_given_twice_change_only_the_least_squares_circle() -> None:
@@ -422,9 +424,7 @@ def test_cylinder_against_scipy_with_the_cross_product() -> None:
         return np.linalg.norm(np.cross(points - start, direction), axis=1) - fit[4]
 
     for loss in ("linear", "soft_l1"):
-        answer = least_squares(
-            residual, [0, 0, 0, 0, 35], "3-point", loss=loss, f_scale=0.1, xtol=1e-14, ftol=1e-14
-        )
+        answer = least_squares(residual, [0, 0, 0, 0, 35], "3-point", loss=loss, f_scale=0.1, xtol=1e-14, ftol=1e-14)
         cylinder = least_squares_axis(points, length=60.0, loss=loss, knee=0.1)  # type: ignore[arg-type]
         found = (*cylinder.axis.entry, *cylinder.axis.far, cylinder.radius)
         assert found == pytest.approx(answer.x, abs=1e-6)
@@ -459,7 +459,7 @@ def test_soft_l1_withstands_wild_points() -> None:
 
 
 @settings(max_examples=30, deadline=None)
-@given(st.floats(-math.pi, math.pi), st.floats(-20.0, 20.0), st.floats(-200.0, 200.0), st.integers(0, 99))
+@given(thousandths(-3.1, 3.1), thousandths(-20.0, 20.0), thousandths(-200.0, 200.0), st.integers(0, 99))
 def test_turning_and_moving_the_cylinder(turn: float, shift: float, dz: float, seed: int) -> None:
     rng = np.random.default_rng(seed)
     points = tube((0.5, 0.1), (-0.5, 0.3), 70.0, 40.0 + 0.05 * rng.standard_normal((18, 5)))
@@ -489,6 +489,24 @@ def test_cylinder_refusals(points: Points, knee: float | None, words: str) -> No
         least_squares_axis(points, length=50.0, loss="soft_l1", knee=knee)
 
 
+# The knee that is taken from the points: scipy's normal-consistent median absolute deviation of the plain
+# fit, then of each soft_l1 fit.
+def test_knee_is_the_spread_of_the_fit() -> None:
+    rng = np.random.default_rng(6)
+    points = tube((0.0, 0.0), (0.0, 0.0), 50.0, 40.0 + 0.1 * rng.standard_t(2, (30, 10)))
+
+    def spread(cylinder: Cylinder) -> float:
+        x, y = cylinder.axis.at(points[:, 2])  # nearly square to z: the tilt counts 1e-6
+        return float(median_abs_deviation(np.hypot(points[:, 0] - x, points[:, 1] - y), scale="normal"))
+
+    step = least_squares_axis(points, length=50.0)
+    for _ in range(3):
+        step = least_squares_axis(points, length=50.0, loss="soft_l1", knee=spread(step))
+    found = least_squares_axis(points, length=50.0, loss="soft_l1")
+    assert (*found.axis.entry, *found.axis.far) == pytest.approx((*step.axis.entry, *step.axis.far), abs=1e-6)
+    assert found.radius == pytest.approx(step.radius, abs=1e-6)
+
+
 def test_unknown_loss_is_refused() -> None:
     points = tube((0.0, 0.0), (0.0, 0.0), 10.0, np.full((6, 2), 5.0))
     with pytest.raises(ValueError, match="loss = 'huber': must be 'linear' or 'soft_l1'"):
@@ -497,9 +515,7 @@ def test_unknown_loss_is_refused() -> None:
 
 def test_cylinder_left_loose_by_its_points_is_refused() -> None:
     corners = section(np.full(3, 40.0))
-    loose = np.vstack(
-        [np.column_stack([corners[:2], [0.0, 0.0]]), np.column_stack([corners[:2], [50.0, 50.0]])]
-    )
+    loose = np.vstack([np.column_stack([corners[:2], [0.0, 0.0]]), np.column_stack([corners[:2], [50.0, 50.0]])])
     with pytest.raises(ValueError, match="least_squares_axis"):
         least_squares_axis(np.vstack([loose, loose]), length=50.0)
 

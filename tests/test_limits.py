@@ -183,6 +183,8 @@ def test_published_tolerances_of_grade_12_and_of_large_sizes() -> None:
     }
     for size, row in large.items():
         assert tuple(deviations(f"H{grade}", size)[1] for grade in range(5, 13)) == row
+    for (over, _), to in zip(BANDS[13:], large, strict=True):  # each band starts just over the last edge
+        assert deviations("H12", over + 0.001)[1] == large[to][-1]
 
 
 # Metric tolerance tables (ISO 286) in a catalogue of standard parts, "fundamental deviations of holes and
@@ -254,9 +256,7 @@ def test_clearance_holes_are_the_shafts_of_pressfit_mirrored(letter: str) -> Non
 
 
 # ISO 286-1: with the delta, over 3 mm up to 500 mm, hole K7 on shaft h6 has the clearances of H7 on k6.
-@pytest.mark.parametrize(
-    ("letter", "grades"), [("K", (6, 7, 8)), ("M", (6, 7, 8)), ("N", (6, 7, 8)), ("P", (6, 7))]
-)
+@pytest.mark.parametrize(("letter", "grades"), [("K", (6, 7, 8)), ("M", (6, 7, 8)), ("N", (6, 7, 8)), ("P", (6, 7))])
 def test_delta_holes_give_the_fits_of_pressfit(letter: str, grades: tuple[int, ...]) -> None:
     for grade in grades:
         for size in SWEEP:
@@ -282,9 +282,7 @@ def test_delta_holes_give_the_fits_of_pressfit(letter: str, grades: tuple[int, .
         ("P", range(8, 12), SWEEP),
     ],
 )
-def test_holes_without_delta_mirror_the_shafts_of_pressfit(
-    letter: str, grades: range, sizes: tuple[float]
-) -> None:
+def test_holes_without_delta_mirror_the_shafts_of_pressfit(letter: str, grades: range, sizes: tuple[float]) -> None:
     for grade in grades:
         for size in sizes:
             fit = pressfit.fit(f"H7/{letter.lower()}{grade}", size)

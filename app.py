@@ -1,0 +1,5 @@
+"""The page: `streamlit run app.py`."""
+
+from sim.screens.page import show
+
+show()

@@ -1,0 +1,48 @@
+"""Shared by the tests: a job that lays quickly, and its variations."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sim.scene import parse
+
+ROOT = Path(__file__).resolve().parent.parent
+os.chdir(ROOT)
+np.seterr(invalid="raise", over="raise")
+
+SMALL = """
+schema = 1
+[bore]
+final_diameter_mm = 80
+length_mm = 40
+[worn]
+diameter_mm = 82.2
+out_of_round_mm = 0.6
+[pre_bore]
+diameter_mm = 83.0
+[wire]
+diameter_mm = 1.0
+feed_measured = true
+[bead]
+width_mm = 5.0
+height_mm = 1.8
+wire_feed_m_per_min = 3.5
+travel_mm_per_min = 440
+[grid]
+columns = 96
+[[layer]]
+repeat = 2
+pitch_mm = 3.5
+wire_feed_m_per_min = 3.5
+travel_mm_per_min = 440
+"""
+
+
+@pytest.fixture
+def small():
+    """A short bore with two layers on 96 columns."""
+    return parse(SMALL)
