@@ -30,6 +30,7 @@ def parser() -> Parser:
     one.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     one.add_argument("--json", action="store_true", help="the result as JSON on standard output (mm, C, s)")
     one.add_argument("--csv", metavar="DIR", help="also write layers, low spots and stock map as CSV into DIR")
+    one.add_argument("--remedies", action="store_true", help="also what would make it clean up, each one simulated")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -70,13 +71,18 @@ def _simulate(given: argparse.Namespace) -> int:
     if not compiled():
         print("first run on this machine: compiling the engine, once (about 15 s) ...", file=sys.stderr, flush=True)
     result = simulate(scene, progress=_Progress())
+    advice = None
+    if given.remedies:
+        from sim.remedy import remedies
+
+        advice = remedies(result)
     if given.csv:
         for path in report.write_csv(result, Path(given.csv)):
             print(f"wrote {path}", file=sys.stderr)
     if given.json:
-        print(json.dumps(report.as_json(result), indent=1, allow_nan=False))
+        print(json.dumps(report.as_json(result, advice), indent=1, allow_nan=False))
     else:
-        print(report.note(result), end="")
+        print(report.note(result, advice), end="")
     return GOOD if result.verdict == CLEANS_UP else NOT_CLEAN
 
 

@@ -169,6 +169,44 @@ def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:
     return np.asarray(finish.radius - np.hypot(x, y))
 
 
+def bored(wall: Wall, finish: Bored, torch: Axis) -> Wall:
+    """The wall after a cut: turned to at least the finish cylinder; where it was already larger it stays black."""
+    room = 2 * wall.coef.shape[1] + 8
+    while True:
+        knots, coef = np.zeros((len(wall.count), room + 1)), np.zeros((len(wall.count), room, 3))
+        count = np.zeros(len(wall.count), dtype=np.int64)
+        over_columns(
+            kernels.bore_columns, len(count), wall.clock.angle, *wall.pieces,
+            shift(torch, finish.axis), finish.radius, knots, coef, count,
+        )
+        if (count > 0).all():
+            most = int(count.max())
+            return Wall(wall.clock, frozen(knots[:, : most + 1]), frozen(coef[:, :most]), frozen(count))
+        room *= 2
+
+
+def black_spans(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
+    """The parts of `spans` (n_clock, k, 2) [mm] where the wall lies beyond the finish cylinder."""
+    out, found = _beyond(wall, finish.radius, shift(torch, finish.axis), spans)
+    most = max(1, int(found.max()))
+    kept = np.zeros((len(found), most, 2))
+    for i, k in enumerate(found):
+        kept[i, :k] = out[i, :k, :2]
+    return frozen(kept)
+
+
+def _beyond(wall: Wall, limit: float, off: Array, spans: Array) -> tuple[Array, Counts]:
+    """Depth ranges beyond a distance, see `kernels.beyond_columns`, with room enough."""
+    cap = 8
+    while True:
+        out = np.zeros((len(wall.count), cap, 4))
+        found = np.zeros(len(wall.count), dtype=np.int64)
+        over_columns(kernels.beyond_columns, len(found), wall.clock.angle, *wall.pieces, off, spans, limit, out, found)
+        if not (found < 0).any():
+            return out, found
+        cap *= 4
+
+
 def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: int) -> Array:
     """Smallest stock per side [mm] in every cell of a coarse map, shape (n_clock, len(edges) - 1).
 
@@ -190,17 +228,7 @@ def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: i
 
 def low_spots(wall: Wall, finish: Bored, torch: Axis, spans: Array, *, level: float = 0.0) -> list[LowSpot]:
     """Connected patches where the stock per side is below `level` [mm], deepest first; exact along depth."""
-    limit, cap = finish.radius - level, 8
-    while True:
-        out = np.zeros((len(wall.count), cap, 4))
-        found = np.zeros(len(wall.count), dtype=np.int64)
-        over_columns(
-            kernels.beyond_columns, len(found), wall.clock.angle, *wall.pieces,
-            shift(torch, finish.axis), spans, limit, out, found,
-        )
-        if not (found < 0).any():
-            break
-        cap *= 4
+    out, found = _beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
     if not found.any():
         return []
     column = np.repeat(np.arange(len(found)), found)

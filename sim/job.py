@@ -39,17 +39,19 @@ def key(
     choice, and at no.
     """
     told = dict(kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices, above=above)
-    if kind in ("text", "choice", "flag"):
-        start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False}[kind]
+    if kind in ("text", "choice", "flag", "lengths"):
+        start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False, "lengths": ()}[kind]
         return field(default=start, metadata=told)
     if known:
         start = KINDS[kind][0].inside(default(known))
         return field(default=int(start) if kind == "integer" else start, metadata=told)
     if need == REQUIRED:
         return field(metadata=told)
-    return field(default=None if need == OPTIONAL else 0.0, metadata=told)
+    nothing: Any = 0 if kind == "integer" else 0.0
+    return field(default=None if need == OPTIONAL else nothing, metadata=told)
 
 
+BEFORE, BETWEEN, AFTER = STAGES = ("before the arc", "after a layer", "after the finish cut")
 SIZE: dict[str, Any] = dict(low=0.0, high=2000.0, above=True)
 PER_SIDE: dict[str, Any] = dict(low=0.0, high=50.0)
 OFFSET: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
@@ -63,6 +65,8 @@ class Title:
     name: str = key("text", "what the job is called")
     note: str = key("text", "what it is there to show; say here if it is invented")
     units: str = key("choice", "units shown: mm or in; a file may mix both", choices=("mm", "in"))
+    stage: str = key("choice", "where the job stands; remedies change only what is still to come", choices=STAGES)
+    layers_done: int = key("integer", "layers laid so far; after the finish cut: layers laid before it", low=0, high=200, need=NOTHING)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,6 +84,7 @@ class Bore:
     inclination: float = key("angle", "how far the bore runs downhill from the entry face: 0 horizontal, 90 vertical entry up, -90 entry down", low=-90.0, high=90.0, known="bore.inclination")
     top: float = key("clock", "where the top stands on the part's own clock (12 = its punch mark) while welding", low=0.0, high=12.0, known="bore.top")
     original_diameter: float | None = key("length", "bore when new, on diameter, if known", need=OPTIONAL, **SIZE)
+    next_sizes: tuple[float, ...] = key("lengths", "larger final bores that would also do (oversize pin or bush), on diameter", **SIZE)
     outside_diameter: float | None = key("length", "outside of the boss or lug around the bore, on diameter, if known", need=OPTIONAL, low=0.0, high=5000.0, above=True)
 
 
@@ -230,6 +235,8 @@ class LayerPlan:
     end_depth: float | None = key("length", "bead centre of the last turn; left out: likewise at the other face", low=-100.0, high=1100.0, need=OPTIONAL)
     turning: str = key("choice", "rotation seen from the entry face", choices=("clockwise", "counter-clockwise"))
     feed: str = key("choice", "in (entry to far face) or out", choices=("in", "out"))
+    only_from: float | None = key("clock", "arc on only from this clock, going clockwise", low=0.0, high=12.0, need=OPTIONAL)
+    only_to: float | None = key("clock", "to this clock", low=0.0, high=12.0, need=OPTIONAL)
     start_at: float = key("clock", "where the first layer of this entry starts", low=0.0, high=12.0, known="layer.start_at")
     shift: float = key("angle", "start moved clockwise by this from layer to layer", low=-360.0, high=360.0, known="layer.shift")
     stagger: float = key("number", "start moved along the bore by this part of a pitch, every other layer", low=-1.0, high=1.0, known="layer.stagger")

@@ -706,6 +706,64 @@ def cell_columns(first, last, clock, knots, coef, count, shift, edges, sign, out
             out[i, k] = sign * best
 
 
+@njit
+def bore_columns(first, last, clock, knots, coef, count, shift, limit, out_knots, out_coef, out_count):
+    """Turn each column to at least `limit` [mm] from a second axis (see extreme_columns); metal beyond stays.
+
+    Where the tool cuts, the new piece is straight between the points where the clock ray meets the cylinder.
+    out_count is -1 where the output was too small.
+    """
+    for i in range(first, last):
+        sin, cos = math.sin(clock[i]), math.cos(clock[i])
+        n = 0
+        for j in range(count[i]):
+            z0 = knots[i, j]
+            length = knots[i, j + 1] - z0
+            a, b, c = coef[i, j, 0], coef[i, j, 1], coef[i, j, 2]
+            d0 = _distance(a, b, c, 0.0, z0, sin, cos, shift) - limit
+            d1 = _distance(a, b, c, 0.5 * length, z0, sin, cos, shift) - limit
+            d2 = _distance(a, b, c, length, z0, sin, cos, shift) - limit
+            qc = 2 * (d0 - 2 * d1 + d2) / (length * length)
+            qb = (d2 - d0) / length - qc * length
+            r1, r2 = _roots(d0, qb, qc, length)
+            at = 0.0
+            for k in range(3):
+                to = r1 if k == 0 else (r2 if k == 1 else length)
+                if math.isnan(to):
+                    to = length
+                if to <= at + SNAP and not (k == 2 and at == 0.0):
+                    continue
+                if n == out_coef.shape[1]:
+                    n = -1
+                    break
+                mid = 0.5 * (at + to)
+                out_knots[i, n] = z0 + at
+                if d0 + mid * (qb + mid * qc) >= 0.0:
+                    out_coef[i, n, 0] = a + at * (b + at * c)
+                    out_coef[i, n, 1] = b + 2 * at * c
+                    out_coef[i, n, 2] = c
+                else:
+                    near = _ray(z0 + at, sin, cos, shift, limit)
+                    out_coef[i, n, 0] = near
+                    out_coef[i, n, 1] = (_ray(z0 + to, sin, cos, shift, limit) - near) / (to - at)
+                    out_coef[i, n, 2] = 0.0
+                n += 1
+                at = to
+            if n < 0:
+                break
+        if n > 0:
+            out_knots[i, n] = knots[i, count[i]]
+        out_count[i] = n
+
+
+@njit
+def _ray(z, sin, cos, shift, radius):
+    """Distance along a clock ray from the column axis to a cylinder about the second axis at depth z."""
+    dx, dy = shift[0] + shift[2] * z, shift[1] + shift[3] * z
+    along, across = dx * sin - dy * cos, dx * cos + dy * sin
+    return math.sqrt(radius * radius - across * across) - along
+
+
 def compiled() -> bool:
     """Tell whether this machine holds the compiled engine already, newer than its source."""
     here = Path(__file__)

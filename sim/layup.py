@@ -122,9 +122,9 @@ def unjudged(scene: Scene) -> list[Area]:
     return [_about_torch(scene, area) for area in given] + holes(scene, arc_stops=False)
 
 
-def _about_torch(scene: Scene, area: Area) -> Area:
-    """The area with its clock read about the torch axis instead of the drawing axis."""
-    x0, y0 = axes_of(scene).torch.at(0.5 * (area.depth[0] + area.depth[1]))
+def _about_torch(scene: Scene, area: Area, at: float | None = None) -> Area:
+    """The area with its clock read about the torch axis at its middle (or at a depth) instead of the drawing axis."""
+    x0, y0 = axes_of(scene).torch.at(0.5 * (area.depth[0] + area.depth[1]) if at is None else at)
     radius = 0.5 * scene.bore.final_diameter
 
     def seen(angle: float) -> float:
@@ -227,9 +227,17 @@ def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: S
         )
     pitch = plan.pitch if plan.pitch is not None else bead.width * (1.0 - (plan.bead_overlap or 0.0))
     gravity = gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
-    path = _path(scene, plan, bead, pitch, number).without(areas)
+    path = _path(scene, plan, bead, pitch, number).without([*areas, *_outside_sector(scene, plan)])
     q = bead.area * radius
     return Setting(plan, bead, path, q, radius, travel, rotation, plan.wire_feed, gravity)
+
+
+def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
+    """Where a layer over part of the clock has its arc off."""
+    if plan.only_from is None or plan.only_to is None:
+        return []
+    everywhere = (-1e6, 1e6)
+    return [_about_torch(scene, Area((plan.only_to, plan.only_from), everywhere), at=0.5 * scene.bore.length)]
 
 
 def _speeds(plan: LayerPlan, radius: float) -> tuple[float, float]:

@@ -15,6 +15,7 @@ import numpy as np
 from sim import layup
 from sim.finish import LowSpot, Spot, stock_map
 from sim.job import SECTIONS, SceneError
+from sim.remedy import Advice, Remedy
 from sim.scene import clock_text, digest, final_limits, write_whole
 from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Layer, Result
 from sim.sources import ASSUMED, DEFAULTS, DERIVED, MEASURED, PUBLISHED, default
@@ -27,8 +28,33 @@ VERSION = "0.1.0"
 # ---- the JSON contract --------------------------------------------------------------------------------------
 
 
-def as_json(result: Result) -> dict[str, Any]:
-    """The result as plain values: mm, s, o'clock as hours; None where there is no number. See `schema`."""
+def as_json(result: Result, advice: Advice | None = None) -> dict[str, Any]:
+    """The result as plain values: mm, s, o'clock as hours; None where there is no number. See `schema`.
+
+    With `advice` the remedies stand under `remedies`, and `remedies_bind` says why when none works.
+    """
+    told = _as_json(result)
+    if advice is not None:
+        told["remedies"] = [_remedy(one) for one in advice.remedies]
+        told["remedies_bind"] = advice.binds
+    return told
+
+
+def _remedy(remedy: Remedy) -> dict[str, Any]:
+    after = remedy.result
+    return {
+        "words": remedy.words,
+        "change": dict(remedy.change),
+        "works": remedy.works,
+        "verdict": after.verdict,
+        "minimum_stock_mm": after.stock.spot.value,
+        "pessimist_minimum_stock_mm": after.pessimist.spot.value,
+        "extra_wire_mm3": remedy.extra_wire,
+        "extra_arc_time_s": remedy.extra_time,
+    }
+
+
+def _as_json(result: Result) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "tool_version": VERSION,
@@ -186,7 +212,13 @@ def schema() -> dict[str, Any]:
         "minimum_stock_mm", "minimum_stock_error_mm", "minimum_stock_band_mm", "pessimist_minimum_stock_mm", "minimum_cut_mm",
         "mean_stock_mm", "stock_p5_mm", "stock_p50_mm", "stock_p95_mm",
     )  # fmt: skip
-    return _object(
+    remedy = _object(
+        change={"type": "object"},
+        works={"type": "boolean"},
+        **dict.fromkeys(("words", "verdict"), text),
+        **dict.fromkeys(("minimum_stock_mm", "pessimist_minimum_stock_mm", "extra_wire_mm3", "extra_arc_time_s"), number),
+    )
+    told = _object(
         schema={"const": SCHEMA},
         **dict.fromkeys(("tool_version", "scene_digest"), text),
         verdict={"enum": [CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN]},
@@ -200,6 +232,8 @@ def schema() -> dict[str, Any]:
         warnings={"type": "array", "items": text},
         assumptions={"type": "array", "items": _object(what=text, value=number, unit=text, how_known=text, source=text)},
     )
+    told["properties"] |= {"remedies": {"type": "array", "items": remedy}, "remedies_bind": text}
+    return told
 
 
 def _object(**properties: Any) -> dict[str, Any]:
@@ -282,7 +316,21 @@ def _pessimist_line(result: Result, say: Say) -> str:
     return f"With the poorest tie-in of the last layer: {figure}."
 
 
-def note(result: Result) -> str:
+def remedy_lines(result: Result, advice: Advice) -> list[str]:
+    """What would fix it, best first, each with the stock, wire and time it gives."""
+    say, density = Say(result.scene.job.units), result.scene.wire.density
+    out = [f"- {_remedy_line(one, say, density)}" for one in advice.remedies]
+    return [*out, f"- {advice.binds}"] if advice.binds else out
+
+
+def _remedy_line(one: Remedy, say: Say, density: float) -> str:
+    more = "more" if one.extra_wire >= 0 else "less"
+    wire = f"{say.mass(abs(one.extra_wire) * density)} {more} wire, {abs(one.extra_time) / 60:.0f} min {more} arc"
+    least = say.size(one.result.stock.spot.value)
+    return f"{one.words}: {one.result.verdict}, least stock {least} per side; {wire if one.extra_wire else 'no more wire'}."
+
+
+def note(result: Result, advice: Advice | None = None) -> str:
     """The whole report: verdict, where, what to look at, then the numbers; every size per side or on diameter."""
     scene, say = result.scene, Say(result.scene.job.units)
     parts = [scene.job.name or "Unnamed job"]
@@ -292,6 +340,8 @@ def note(result: Result) -> str:
     spots = result.low_spots or result.thin_spots
     if spots:
         parts += [("Low spots" if result.low_spots else "Thin spots") + ", deepest first:", *spot_lines(spots, say), ""]
+    if advice is not None:
+        parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
     if result.warnings:
         parts += ["Look at:", *(f"- {line}" for line in result.warnings), ""]
     parts += [*_figures(result, say), "", *_layer_lines(result, say), "", *_rests_on(result), "", CAUTION]

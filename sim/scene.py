@@ -199,8 +199,18 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
         if value not in f.metadata["choices"]:
             raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
         return value
+    if kind == "lengths":
+        if not isinstance(value, list) or len(value) > 50:
+            raise SceneError(f"{told}: must be a list of at most 50 numbers{_in_unit(unit)}, as [81.0, 82.0].")
+        return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
     if kind == "clock" and isinstance(value, str):
         value = _clock_text(value, told)
+    return _quantity(value, told, unit, f)
+
+
+def _quantity(value: Any, told: str, unit: Unit | None, f: dataclasses.Field[Any]) -> Any:
+    """A number in its range, taken inside."""
+    kind = f.metadata["kind"]
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise SceneError(f"{told}: must be a number{_in_unit(unit)}; write it without quotes.")
     if not math.isfinite(value):
@@ -304,7 +314,11 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             raise SceneError(f"{name}: [no_weld {k}] to_depth = {area.to_depth:g} mm: must be deeper than from_depth {area.from_depth:g} mm.")
     if scene.pad is not None and scene.bead is None:
         raise SceneError(f"{name}: [pad] given without [bead]; measure the bead's width and height too.")
+    if scene.job.layers_done > len(scene.layers):
+        raise SceneError(f"{name}: [job] layers_done = {scene.job.layers_done}: the scene has only {len(scene.layers)} layers; add them or correct the count.")
     for k, plan in enumerate(scene.layer, 1):
+        if (plan.only_from is None) != (plan.only_to is None):
+            raise SceneError(f"{name}: [layer {k}] give both only_from_oclock and only_to_oclock, or neither.")
         if plan.start_depth is not None and plan.end_depth is not None and plan.start_depth == plan.end_depth and not plan.closing_start + plan.closing_end and plan.advance == "spiral":
             raise SceneError(f"{name}: [layer {k}] start_depth = end_depth = {plan.start_depth:g} mm: nothing to lay; give closing turns or a length.")
         for which, depth in (("start_depth", plan.start_depth), ("end_depth", plan.end_depth)):
@@ -358,6 +372,11 @@ def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
         return f"{f.name} = {shown}"
     if f.metadata["kind"] == "integer":
         return f"{f.name} = {value}"
+    if f.metadata["kind"] == "lengths":
+        numbers = [unit.outside(one) for one in value]
+        if not all(unit.inside(n) == one for n, one in zip(numbers, value, strict=True)):
+            unit, numbers = KINDS["lengths"][0], list(value)
+        return f"{f.name}{unit.suffix} = {numbers!r}"
     number = unit.outside(value)
     if not _same(unit, number, value, f):
         unit = KINDS[f.metadata["kind"]][0]
@@ -427,7 +446,8 @@ def _rounded(value: Any) -> Any:
 def changed(scene: Scene, changes: Mapping[str, Any], *, name: str = "scene") -> Scene:
     """The scene with file keys changed, as `section.key` or `section.N.key` for the N-th of a list from 1.
 
-    `layer.key` without a number changes every layer. Raises SceneError as a file would.
+    `layer.key` without a number changes every layer; a number one past the last adds an entry, a layer as a copy of
+    the last. Raises SceneError as a file would.
 
     >>> scene = load("scenes/cleans_up.toml")
     >>> changed(scene, {"layer.pitch_mm": 3.25}).layer[0].pitch
@@ -450,8 +470,10 @@ def _targets(raw: dict[str, Any], parts: list[str], dotted: str, name: str) -> l
         return [target]
     if many and len(parts) == 2:
         return list(raw.get(section, []))
-    items = raw.get(section, [])
-    if many and len(parts) == 3 and parts[1].isdigit() and 1 <= int(parts[1]) <= len(items):
+    items = raw.setdefault(section, []) if many else []
+    if many and len(parts) == 3 and parts[1].isdigit() and 1 <= int(parts[1]) <= len(items) + 1:
+        if int(parts[1]) > len(items):
+            items.append({**items[-1], "repeat": 1} if section == "layer" and items else {})
         return [items[int(parts[1]) - 1]]
     raise SceneError(f"{name}: '{dotted}' names nothing in the scene; write section.key or section.N.key with N from 1.")
 
@@ -501,6 +523,8 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
         return told | {"type": "string"}
     if kind == "choice":
         return told | {"enum": list(f.metadata["choices"])}
+    if kind == "lengths":
+        return told | {"type": "array", "items": {"type": "number"}}
     told["type"] = "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
     told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""
     known = DEFAULTS.get(f.metadata["known"])

@@ -10,8 +10,19 @@ import numpy as np
 
 from sim import cause, layup
 from sim.deposit import BoreClosed, Laid, lay, ripple
-from sim.finish import LowSpot, Worst, clock_error, judged_spans, least_stock, least_weld_left, low_spots, stock_map
-from sim.job import Scene, SceneError
+from sim.finish import (
+    LowSpot,
+    Worst,
+    black_spans,
+    bored,
+    clock_error,
+    judged_spans,
+    least_stock,
+    least_weld_left,
+    low_spots,
+    stock_map,
+)
+from sim.job import AFTER, Scene, SceneError
 from sim.layup import AxesOf, Setting, TieIn
 from sim.scene import final_limits
 from sim.sources import default
@@ -129,12 +140,10 @@ class _Build:
     tie_in: TieIn
     start: Wall
     settings: list[Setting]
+    before: list[Wall]
     laid: list[Laid]
     pessimist: Wall
-
-    @property
-    def walls(self) -> list[Wall]:
-        return [self.start, *(one.wall for one in self.laid)]
+    cut: Wall | None
 
 
 def _columns(scene: Scene) -> int:
@@ -148,23 +157,58 @@ def _columns(scene: Scene) -> int:
 
 def _built(scene: Scene, columns: int, tell: Progress) -> _Build:
     axes = layup.axes_of(scene)
-    shape, bored = WornShape.of(scene), layup.pre_bored(scene)
+    shape, pre_bore = WornShape.of(scene), layup.pre_bored(scene)
     length = scene.bore.length
-    rough = start_wall(shape, Clock.even(90), axes.torch, bored, start=0.0, end=length)
+    rough = start_wall(shape, Clock.even(90), axes.torch, pre_bore, start=0.0, end=length)
     settings = layup.settings(scene, rough.mean_radius(0.0, length))
     _check_size(settings, columns)
     low, high = layup.wall_limits(settings, length)
     clock = Clock.even(columns, layup.clock_events(settings))
-    start = start_wall(shape, clock, axes.torch, bored, start=low, end=high)
+    start = start_wall(shape, clock, axes.torch, pre_bore, start=low, end=high)
     tie_in = layup.tie_in_of(scene)
-    wall, laid = start, []
+    finish = Bored(axes.finish, 0.5 * final_limits(scene.bore)[0])
+    wall, walls, laid, cut = start, [], [], None
     for number, setting in enumerate(settings, 1):
         tell(f"layer {number} of {len(settings)}")
+        if cut_before(scene) == number:
+            cut = wall
+            wall = bored(wall, finish, axes.torch)
+        walls.append(wall)
         laid.append(_lay(scene, wall, setting, tie_in.nominal, number))
         wall = laid[-1].wall
-    before = laid[-2].wall if len(laid) > 1 else start
-    pessimist = _lay(scene, before, settings[-1], tie_in.pessimist, len(settings)).wall
-    return _Build(scene, axes, tie_in, start, settings, laid, pessimist)
+    pessimist = _lay(scene, walls[-1], settings[-1], tie_in.pessimist, len(settings)).wall
+    return _Build(scene, axes, tie_in, start, settings, walls, laid, pessimist, cut)
+
+
+def cut_before(scene: Scene) -> int:
+    """Number of the layer before which the finish cut was taken (a local weld), 0 when none follows it."""
+    done = scene.job.layers_done
+    return done + 1 if scene.job.stage == AFTER and done < len(scene.layers) else 0
+
+
+def least_of(scene: Scene, columns: int) -> tuple[float, float]:
+    """Least stock per side [mm] of the model and of the pessimist, on a given clock: for searches, no figures.
+
+    Raises SceneError as `simulate` does.
+    """
+    build = _built(scene, columns, lambda _: None)
+    finish, spans = _judged_where(build)
+    torch = build.axes.torch
+    least = least_stock(build.laid[-1].wall, finish, torch, spans).spot.value
+    return least, least_stock(build.pessimist, finish, torch, spans).spot.value
+
+
+def _judged_where(build: _Build) -> tuple[Bored, Array]:
+    """The finish cylinder, and the depth ranges judged per column (n_clock, k, 2) [mm]."""
+    scene, bore = build.scene, build.scene.bore
+    finish = Bored(build.axes.finish, 0.5 * final_limits(bore)[0])
+    spans = judged_spans(
+        build.start.clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene)
+    )
+    if build.cut is not None:  # only what stayed black after the first cut is still in question
+        black = black_spans(build.cut, finish, build.axes.torch, spans)
+        spans = black if (black[:, :, 1] > black[:, :, 0]).any() else spans
+    return finish, spans
 
 
 def _check_size(settings: Sequence[Setting], columns: int) -> None:
@@ -187,11 +231,9 @@ def _lay(scene: Scene, wall: Wall, setting: Setting, tie_in: float, number: int)
 
 
 def _judged(build: _Build) -> Result:
-    scene, bore = build.scene, build.scene.bore
-    finish = Bored(build.axes.finish, 0.5 * final_limits(bore)[0])
+    scene, last = build.scene, build.laid[-1].wall
     clock, torch = build.start.clock, build.axes.torch
-    spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene))
-    last = build.laid[-1].wall
+    finish, spans = _judged_where(build)
     stock = least_stock(last, finish, torch, spans)
     spots = low_spots(last, finish, torch, spans)
     thin = [] if spots else low_spots(last, finish, torch, spans, level=scene.cut.minimum_cut)
@@ -247,11 +289,11 @@ def interior(setting: Setting, length: float) -> tuple[float, float]:
 
 
 def _layers(build: _Build) -> list[Layer]:
-    walls, scene = build.walls, build.scene
+    scene = build.scene
     holes = layup.unjudged(scene) + layup.no_weld_areas(scene)
     out = []
-    for k, (setting, laid) in enumerate(zip(build.settings, build.laid, strict=True)):
-        before, after = walls[k], laid.wall
+    for setting, before, laid in zip(build.settings, build.before, build.laid, strict=True):
+        after = laid.wall
         low, high = interior(setting, scene.bore.length)
         ripples = ripple(build.start, after, setting.path, setting.bead)
         worst = int(np.nanargmax(ripples)) if not np.isnan(ripples).all() else -1

@@ -45,6 +45,7 @@ class Unit:
 
 KINDS: dict[str, tuple[Unit, ...]] = {
     "length": (Unit("_mm", 1.0, "mm"), Unit("_in", INCH, "in")),
+    "lengths": (Unit("_mm", 1.0, "mm"), Unit("_in", INCH, "in")),
     "speed": (Unit("_mm_per_min", 1.0 / 60.0, "mm/min"), Unit("_in_per_min", INCH / 60.0, "in/min")),
     "feed": (Unit("_m_per_min", 1000.0 / 60.0, "m/min"), Unit("_in_per_min", INCH / 60.0, "in/min")),
     "temperature": (Unit("_c", 1.0, "C"), Unit("_f", 5.0 / 9.0, "F", -32.0)),
