@@ -63,14 +63,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _simulate(given: argparse.Namespace) -> int:
     from sim import report
+    from sim.bar import simulate_bar, worst_verdict
     from sim.kernels import compiled
-    from sim.scene import load
-    from sim.simulate import CLEANS_UP, simulate
+    from sim.scene import find_scene, load
+    from sim.simulate import CLEANS_UP
 
     scene = load(find_scene(given.scene))
     if not compiled():
         print("first run on this machine: compiling the engine, once (about 15 s) ...", file=sys.stderr, flush=True)
-    result = simulate(scene, progress=_Progress())
+    on_bar = simulate_bar(scene, progress=_Progress())
+    result = report.worst_bore(on_bar).result
     advice = None
     if given.remedies:
         from sim.remedy import remedies
@@ -80,10 +82,10 @@ def _simulate(given: argparse.Namespace) -> int:
         for path in report.write_csv(result, Path(given.csv)):
             print(f"wrote {path}", file=sys.stderr)
     if given.json:
-        print(json.dumps(report.as_json(result, advice), indent=1, allow_nan=False))
+        print(json.dumps(report.bar_as_json(on_bar, advice), indent=1, allow_nan=False))
     else:
-        print(report.note(result, advice), end="")
-    return GOOD if result.verdict == CLEANS_UP else NOT_CLEAN
+        print(report.bar_note(on_bar, advice), end="")
+    return GOOD if worst_verdict(on_bar) == CLEANS_UP else NOT_CLEAN
 
 
 class _Progress:
@@ -106,28 +108,12 @@ def _schema(given: argparse.Namespace) -> int:
 
 
 def _scenes(_: argparse.Namespace) -> int:
-    from sim.scene import load
+    from sim.scene import load, shipped
 
     for path in shipped():
         scene = load(path)
         print(f"{path.stem:<28} {scene.job.name}: {scene.job.note}")
     return GOOD
-
-
-def shipped() -> list[Path]:
-    """The shipped scenes, in order."""
-    return sorted(SCENES.glob("*.toml"))
-
-
-SCENES = Path(__file__).resolve().parent.parent / "scenes"
-
-
-def find_scene(name: str) -> Path:
-    """A file as named, or else the shipped scene of that name."""
-    path = Path(name)
-    if not path.exists() and path.suffix == "" and path.name == name and (SCENES / f"{name}.toml").exists():
-        return SCENES / f"{name}.toml"
-    return path
 
 
 COMMANDS = {"simulate": _simulate, "schema": _schema, "scenes": _scenes}

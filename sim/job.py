@@ -193,6 +193,11 @@ class Plate:
     height: float = key("length", "bead height", low=0.2, high=20.0)
     wire_feed: float = key("feed", "wire feed when it was laid", low=0.5, high=30.0)
     travel: float = key("speed", "travel speed when it was laid", low=20.0, high=3000.0)
+    width_error: float = key("length", "error of the width measured", low=0.0, high=5.0, known="bead.width_error")
+    height_error: float = key("length", "error of the height measured", low=0.0, high=5.0, known="bead.height_error")
+    weighed: float | None = key("mass", "wire weighed: used up in wire_time at that wire feed", low=1.0, high=10000.0, need=OPTIONAL)
+    counted: float | None = key("length", "wire counted: length run out in wire_time at that wire feed", low=100.0, high=100000.0, need=OPTIONAL)
+    wire_time: float | None = key("time", "how long the wire was weighed or counted", low=5.0, high=3600.0, need=OPTIONAL)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -200,7 +205,9 @@ class Pad:
     """[pad] five beads side by side at 0.8 to 0.95 of the width, welded in position and measured; sets tie-in."""
 
     pitch: float = key("length", "distance from bead to bead", low=0.3, high=40.0)
-    ripple: float = key("length", "crest less valley between beads 3 and 5, per side", low=0.0, high=20.0)
+    crest: float = key("length", "height of the crests above the plate, beads 3 to 5", low=0.1, high=20.0)
+    valley: float = key("length", "height of the valleys above the plate, between beads 3 and 5", low=0.0, high=20.0)
+    at: float | None = key("clock", "where on the gravity clock it was welded, torch turning as in the job; left out: flat", low=0.0, high=12.0, need=OPTIONAL)
     error: float = key("length", "error of that measurement, per side", low=0.0, high=5.0, known="pad.error")
 
 
@@ -296,6 +303,20 @@ class Grid:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BoreOnBar:
+    """[[bore_on_bar]] another bore on the same bar, sharing its axes; what is not given is as in [bore] and [worn]."""
+
+    name: str = key("text", "what this bore is called")
+    along: float = key("length", "from the entry face of the first bore to the entry face of this one, along the bar", low=0.0, high=20000.0, above=True)
+    length: float | None = key("length", "length of this bore", low=0.0, high=1000.0, above=True, need=OPTIONAL)
+    diameter: float | None = key("length", "smallest worn diameter of this bore, on diameter", need=OPTIONAL, **SIZE)
+    out_of_round: float | None = key("length", "largest less smallest diameter of the oval, on diameter", need=OPTIONAL, **PER_SIDE)
+    out_of_round_at: float | None = key("clock", "where the long axis of the oval points", low=0.0, high=12.0, need=OPTIONAL)
+    eccentric: float | None = key("length", "wear to one side, per side at its deepest", need=OPTIONAL, **PER_SIDE)
+    eccentric_at: float | None = key("clock", "where the wear to one side is deepest", low=0.0, high=12.0, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Scene:
     """A whole job. Sections that may be left out are None, empty, or at their defaults."""
 
@@ -315,6 +336,7 @@ class Scene:
     process: Process
     run_off: RunOff
     no_weld: tuple[NoWeld, ...] = ()
+    bore_on_bar: tuple[BoreOnBar, ...] = ()
     cut: Cut
     head: Head
     gauge: Gauge
@@ -350,6 +372,7 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "layer": (LayerPlan, True, False),
     "run_off": (RunOff, False, False),
     "no_weld": (NoWeld, True, True),
+    "bore_on_bar": (BoreOnBar, True, True),
     "cut": (Cut, False, False),
     "head": (Head, False, False),
     "gauge": (Gauge, False, False),

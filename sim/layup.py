@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.bead import Bead, deposited_area, gravity_coefficient, rescaled, wire_area
+from sim.bead import Bead, climb, deposited_area, gravity_coefficient, rescaled, wire_area
 from sim.deposit import Conditions, steady_ripple, tie_in_from_pad
 from sim.form import Axis, polar
 from sim.job import LayerPlan, Scene, SceneError
@@ -41,7 +41,7 @@ class Setting:
     """One layer as the machine runs it.
 
     bead on a flat [mm]; q [mm3/rad]; radius: mean wall radius before the layer [mm]; travel [mm/s];
-    rotation [rad/s]; wire_feed [mm/s]; area [mm2] by mass balance.
+    rotation [rad/s]; wire_feed [mm/s] really fed (plan.wire_feed is as set); area [mm2] by mass balance.
     """
 
     plan: LayerPlan
@@ -152,17 +152,44 @@ def conditions(scene: Scene, setting: Setting, tie_in: float) -> Conditions:
 
 def tie_in_of(scene: Scene) -> TieIn:
     """tie_in from a measured pad, or as given; the pessimist takes the low end of what is known."""
-    if scene.pad is not None and scene.bead is not None:
-        spacing = scene.pad.pitch / scene.bead.width
-        told = [
-            tie_in_from_pad((scene.pad.ripple + k * scene.pad.error) / scene.bead.height, spacing)
-            for k in (0.0, 1.0)
-        ]
-        if steady_ripple(spacing, 0.0) - steady_ripple(spacing, 1.0) > scene.pad.error / scene.bead.height:
+    pad, plate = scene.pad, scene.bead
+    if pad is not None and plate is not None:
+        taller = _taller_at(scene, pad.at)
+        spacing, height = pad.pitch / plate.width * taller, plate.height * taller
+        told = [tie_in_from_pad((pad.crest - pad.valley + k * pad.error) / height, spacing) for k in (0.0, 1.0)]
+        if steady_ripple(spacing, 0.0) - steady_ripple(spacing, 1.0) > pad.error / height:
             return TieIn(told[0], told[1], measured=True)
     if scene.process.tie_in_measured:
         return TieIn(scene.process.tie_in, scene.process.tie_in, measured=True)
     return TieIn(scene.process.tie_in, 0.0, measured=False)
+
+
+def _taller_at(scene: Scene, gravity_clock: float | None) -> float:
+    """Bead height over its flat height where a pad was welded; 1 flat."""
+    if gravity_clock is None or scene.bead is None:
+        return 1.0
+    turning = 1 if scene.layer[0].turning == "clockwise" else -1
+    c = gravity_coefficient(scene.bead.travel) if scene.process.gravity is None else scene.process.gravity
+    return float(np.exp(c * climb(np.array([gravity_clock]), turning, scene.bore.inclination)[0]))
+
+
+def feed_factor(scene: Scene) -> float:
+    """Wire fed over wire feed as set: from wire weighed or counted beside the measured bead, else 1.
+
+    Weighed: mass over density, wire section and time. Conservation of mass.
+    """
+    plate = scene.bead
+    if plate is None or plate.wire_time is None:
+        return 1.0
+    length = plate.counted
+    if plate.weighed is not None:
+        length = plate.weighed / (scene.wire.density * wire_area(scene.wire.diameter))
+    return float(length or 0.0) / plate.wire_time / plate.wire_feed
+
+
+def feed_measured(scene: Scene) -> bool:
+    """Tell whether somebody measured the wire feed."""
+    return scene.wire.feed_measured or (scene.bead is not None and scene.bead.wire_time is not None)
 
 
 def area_factor(scene: Scene) -> float:
@@ -172,7 +199,7 @@ def area_factor(scene: Scene) -> float:
     more than the contradiction allowed: then the bead is believed.
     """
     ratio = contradiction(scene)
-    believed = ratio is not None and not scene.wire.feed_measured and ratio < 1.0 - default("limit.contradiction")
+    believed = ratio is not None and not feed_measured(scene) and ratio < 1.0 - default("limit.contradiction")
     return ratio if believed and ratio is not None else 1.0
 
 
@@ -181,17 +208,18 @@ def contradiction(scene: Scene) -> float | None:
     plate, wire = scene.bead, scene.wire
     if plate is None:
         return None
-    area = deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency)
+    area = deposited_area(wire.diameter, plate.wire_feed * feed_factor(scene), plate.travel, wire.efficiency)
     return Bead(plate.width, plate.height).area / area
 
 
 def bead_at(scene: Scene, wire_feed: float, travel: float, aspect: float | None = None) -> Bead:
-    """The bead on a flat [mm] at a wire feed and travel [mm/s]: from the measured plate, or by aspect ratio."""
+    """The bead on a flat [mm] at a wire feed as set and travel [mm/s]: from the measured plate, or by aspect ratio."""
     wire, plate = scene.wire, scene.bead
-    area = deposited_area(wire.diameter, wire_feed, travel, wire.efficiency) * area_factor(scene)
+    factor = area_factor(scene) * feed_factor(scene)
+    area = deposited_area(wire.diameter, wire_feed, travel, wire.efficiency) * factor
     if plate is None:
         return Bead.of_aspect(area, aspect or default("bead.aspect"))
-    on_plate = deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency) * area_factor(scene)
+    on_plate = deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency) * factor
     measured = Bead.of_area(on_plate, width=plate.width)
     return rescaled(measured, area, wire_feed / plate.wire_feed, travel / plate.travel)
 
@@ -229,7 +257,7 @@ def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: S
     gravity = gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
     path = _path(scene, plan, bead, pitch, number).without([*areas, *_outside_sector(scene, plan)])
     q = bead.area * radius
-    return Setting(plan, bead, path, q, radius, travel, rotation, plan.wire_feed, gravity)
+    return Setting(plan, bead, path, q, radius, travel, rotation, plan.wire_feed * feed_factor(scene), gravity)
 
 
 def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:

@@ -7,7 +7,7 @@ the next size. The smallest change that works is found, not stepped to.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
@@ -324,7 +324,8 @@ def finish_axis(result: Result) -> Iterator[Change]:
     edges = np.linspace(result.scene.bore.chamfer_entry, result.scene.bore.length - result.scene.bore.chamfer_far, 41)
     straight = _about_drawing(result)
     cells = stock_cells(result.layers[-1].wall, straight, result.axes.torch, edges, 72)
-    entry, far, _ = best_axis(cells, edges, result.scene.bore.length, 0.5 * zone)
+    length = result.scene.bore.length
+    entry, far, _ = best_axis([Bores(cells, edges, 0.5 * zone, (0.0, length))], length)
     suffix, inch = _unit(result.scene)
     change: dict[str, Any] = {}
     for end, (x, y) in (("entry", entry), ("far", far)):
@@ -345,34 +346,48 @@ def _about_drawing(result: Result) -> Any:
     return Bored(Axis.straight(result.scene.bore.length), result.finish.radius)
 
 
-def best_axis(
-    cells: Array, edges: Array, length: float, radius: float
-) -> tuple[tuple[float, float], tuple[float, float], float]:
-    """Offsets (x, y) [mm] at entry and far face within `radius` that make the least stock largest, and that least.
+@dataclass(frozen=True)
+class Bores:
+    """What an axis is sought for: least stock per side [mm] about the drawing axis in cells (n_clock, n_depth), equal
+    clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone [mm]; faces: depths [mm]
+    of the two faces.
+    """
 
-    cells (n_clock, n_depth): least stock per side [mm] about the drawing axis in equal clock cells from 12 o'clock and
-    depth cells `edges`. A linear programme: stock rises by the move along each clock direction (first order); the disc
-    is a polygon of 64 sides inside it.
+    cells: Array
+    edges: Array
+    zone: float
+    faces: tuple[float, float]
+
+
+def best_axis(bores: Sequence[Bores], length: float) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """Offsets (x, y) [mm] at depth 0 and at `length` that make the least stock of all bores largest, and that least.
+
+    A linear programme: stock rises by the move along each clock direction (first order); the axis stays within each
+    bore's zone at both its faces, the disc taken as a polygon of 64 sides inside it.
     """
     from scipy.optimize import linprog
 
-    n_clock, n_depth = cells.shape
-    angle = (np.arange(n_clock) + 0.5) * TURN / n_clock
-    share = 0.5 * (edges[1:] + edges[:-1]) / length
-    sin, cos = np.repeat(np.sin(angle), n_depth), np.repeat(np.cos(angle), n_depth)
-    z = np.tile(share, n_clock)
-    rows = np.stack([-(1 - z) * sin, (1 - z) * cos, -z * sin, z * cos, np.ones(len(z))], axis=1)
-    usable = np.isfinite(cells.ravel())
+    rows, limits = [], []
     corner = np.arange(CORNERS) * TURN / CORNERS
     disc = np.stack([np.cos(corner), np.sin(corner)], axis=1)
-    none = np.zeros((CORNERS, 2))
-    inside = np.vstack([np.hstack([disc, none, none[:, :1]]), np.hstack([none, disc, none[:, :1]])])
-    limit = np.full(2 * CORNERS, radius * math.cos(math.pi / CORNERS))
+    for bore in bores:
+        n_clock, n_depth = bore.cells.shape
+        angle = np.repeat((np.arange(n_clock) + 0.5) * TURN / n_clock, n_depth)
+        z = np.tile(0.5 * (bore.edges[1:] + bore.edges[:-1]) / length, n_clock)
+        sin, cos = np.sin(angle), np.cos(angle)
+        stock = np.stack([-(1 - z) * sin, (1 - z) * cos, -z * sin, z * cos, np.ones(len(z))], axis=1)
+        usable = np.isfinite(bore.cells.ravel())
+        rows.append(stock[usable])
+        limits.append(bore.cells.ravel()[usable])
+        for face in bore.faces:
+            share = face / length
+            rows.append(np.hstack([(1 - share) * disc, share * disc, np.zeros((CORNERS, 1))]))
+            limits.append(np.full(CORNERS, bore.zone * math.cos(math.pi / CORNERS)))
     answer = linprog(
         [0.0, 0.0, 0.0, 0.0, -1.0],
-        A_ub=np.vstack([rows[usable], inside]),
-        b_ub=np.concatenate([cells.ravel()[usable], limit]),
-        bounds=[(-radius, radius)] * 4 + [(None, None)],
+        A_ub=np.vstack(rows),
+        b_ub=np.concatenate(limits),
+        bounds=[(None, None)] * 5,
         method="highs",
     )
     x = answer.x

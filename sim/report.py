@@ -6,14 +6,16 @@ import csv
 import dataclasses
 import io
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from sim import layup
+from sim.bar import OnBar, best_line, worst_verdict
 from sim.finish import LowSpot, Spot, stock_map
+from sim.form import Axis
 from sim.job import SECTIONS, SceneError
 from sim.remedy import Advice, Remedy
 from sim.scene import clock_text, digest, final_limits, write_whole
@@ -38,6 +40,29 @@ def as_json(result: Result, advice: Advice | None = None) -> dict[str, Any]:
         told["remedies"] = [_remedy(one) for one in advice.remedies]
         told["remedies_bind"] = advice.binds
     return told
+
+
+def bar_as_json(on_bar: Sequence[OnBar], advice: Advice | None = None) -> dict[str, Any]:
+    """The result of the worst bore on the bar, and under `bores` a line for each; `verdict` is the bar's."""
+    told = as_json(worst_bore(on_bar).result, advice)
+    told["verdict"] = worst_verdict(on_bar)
+    if len(on_bar) > 1:
+        told["bores"] = [
+            {
+                "name": one.name,
+                "along_mm": one.along,
+                "verdict": one.result.verdict,
+                "minimum_stock_mm": one.result.stock.spot.value,
+                "minimum_stock_at": _at(one.result.stock.spot),
+            }
+            for one in on_bar
+        ]
+    return told
+
+
+def worst_bore(on_bar: Sequence[OnBar]) -> OnBar:
+    """The bore with the least stock per side."""
+    return min(on_bar, key=lambda one: one.result.stock.spot.value)
 
 
 def _remedy(remedy: Remedy) -> dict[str, Any]:
@@ -99,7 +124,7 @@ def _layer(result: Result, layer: Layer) -> dict[str, Any]:
         "rotation_rpm": s.rotation * 30.0 / math.pi,
         "seconds_per_turn": 2.0 * math.pi / s.rotation,
         "travel_mm_per_min": 60.0 * s.travel,
-        "wire_feed_m_per_min": 0.06 * s.wire_feed,
+        "wire_feed_m_per_min": 0.06 * s.plan.wire_feed,
         "bead_width_mm": s.bead.width,
         "bead_height_mm": s.bead.height,
         "turns": s.path.turns,
@@ -232,6 +257,8 @@ def schema() -> dict[str, Any]:
         warnings={"type": "array", "items": text},
         assumptions={"type": "array", "items": _object(what=text, value=number, unit=text, how_known=text, source=text)},
     )
+    bore = _object(name=text, along_mm=number, verdict=text, minimum_stock_mm=number, minimum_stock_at=place)
+    told["properties"] |= {"bores": {"type": "array", "items": bore}}
     told["properties"] |= {"remedies": {"type": "array", "items": remedy}, "remedies_bind": text}
     return told
 
@@ -355,6 +382,31 @@ CAUTION = (
 )
 
 
+def bar_note(on_bar: Sequence[OnBar], advice: Advice | None = None) -> str:
+    """The report of a bar: a line for each bore and the best common axis, then the whole note of the worst bore."""
+    if len(on_bar) == 1:
+        return note(on_bar[0].result, advice)
+    say = Say(on_bar[0].result.scene.job.units)
+    lines = [f"{len(on_bar)} bores on one bar: {worst_verdict(on_bar).upper()}, on the numbers given."]
+    for one in on_bar:
+        spot = one.result.stock.spot
+        least = f"least stock {say.size(spot.value)} per side at {clock_text(spot.clock)}, {say.size(spot.depth, 0)} deep"
+        lines.append(f"- {one.name}, {say.size(one.along, 0)} along the bar: {one.result.verdict}; {least}.")
+    if all(one.result.scene.bore.location_zone > 0.0 for one in on_bar):
+        axis, least_stock = best_line(on_bar)
+        lines.append(f"Best straight axis for all of them, within their zones: {_axis_words(axis, say)}; least stock then about {say.size(least_stock)} per side.")
+    worst = worst_bore(on_bar)
+    return "\n".join([*lines, "", f"The worst of them, {worst.name}:", ""]) + "\n" + note(worst.result, advice)
+
+
+def _axis_words(axis: Axis, say: Say) -> str:
+    ends = []
+    for (x, y), where in ((axis.entry, "at the first entry face"), (axis.far, "at the last far face")):
+        towards = clock_text(math.atan2(x, -y) % (2.0 * math.pi))
+        ends.append(f"{say.size(math.hypot(x, y))} per side towards {towards} {where}")
+    return ", ".join(ends)
+
+
 def spot_lines(spots: tuple[LowSpot, ...], say: Say) -> list[str]:
     """Low spots in words, those of one cause together when there are many."""
     by_cause: dict[str, list[LowSpot]] = {}
@@ -397,7 +449,7 @@ def _layer_lines(result: Result, say: Say) -> list[str]:
         s = layer.setting
         ripple = "too few turns to say" if math.isnan(layer.ripple) else f"{say.size(layer.ripple)} at {clock_text(layer.ripple_clock)}"
         out.append(
-            f"{number:>3}. {s.plan.advance}, pitch {say.size(s.path.pitch)}, travel {say.travel(s.travel)}, wire {say.wire(s.wire_feed)}, "
+            f"{number:>3}. {s.plan.advance}, pitch {say.size(s.path.pitch)}, travel {say.travel(s.travel)}, wire {say.wire(s.plan.wire_feed)}, "
             f"{2 * math.pi / s.rotation:.1f} s a turn, {s.path.turns:.1f} turns: {say.size(layer.mean_thickness)} thick per side, ripple {ripple}."
         )
         out.append(

@@ -36,6 +36,23 @@ def load(path: str | os.PathLike[str]) -> Scene:
     return parse(_text_of(path), name=str(path))
 
 
+SCENES = Path(__file__).resolve().parent.parent / "scenes"
+FIRST = "cleans_up"
+
+
+def shipped() -> list[Path]:
+    """The shipped scenes, the plainest first."""
+    return sorted(SCENES.glob("*.toml"), key=lambda path: (path.stem != FIRST, path.stem))
+
+
+def find_scene(name: str) -> Path:
+    """A file as named, or else the shipped scene of that name."""
+    path = Path(name)
+    if not path.exists() and path.suffix == "" and path.name == name and (SCENES / f"{name}.toml").exists():
+        return SCENES / f"{name}.toml"
+    return path
+
+
 def _text_of(path: Path) -> str:
     """The text of a scene file, or a SceneError that says why not."""
     try:
@@ -316,6 +333,14 @@ def check(scene: Scene, *, name: str = "scene") -> None:
         raise SceneError(f"{name}: [pad] given without [bead]; measure the bead's width and height too.")
     if scene.job.layers_done > len(scene.layers):
         raise SceneError(f"{name}: [job] layers_done = {scene.job.layers_done}: the scene has only {len(scene.layers)} layers; add them or correct the count.")
+    plate = scene.bead
+    if plate is not None:
+        if plate.weighed is not None and plate.counted is not None:
+            raise SceneError(f"{name}: [bead] both weighed and counted given; keep the one you trust.")
+        if (plate.weighed is None and plate.counted is None) != (plate.wire_time is None):
+            raise SceneError(f"{name}: [bead] wire_time_s goes with weighed or counted wire; give both or neither.")
+    if scene.pad is not None and scene.pad.valley >= scene.pad.crest:
+        raise SceneError(f"{name}: [pad] valley = {scene.pad.valley:g} mm: must be lower than the crest {scene.pad.crest:g} mm; both are heights above the plate.")
     for k, plan in enumerate(scene.layer, 1):
         if (plan.only_from is None) != (plan.only_to is None):
             raise SceneError(f"{name}: [layer {k}] give both only_from_oclock and only_to_oclock, or neither.")

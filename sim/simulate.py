@@ -344,7 +344,7 @@ def _bead_warnings(result: Result) -> list[str]:
     if ratio is None:
         out.append("The bead was not measured: its width is assumed, so nothing here is proven; lay one on a plate.")
     elif abs(ratio - 1.0) > default("limit.contradiction"):
-        believed = "the wire was measured, so it rules" if scene.wire.feed_measured else (
+        believed = "the wire was measured, so it rules" if layup.feed_measured(scene) else (
             "nobody measured the wire feed, so the smaller of the two is used"
         )
         out.append(

@@ -51,6 +51,7 @@ KINDS: dict[str, tuple[Unit, ...]] = {
     "temperature": (Unit("_c", 1.0, "C"), Unit("_f", 5.0 / 9.0, "F", -32.0)),
     "angle": (Unit("_deg", math.pi / 180.0, "deg"),),
     "clock": (Unit("_oclock", math.pi / 6.0, "o'clock"),),
+    "mass": (Unit("_g", 1.0, "g"), Unit("_lb", POUND_KG * 1000.0, "lb")),
     "time": (Unit("_s", 1.0, "s"),),
     "rotation": (Unit("_rpm", math.pi / 30.0, "rpm"),),
     "density": (Unit("_kg_per_m3", 1e-6, "kg/m3"), Unit("_lb_per_in3", POUND_KG * 1e3 / INCH**3, "lb/in3")),

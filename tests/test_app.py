@@ -4,8 +4,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from sim import chart
-from sim.__main__ import shipped
-from sim.scene import load
+from sim.scene import load, shipped
 from sim.simulate import simulate
 from tests.conftest import ROOT
 

@@ -9,8 +9,8 @@ import jsonschema
 import pytest
 
 from sim import report
-from sim.__main__ import main, shipped
-from sim.scene import save
+from sim.__main__ import main
+from sim.scene import save, shipped
 from tests.conftest import ROOT, SMALL
 
 

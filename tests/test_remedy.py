@@ -9,7 +9,7 @@ import pytest
 
 from sim import report
 from sim.__main__ import main
-from sim.remedy import best_axis, remedies, smallest
+from sim.remedy import Bores, best_axis, remedies, smallest
 from sim.scene import changed, load
 from sim.simulate import simulate
 
@@ -59,7 +59,7 @@ def test_best_axis_equals_a_brute_force_search():
     angle = (np.arange(n_clock) + 0.5) * 2 * np.pi / n_clock
     share = 0.5 * (edges[1:] + edges[:-1]) / length
     cells = 0.5 + 0.3 * np.cos(angle[:, None] - 1.0 - 2.0 * share[None, :]) + 0.1 * rng.random((n_clock, n_depth))
-    entry, far, least = best_axis(cells, edges, length, radius)
+    entry, far, least = best_axis([Bores(cells, edges, radius, (0.0, length))], length)
 
     moves = [(r * math.sin(a), -r * math.cos(a)) for r in np.linspace(0, radius, 9) for a in np.linspace(0, 2 * np.pi, 48, endpoint=False)]
     sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]

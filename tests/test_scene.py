@@ -7,9 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.__main__ import shipped
 from sim.job import SECTIONS, SceneError
-from sim.scene import LARGEST_FILE, changed, clock_text, decoded, digest, load, parse, save, schema, to_text
+from sim.scene import LARGEST_FILE, changed, clock_text, decoded, digest, load, parse, save, schema, shipped, to_text
 from tests.conftest import SMALL
 
 

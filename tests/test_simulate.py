@@ -9,10 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim import layup
-from sim.__main__ import shipped
 from sim.finish import least_stock, low_spots, stock_cells
 from sim.job import SceneError
-from sim.scene import changed, load, parse
+from sim.scene import changed, load, parse, shipped
 from sim.simulate import simulate
 from sim.wall import Wall
 from sim.wear import Bored
@@ -25,6 +24,12 @@ SHOWS = {
     "end_wedge": ("falls short", "end wedge"),
     "end_wedge_closed": ("cleans up", None),
     "inch_vertical": ("cleans up", None),
+    "three_lugs": ("cleans up", None),
+    "small_bore": ("cleans up", None),
+    "bead_not_measured": ("not proven", None),
+    "oil_hole": ("cleans up", None),
+    "oil_hole_plugged": ("cleans up", None),
+    "after_first_layer": ("falls short", "climbing side"),
 }
 
 

@@ -7,9 +7,8 @@ import math
 import streamlit as st
 
 from sim import chart, report
-from sim.__main__ import shipped
 from sim.job import Scene, SceneError
-from sim.scene import clock_text, digest, load
+from sim.scene import clock_text, digest, load, shipped
 from sim.simulate import Result, simulate
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
