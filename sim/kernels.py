@@ -279,6 +279,9 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
                 status[i] = CLOSED
                 break
             curve = known / (i_lp + math.sqrt(disc))
+            if curve * w > abs(slope) and 4 * curve * ra <= (slope - curve * w) ** 2:
+                status[i] = CLOSED  # the crest would reach the axis
+                break
             # does re-melting go deeper than the depth of fusion allows?
             binds = False
             for m in range(nr - 1, j - 1, -1):

@@ -526,7 +526,7 @@ def schema() -> dict[str, Any]:
             for key, unit in file_keys(f).items():
                 keys[key] = _key_schema(f, unit, section)
             if _has_no_default(f) and len(file_keys(f)) == 1:
-                required.append(f.name)
+                required += file_keys(f)
         one = {"type": "object", "additionalProperties": False, "properties": keys, "required": required}
         sections[section] = {"type": "array", "items": one} if many else one
     return {

@@ -84,7 +84,7 @@ def test_after_a_layer_only_what_is_to_come_changes():
         assert not any(key.startswith("pre_bore") for key in one.change)
     pitch = next(one for one in found if one.words.startswith("closer"))
     layers = changed(load("scenes/coarse_pitch.toml"), pitch.change).layers
-    assert [layer.pitch for layer in layers][0] == 4.1 and layers[1].pitch < 4.1
+    assert layers[0].pitch == 4.1 and layers[1].pitch < 4.1
 
 
 def test_after_the_cut_a_local_weld_or_the_next_size():
