@@ -31,6 +31,12 @@ def parser() -> Parser:
     one.add_argument("--json", action="store_true", help="the result as JSON on standard output (mm, C, s)")
     one.add_argument("--csv", metavar="DIR", help="also write layers, low spots and stock map as CSV into DIR")
     one.add_argument("--remedies", action="store_true", help="also what would make it clean up, each one simulated")
+    four = commands.add_parser("export", help="write the worn part, each layer's metal and the finished bore as closed solids")
+    four.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    four.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
+    four.add_argument("--format", choices=("stl", "ply", "obj", "3mf"), default="stl")
+    four.add_argument("--clock", type=int, default=720, help="facets round the clock (720)")
+    four.add_argument("--depth", type=int, default=1000, help="facets along the depth (1000)")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -99,6 +105,32 @@ class _Progress:
             print(f"  {what} ...", file=sys.stderr, flush=True)
 
 
+def _export(given: argparse.Namespace) -> int:
+    from sim import mesh
+    from sim.job import SceneError
+    from sim.scene import find_scene, load
+    from sim.simulate import simulate
+    from sim.solids import solids_of
+
+    for name, value, most in (("--clock", given.clock, 7200), ("--depth", given.depth, 20000)):
+        if not 8 <= value <= most:
+            raise SceneError(f"{name} = {value}: must be between 8 and {most} facets.")
+    if given.clock * given.depth > 20_000_000:
+        raise SceneError(f"--clock {given.clock} x --depth {given.depth}: too many facets; at most 20 million cells.")
+    result = simulate(load(find_scene(given.scene)), progress=_Progress())
+    solids = {}
+    for name, solid in solids_of(result, given.clock, given.depth):
+        print(f"  {name} ...", file=sys.stderr, flush=True)
+        solids[name] = solid
+    try:
+        written = mesh.export(solids, given.out, given.format)
+    except ValueError as fault:
+        raise SceneError(str(fault)) from None
+    for path in written:
+        print(path)
+    return GOOD
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -116,7 +148,7 @@ def _scenes(_: argparse.Namespace) -> int:
     return GOOD
 
 
-COMMANDS = {"simulate": _simulate, "schema": _schema, "scenes": _scenes}
+COMMANDS = {"simulate": _simulate, "export": _export, "schema": _schema, "scenes": _scenes}
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -1,25 +1,68 @@
-"""Result in, 2-D figures out; the only door to plotly. Figures are returned, never shown."""
+"""Result in, 2-D figures out; the only door to plotly. Figures are returned, never shown.
+
+Every picture is a `Drawn`: the figure, what it shows in a sentence (for those who do not see it), and its data as a
+table. Sizes are in the job's units; stock is per side, positive to bore off.
+"""
 
 from __future__ import annotations
 
+import csv
+import io
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import plotly.graph_objects as go
 
 from sim import colour
-from sim.finish import stock_cells
+from sim.finish import drawing_clock, stock_cells, weld_left_cells
 from sim.simulate import Result
-from sim.units import INCH
+from sim.units import INCH, clock_text, oclock
 from sim.wall import TURN, Array, Wall
 
 CLOCK_TICKS = [0, 3, 6, 9, 12]
 CLOCK_NAMES = ["12", "3", "6", "9", "12"]
+TALL = 420
 
 
-def _scale(result: Result) -> tuple[float, str]:
+@dataclass(frozen=True)
+class Drawn:
+    """A picture: figure, its meaning in words, and its data as columns of equal length."""
+
+    figure: go.Figure
+    words: str
+    columns: dict[str, Sequence[float | str]]
+
+    @property
+    def csv(self) -> str:
+        """The data as CSV text."""
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(self.columns)
+        writer.writerows(zip(*self.columns.values(), strict=True))
+        return out.getvalue()
+
+
+def scale_of(result: Result) -> tuple[float, str]:
     """Factor from mm to the job's unit, and its name."""
     return (1.0 / INCH, "in") if result.scene.job.units == "in" else (1.0, "mm")
+
+
+def _framed(figure: go.Figure, x: str, y: str, *, legend: bool = True) -> go.Figure:
+    figure.update_layout(
+        xaxis_title=x,
+        yaxis_title=y,
+        showlegend=legend,
+        legend=dict(orientation="h", yanchor="bottom", y=1.02, x=0),
+        margin=dict(l=60, r=10, t=40, b=50),
+        height=TALL,
+        font=dict(size=14),
+    )
+    return figure
+
+
+# ---- axial section ---------------------------------------------------------------------------------------------
 
 
 def section_of(wall: Wall, result: Result, clock: float) -> tuple[Array, Array]:
@@ -33,75 +76,123 @@ def section_of(wall: Wall, result: Result, clock: float) -> tuple[Array, Array]:
     return depth[inside], np.asarray(result.finish.radius - np.hypot(x, y))[inside]
 
 
-def section(result: Result, clock: float) -> go.Figure:
+def _wall_names(result: Result) -> list[str]:
+    return ["before welding", *(f"after layer {k}" for k in range(1, len(result.walls)))]
+
+
+def section(result: Result, clock: float) -> Drawn:
     """Axial section at a clock [rad]: worn wall, each layer, the pessimist, finish line, what stays black."""
-    scale, unit = _scale(result)
+    scale, unit = scale_of(result)
     figure = go.Figure()
-    names = ["before welding", *(f"after layer {k}" for k in range(1, len(result.walls)))]
-    for k, (wall, name) in enumerate(zip(result.walls, names, strict=True)):
+    columns: dict[str, list[float | str]] = {"wall": [], f"depth_{unit}": [], f"stock_per_side_{unit}": []}
+    for k, (wall, name) in enumerate(zip(result.walls, _wall_names(result), strict=True)):
         depth, stock = section_of(wall, result, clock)
         line = dict(color=colour.layer_colour(k) if k else colour.WORN, width=3 if k == len(result.layers) else 2)
         figure.add_scatter(x=depth * scale, y=stock * scale, name=name, mode="lines", line=line)
+        _add(columns, name, depth * scale, stock * scale)
     depth, stock = section_of(result.pessimist_wall, result, clock)
-    figure.add_scatter(
-        x=depth * scale, y=stock * scale, name="pessimist, last layer", mode="lines",
-        line=dict(color=colour.PESSIMIST, width=1.5, dash="dot"),
-    )
+    dotted = dict(color=colour.PESSIMIST, width=2, dash="dot")
+    figure.add_scatter(x=depth * scale, y=stock * scale, name="pessimist", mode="lines", line=dotted)
+    _add(columns, "pessimist, last layer", depth * scale, stock * scale)
     depth, stock = section_of(result.layers[-1].wall, result, clock)
-    black = np.minimum(stock, 0.0)
-    if black.min() < 0.0:
-        figure.add_scatter(
-            x=depth * scale, y=black * scale, name="stays black", mode="lines", fill="tozeroy",
-            line=dict(color=colour.BLACK_EDGE, width=1),
-            fillcolor=colour.BLACK_LEFT,
-            fillpattern=dict(shape="/", fgcolor=colour.BLACK_EDGE, bgcolor=colour.BLACK_LEFT, size=6),
-        )
-    length = result.scene.bore.length * scale
+    _black(figure, depth * scale, np.minimum(stock, 0.0) * scale)
+    ends = [0.0, result.scene.bore.length * scale]
+    line = dict(color=colour.FINISH, width=3, dash="dash")
+    figure.add_scatter(x=ends, y=[0, 0], name="finish cut", mode="lines", line=line)
+    _framed(figure, f"depth from the entry face [{unit}]", f"stock per side [{unit}]")
+    least = float(stock.min())
+    state = "leaves black metal" if least < 0 else "finds metal everywhere"
+    words = f"Axial section at {clock_text(clock)} o'clock: the cut {state} here; least stock {least * scale:.3f} {unit} per side."
+    return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
+
+
+def _add(columns: dict[str, list[float | str]], name: str, x: Array, y: Array) -> None:
+    names, first, second = columns.values()
+    names.extend([name] * len(x))
+    first.extend(np.round(x, 5).tolist())
+    second.extend(np.round(y, 5).tolist())
+
+
+def _black(figure: go.Figure, x: Array, below: Array) -> None:
+    """What stays black: its own colour and hatching."""
+    if below.min() >= 0.0:
+        return
     figure.add_scatter(
-        x=[0, length], y=[0, 0], name="finish cut", mode="lines", line=dict(color=colour.FINISH, width=3, dash="dash")
+        x=x,
+        y=below,
+        name="stays black",
+        mode="lines",
+        fill="tozeroy",
+        line=dict(color=colour.BLACK_EDGE, width=1),
+        fillcolor=colour.BLACK_LEFT,
+        fillpattern=dict(shape="/", fgcolor=colour.BLACK_EDGE, bgcolor=colour.BLACK_LEFT, size=6),
     )
-    figure.update_layout(
-        xaxis_title=f"depth from the entry face [{unit}]",
-        yaxis_title=f"stock per side [{unit}]: above the line is bored off",
-        legend=dict(orientation="h", y=-0.25),
-        margin=dict(l=60, r=10, t=10, b=10),
-        height=420,
-    )
-    return figure
 
 
-def stock_figure(result: Result, *, n_clock: int = 360, n_depth: int = 300) -> go.Figure:
+# ---- unrolled maps -----------------------------------------------------------------------------------------------
+
+
+def stock_figure(result: Result, *, n_clock: int = 360, n_depth: int = 300) -> Drawn:
     """Unrolled map of stock per side, clock across and depth down; every cell shows its least stock."""
-    scale, unit = _scale(result)
+    scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
     cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, n_clock)
     low, high = float(min(cells.min(), 0.0)), float(max(cells.max(), 0.1))
-    clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
-    depth = 0.5 * (edges[1:] + edges[:-1]) * scale
-    figure = go.Figure(
-        go.Heatmap(
-            x=clock, y=depth, z=np.round(cells.T * scale, 4), zmin=low * scale, zmax=high * scale,
-            colorscale=colour.stock_scale(low, high),
-            colorbar=dict(title=f"per side [{unit}]"),
-            hovertemplate="%{x:.2f} o'clock<br>%{y:.1f} deep<br>%{z:.3f} per side<extra></extra>",
-        )
-    )
+    figure, columns = _map(cells, edges * scale, scale, (low, high), colour.stock_scale(low, high), unit, "stock")
     for spot in result.low_spots:
         _outline(figure, spot.clock_from, spot.clock_to, spot.depth_from * scale, spot.depth_to * scale)
     worst = result.stock.spot
     figure.add_scatter(
-        x=[worst.clock * 12.0 / TURN], y=[worst.depth * scale], mode="markers", name="least stock",
+        x=[oclock(worst.clock)],
+        y=[worst.depth * scale],
+        mode="markers",
         marker=dict(symbol="x", size=12, color=colour.FINISH, line=dict(width=2, color="white")),
         hovertemplate="least stock<extra></extra>",
     )
-    figure.update_layout(
-        xaxis=dict(title="o'clock, seen from the entry face", tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12]),
-        yaxis=dict(title=f"depth from the entry face [{unit}]", autorange="reversed"),
-        showlegend=False,
-        margin=dict(l=60, r=10, t=10, b=10),
-        height=420,
+    words = (
+        f"Unrolled map of stock per side: from {cells.min() * scale:.3f} to {cells.max() * scale:.3f} {unit}; "
+        f"{len(result.low_spots)} low spots."
     )
-    return figure
+    return Drawn(figure, words, columns)
+
+
+def weld_figure(result: Result, *, n_clock: int = 180, n_depth: int = 150) -> Drawn:
+    """Unrolled map of the weld left under the finished surface; below zero the cut runs into base metal."""
+    scale, unit = scale_of(result)
+    edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
+    cells = weld_left_cells(result.start, result.finish, result.axes.torch, edges, n_clock)
+    low, high = float(min(cells.min(), 0.0)), float(max(cells.max(), 0.1))
+    figure, columns = _map(cells, edges * scale, scale, (low, high), colour.stock_scale(low, high), unit, "weld_left")
+    words = f"Unrolled map of the weld left under the finished surface: at least {cells.min() * scale:.3f} {unit} per side."
+    return Drawn(figure, words, columns)
+
+
+def _map(
+    cells: Array, edges: Array, scale: float, span: tuple[float, float], colours: colour.Stops, unit: str, what: str
+) -> tuple[go.Figure, dict[str, Sequence[float | str]]]:
+    n_clock = len(cells)
+    clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
+    depth = 0.5 * (edges[1:] + edges[:-1])
+    z = np.round(cells.T * scale, 4)
+    figure = go.Figure(
+        go.Heatmap(
+            x=clock,
+            y=depth,
+            z=z,
+            zmin=span[0] * scale,
+            zmax=span[1] * scale,
+            colorscale=colours,
+            colorbar=dict(title=f"per side<br>[{unit}]", thickness=14),
+            hovertemplate="%{x:.2f} o'clock<br>%{y:.2f} deep<br>%{z:.3f} per side<extra></extra>",
+        )
+    )
+    _framed(figure, "o'clock, seen from the entry face", f"depth from the entry face [{unit}]", legend=False)
+    figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
+    figure.update_yaxes(range=[float(edges[-1]), float(edges[0])])
+    columns: dict[str, Sequence[float | str]] = {"oclock": np.round(np.tile(clock, len(depth)), 4).tolist()}
+    columns[f"depth_{unit}"] = np.round(np.repeat(depth, n_clock), 4).tolist()
+    columns[f"{what}_per_side_{unit}"] = z.ravel().tolist()
+    return figure, columns
 
 
 def _outline(figure: go.Figure, begin: float, end: float, low: float, high: float) -> None:
@@ -109,6 +200,134 @@ def _outline(figure: go.Figure, begin: float, end: float, low: float, high: floa
     begin, end = begin * 12.0 / TURN, end * 12.0 / TURN
     parts = [(begin, end)] if begin <= end else [(begin, 12.0), (0.0, end)]
     for x0, x1 in parts:
-        figure.add_shape(
-            type="rect", x0=x0, x1=x1, y0=low, y1=high, line=dict(color=colour.BLACK_EDGE, width=1.5, dash="dot")
+        line = dict(color=colour.BLACK_EDGE, width=1.5, dash="dot")
+        figure.add_shape(type="rect", x0=x0, x1=x1, y0=low, y1=high, line=line)
+
+
+def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 48, n_depth: int = 24) -> None:
+    """Invisible points over a map, so that a click on it tells where."""
+    scale, _ = scale_of(result)
+    clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
+    depth = (np.arange(n_depth) + 0.5) * (result.scene.bore.length * scale / n_depth)
+    drawn.figure.add_scatter(
+        x=np.tile(clock, n_depth),
+        y=np.repeat(depth, n_clock),
+        mode="markers",
+        marker=dict(size=16, opacity=0.0),
+        selected=dict(marker=dict(opacity=0.0)),
+        unselected=dict(marker=dict(opacity=0.0)),
+        hoverinfo="skip",
+        name="touch",
+    )
+
+
+# ---- round and round -----------------------------------------------------------------------------------------------
+
+
+def cross_section(result: Result, depth: float) -> Drawn:
+    """Cross-section at a depth [mm], seen from the entry face: stock per side round the clock, ten times enlarged.
+
+    The finish cut is the circle; metal to bore off stands inside it, what stays black outside.
+    """
+    scale, unit = scale_of(result)
+    figure = go.Figure()
+    size = result.finish.radius
+    enlarge = max(1.0, 0.25 * size / max(_range(result, depth), 0.1))
+    angle = np.linspace(0.0, TURN, 721)
+    columns: dict[str, list[float | str]] = {"wall": [], "oclock": [], f"stock_per_side_{unit}": []}
+    for k, (wall, name) in enumerate(zip(result.walls, _wall_names(result), strict=True)):
+        clock, stock = round_at(wall, result, depth)
+        r = size - enlarge * stock
+        line = dict(color=colour.layer_colour(k) if k else colour.WORN, width=3 if k == len(result.layers) else 2)
+        figure.add_scatter(x=r * np.sin(clock), y=r * np.cos(clock), name=name, mode="lines", line=line)
+        _add(columns, name, clock[:-1] * 12.0 / TURN, stock[:-1] * scale)
+    line = dict(color=colour.FINISH, width=3, dash="dash")
+    figure.add_scatter(x=size * np.sin(angle), y=size * np.cos(angle), name="finish cut", mode="lines", line=line)
+    for name, x, y in (("12", 0, 1), ("3", 1, 0), ("6", 0, -1), ("9", -1, 0)):
+        figure.add_annotation(x=1.42 * size * x, y=1.42 * size * y, text=name, showarrow=False, font=dict(size=16))
+    _framed(figure, "", "")
+    figure.update_xaxes(visible=False, range=[-1.55 * size, 1.55 * size])
+    figure.update_yaxes(visible=False, scaleanchor="x", range=[-1.55 * size, 1.55 * size])
+    _, stock = round_at(result.layers[-1].wall, result, depth)
+    words = (
+        f"Cross-section {depth * scale:.2f} {unit} deep, wall enlarged {enlarge:.0f} times: "
+        f"stock per side from {stock.min() * scale:.3f} to {stock.max() * scale:.3f} {unit}."
+    )
+    return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
+
+
+def _range(result: Result, depth: float) -> float:
+    return max(float(np.abs(round_at(wall, result, depth)[1]).max()) for wall in (result.start, result.layers[-1].wall))
+
+
+def round_at(wall: Wall, result: Result, depth: float) -> tuple[Array, Array]:
+    """Clock on the drawing axis [rad] and stock per side [mm] round the bore at a depth [mm]; the first point again last."""
+    from sim.finish import stock_map
+
+    stock = stock_map(wall, result.finish, result.axes.torch, np.array([depth]))[:, 0]
+    clock = np.array([drawing_clock(wall, i, depth, result.axes.torch) for i in range(len(stock))])
+    order = np.argsort(clock)
+    order = np.append(order, order[0])
+    return clock[order], stock[order]
+
+
+def ripple_figure(result: Result) -> Drawn:
+    """Ripple of each layer around the clock: crest less deeper valley, mean over the turns."""
+    scale, unit = scale_of(result)
+    figure = go.Figure()
+    columns: dict[str, list[float | str]] = {"layer": [], "oclock": [], f"ripple_{unit}": []}
+    for number, layer in enumerate(result.layers, 1):
+        known = ~np.isnan(layer.ripples)
+        clock, ripple = layer.wall.clock.angle[known] * 12.0 / TURN, layer.ripples[known] * scale
+        line = dict(color=colour.layer_colour(number), width=3)
+        figure.add_scatter(x=clock, y=ripple, name=f"layer {number}", mode="lines", line=line)
+        _add(columns, f"layer {number}", clock, ripple)
+    _framed(figure, "o'clock, seen from the entry face", f"ripple per side [{unit}]")
+    figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
+    figure.update_yaxes(rangemode="tozero")
+    worst = max((layer.ripple for layer in result.layers if not math.isnan(layer.ripple)), default=math.nan)
+    words = "Too few turns to say a ripple." if math.isnan(worst) else f"Ripple around the clock: at most {worst * scale:.3f} {unit}."
+    return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
+
+
+def gauge_figure(result: Result) -> Drawn:
+    """What the two-point gauge reads after each layer, beside the deepest valley, on diameter."""
+    scale, unit = scale_of(result)
+    names = [f"after layer {k}" for k in range(1, len(result.layers) + 1)]
+    low = [layer.gauge[0] * scale for layer in result.layers]
+    high = [layer.gauge[1] * scale for layer in result.layers]
+    valley = [layer.valley * scale for layer in result.layers]
+    figure = go.Figure()
+    grey = dict(color=colour.STOCK_MUCH, width=12)
+    for name, a, b in zip(names, low, high, strict=True):
+        figure.add_scatter(
+            x=[a, b], y=[name, name], mode="lines", line=grey, name="gauge reads", showlegend=name == names[0]
         )
+    mark = dict(symbol="diamond", size=16, color=colour.BLACK_LEFT, line=dict(color=colour.BLACK_EDGE, width=2))
+    figure.add_scatter(x=valley, y=names, mode="markers", marker=mark, name="deepest valley")
+    size = 2.0 * result.finish.radius * scale
+    figure.add_vline(x=size, line=dict(color=colour.FINISH, width=3, dash="dash"))
+    figure.add_annotation(x=size, y=1.0, yref="paper", text="final", showarrow=False, yanchor="bottom", font=dict(size=14))
+    _framed(figure, f"on diameter [{unit}]", "")
+    last = result.layers[-1]
+    words = (
+        f"After the last layer the gauge reads {last.gauge[0] * scale:.3f} to {last.gauge[1] * scale:.3f} {unit} while the "
+        f"deepest valley is {last.valley * scale:.3f} {unit}, on diameter."
+    )
+    columns: dict[str, Sequence[float | str]] = {"wall": names, f"gauge_least_{unit}": low, f"gauge_most_{unit}": high}
+    columns[f"valley_{unit}"] = valley
+    return Drawn(figure, words, columns)
+
+
+def same_scale(drawn: Sequence[Drawn]) -> None:
+    """Give pictures of one kind the same vertical range, and maps the same colours."""
+    heat = [trace for one in drawn for trace in one.figure.data if trace.type == "heatmap"]
+    if heat:
+        low, high = min(t.zmin for t in heat), max(t.zmax for t in heat)
+        for trace in heat:
+            trace.update(zmin=low, zmax=high, colorscale=colour.stock_scale(low, high))
+        return
+    values = [v for one in drawn for trace in one.figure.data for v in (trace.y if trace.y is not None else [])]
+    low, high = min(values), max(values)
+    for one in drawn:
+        one.figure.update_yaxes(range=[low - 0.05 * (high - low), high + 0.05 * (high - low)])

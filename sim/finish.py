@@ -213,16 +213,31 @@ def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: i
     edges: ascending depths [mm]; clock cells are equal, from 12 o'clock. The minimum of what is merged is kept, so
     no valley is lost to the size of a picture; a cell without a column of its own takes the nearest.
     """
-    far = np.empty((len(wall.count), len(edges) - 1))
+    return _least_cells(wall, finish.radius - _cells(wall, finish, torch, edges, 1.0), n_clock)
+
+
+def weld_left_cells(start: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: int) -> Array:
+    """Least weld left under the finished surface [mm per side] in every cell of a coarse map, as `stock_cells`."""
+    return _least_cells(start, _cells(start, finish, torch, edges, -1.0) - finish.radius, n_clock)
+
+
+def _cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, sign: float) -> Array:
+    """Largest (sign +1) or smallest distance from the finish axis per column and depth cell [mm]."""
+    out = np.empty((len(wall.count), len(edges) - 1))
     edges = np.ascontiguousarray(edges, dtype=float)
     over_columns(
-        kernels.cell_columns, len(far), wall.clock.angle, *wall.pieces, shift(torch, finish.axis), edges, 1.0, far
+        kernels.cell_columns, len(out), wall.clock.angle, *wall.pieces, shift(torch, finish.axis), edges, sign, out
     )
+    return out
+
+
+def _least_cells(wall: Wall, values: Array, n_clock: int) -> Array:
+    """The least value of the columns in each of `n_clock` equal clock cells."""
     cell = np.minimum((wall.clock.angle * (n_clock / TURN)).astype(int), n_clock - 1)
-    out = np.full((n_clock, far.shape[1]), np.inf)
-    np.minimum.at(out, cell, finish.radius - far)
+    out = np.full((n_clock, values.shape[1]), np.inf)
+    np.minimum.at(out, cell, values)
     for k in np.flatnonzero(np.isinf(out[:, 0])):
-        out[k] = finish.radius - far[wall.clock.nearest((k + 0.5) * TURN / n_clock)]
+        out[k] = values[wall.clock.nearest((k + 0.5) * TURN / n_clock)]
     return out
 
 

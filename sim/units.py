@@ -6,6 +6,7 @@ The only place that knows the size of an inch.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 INCH = 25.4
@@ -62,6 +63,50 @@ KINDS: dict[str, tuple[Unit, ...]] = {
 Density inside is g/mm3."""
 
 
+_NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_TYPED = re.compile(
+    rf"^\s*(?:(?P<whole>[+-]?\d+)\s+)?(?:(?P<top>[+-]?\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))\s*(?P<unit>.*?)\s*$"
+)
+_WORDS = {"mm": "_mm", "in": "_in", "inch": "_in", "inches": "_in", '"': "_in", "\u2033": "_in", "''": "_in"}
+
+
+def typed(text: str, kind: str, units: str) -> tuple[str, float]:
+    """What a person typed into a field: the suffix of its unit and the number. Raises ValueError with a sentence.
+
+    Lengths may be `1/8 in`, `0.125"`, `5 thou`, `1 1/8 in`; a comma is a decimal comma; without a unit the page's
+    (`units`: mm or in) is meant, for other kinds that of the same system. A clock may be `9:30`.
+
+    >>> typed("1/8 in", "length", "mm"), typed("5 thou", "length", "mm"), typed("3,2", "length", "mm")
+    (('_in', 0.125), ('_in', 0.005), ('_mm', 3.2))
+    """
+    choices = KINDS[kind]
+    usual = choices[1] if units == "in" and len(choices) > 1 else choices[0]
+    if kind == "clock" and re.fullmatch(r"\s*\d{1,2}:[0-5]\d\s*", text):
+        hours, minutes = text.split(":")
+        return usual.suffix, int(hours) + int(minutes) / 60.0
+    found = _TYPED.match(text)
+    if found is None or (found["whole"] and not found["top"]):
+        raise ValueError(f"'{text}': must be a number such as 3.2 or 1/8 in")
+    if found["top"]:
+        if int(found["bottom"]) == 0:
+            raise ValueError(f"'{text}': nothing divides by zero; write a fraction such as 1/8 in")
+        number = int(found["whole"] or 0) + int(found["top"]) / int(found["bottom"])
+    else:
+        if re.fullmatch(r"[+-]?\d{1,3},\d{3}", found["number"]):
+            raise ValueError(f"'{text}': one thousand or one point something? write it without the comma")
+        number = float(found["number"].replace(",", "."))
+    word = found["unit"].strip().lower()
+    if not word:
+        return usual.suffix, number
+    if kind == "length" and word == "thou":
+        return "_in", round(number / 1000.0, 9)
+    for unit in choices:
+        if word == unit.label.lower() or (kind == "length" and _WORDS.get(word) == unit.suffix):
+            return unit.suffix, number
+    allowed = ", ".join(unit.label for unit in choices if unit.label) or "no unit"
+    raise ValueError(f"'{text}': '{word}' is not a unit here; use {allowed}")
+
+
 def oclock(angle: float) -> float:
     """Clock angle [rad] as hours, 0 up to 12.
 
@@ -70,3 +115,13 @@ def oclock(angle: float) -> float:
     """
     hours = (angle * 6.0 / math.pi) % 12.0
     return 0.0 if round(hours, 9) == 12.0 else hours
+
+
+def clock_text(angle: float) -> str:
+    """A clock angle [rad] as people say it.
+
+    >>> clock_text(math.pi * 1.55)
+    '9:18'
+    """
+    minutes = round(oclock(angle) * 60.0) % 720
+    return f"{minutes // 60 or 12}:{minutes % 60:02d}"

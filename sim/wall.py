@@ -143,6 +143,8 @@ class Wall:
         Knots are dropped where the section stays within `tolerance` [mm] of the points without them.
         """
         n, m = radius.shape
+        if (n, m) != (len(clock.angle), len(depth)):
+            raise ValueError(f"radius {radius.shape}: must be (clock, depth) = ({len(clock.angle)}, {len(depth)})")
         knots, coef = np.zeros((n, m)), np.zeros((n, m - 1, 3))
         count = np.zeros(n, dtype=np.int64)
         over_columns(

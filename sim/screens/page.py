@@ -1,71 +1,69 @@
-"""The page: scene picker, verdict, axial section and map of stock per side."""
+"""The page: verdict first, then the tabs; only the open tab is computed."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable
 
 import streamlit as st
 
-from sim import chart, report
-from sim.job import Scene, SceneError
-from sim.scene import clock_text, digest, load, shipped
-from sim.simulate import Result, simulate
+from sim import report
+from sim.bar import OnBar, worst_verdict
+from sim.screens import fix, flat, inputs, look, side, start, state, take, where
+from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
-KINDS = {"cleans up": st.success, "thin": st.warning, "falls short": st.error, "not proven": st.warning}
-
-
-@st.cache_resource(  # type: ignore[untyped-decorator]
-    max_entries=16, show_spinner="laying the beads ...", hash_funcs={Scene: digest}
-)
-def judged(scene: Scene) -> Result:
-    """The result of a scene, kept by what the scene says."""
-    return simulate(scene)
+TABS: dict[str, Callable[[Result], None]] = {
+    "In the round": look.show,
+    "Maps and sections": flat.show,
+    "What would fix it": fix.show,
+    "The job": lambda _: inputs.show(),
+    "Side by side": side.show,
+    "Where it comes from": where.show,
+    "Take away": take.show,
+}
 
 
 def show() -> None:
     """The whole page."""
-    st.set_page_config(page_title="Bore build-up", layout="wide")
-    names = [path.stem for path in shipped()]
-    choice = st.sidebar.selectbox("Job", names, format_func=lambda name: name.replace("_", " "), key="job")
-    try:
-        scene = load(next(path for path in shipped() if path.stem == choice))
-        result = judged(scene)
-    except SceneError as fault:
-        st.error(str(fault))
+    st.set_page_config(page_title="Bore build-up", page_icon="⊚", layout="wide")
+    state.begin()
+    start.show()
+    found, why = state.last_good(state.job())
+    if why:
+        st.error(why)
+    if found is None:
+        inputs.show()
         return
-    st.header(scene.job.name)
-    st.caption(scene.job.note)
-    verdict(result)
-    pictures(result)
-    with st.expander("The whole note"):
-        st.text(report.note(result))
-
-
-def verdict(result: Result) -> None:
-    """The verdict first, in words, with what it rests on beside it."""
-    first, *more = report.verdict_lines(result)
-    KINDS[result.verdict](f"{MARKS[result.verdict]} {first}")
-    for line in more:
-        st.write(line)
-    say = report.Say(result.scene.job.units)
-    for line in report.spot_lines(result.low_spots or result.thin_spots, say):
-        st.markdown(line)
-    for line in result.warnings:
-        st.caption(line)
-
-
-def pictures(result: Result) -> None:
-    """Unrolled map and axial section."""
-    left, right = st.columns(2)
-    with left:
-        st.subheader("Stock per side, unrolled")
-        st.plotly_chart(chart.stock_figure(result), width="stretch", theme="streamlit", key="map")
-    with right:
-        st.subheader("Axial section")
-        worst = round(result.stock.spot.clock * 12.0 / (2.0 * math.pi) * 4.0) / 4.0 % 12.0
-        hours = st.slider("o'clock", 0.0, 11.75, worst, 0.25, key=f"clock of {digest(result.scene)}")
-        angle = hours * math.pi / 6.0
-        st.caption(f"at {clock_text(angle)} o'clock, enlarged across: depth runs along, stock per side up")
-        st.plotly_chart(chart.section(result, angle), width="stretch", theme="streamlit", key="section")
+    if why or state.faults():
+        st.warning("The pictures show the last job that held; what does not hold is marked under *The job*.")
+    result = report.worst_bore(found).result
+    heading(found, result)
+    tabs = st.tabs(list(TABS), on_change="rerun", key="tab")
+    for tab, draw in zip(tabs, TABS.values(), strict=True):
+        if tab.open:
+            with tab:
+                draw(result)
     st.caption(report.CAUTION)
+
+
+def heading(found: list[OnBar], result: Result) -> None:
+    """The verdict first, in words, with what it rests on beside it."""
+    scene = result.scene
+    st.header(scene.job.name or "Unnamed job")
+    if scene.job.note:
+        st.caption(scene.job.note)
+    first, *more = report.verdict_lines(result)
+    verdict = worst_verdict(found)
+    box = {CLEANS_UP: st.success, FALLS_SHORT: st.error}.get(verdict, st.warning)
+    box(f"{MARKS[verdict]} {first}")
+    words, rests = st.columns([3, 2])
+    with words:
+        for line in more:
+            st.write(line)
+        for line in report.spot_lines(result.low_spots or result.thin_spots, report.Say(scene.job.units)):
+            st.markdown(line)
+        if len(found) > 1:
+            st.text(report.bar_note(found).split("\n\n")[0])
+    with rests:
+        for line in result.warnings:
+            st.markdown(f"▸ {line}")

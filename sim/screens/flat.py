@@ -1,0 +1,99 @@
+"""Maps and sections: where the stock is, unrolled and cut open; a click on the map moves the sections."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import streamlit as st
+
+from sim import chart
+from sim.scene import digest
+from sim.screens import state
+from sim.simulate import Result
+from sim.units import KINDS, clock_text, oclock
+
+
+def show(result: Result) -> None:
+    """Every 2-D view of the job."""
+    place = _place(result)
+    form = st.radio("Pictures are saved (camera mark above each) as", ["SVG", "PNG"], horizontal=True, key="form").lower()
+    left, right = st.columns(2)
+    with left:
+        st.subheader("Stock per side, unrolled")
+        drawn = chart.stock_figure(result)
+        chart.add_touch_points(drawn, result)
+        told = picture(drawn, "stock map", form, on_select="rerun", selection_mode=("points",))
+        _clicked(result, told)
+    with right:
+        st.subheader(f"Axial section at {clock_text(place[0])}")
+        hours = st.slider("Clock of the section [o'clock]", 0.0, 11.95, step=0.05, key="section clock")
+        picture(chart.section(result, hours * math.pi / 6.0), "axial section", form)
+    left, right = st.columns(2)
+    with left:
+        unit = KINDS["length"][1 if state.units() == "in" else 0]
+        st.subheader("Cross-section")
+        most = unit.outside(result.scene.bore.length)
+        depth = st.slider(f"Depth of the section [{unit.label}]", 0.0, float(most), step=float(most) / 200, key="section depth")
+        picture(chart.cross_section(result, unit.inside(depth)), "cross-section", form)
+    with right:
+        st.subheader("What the gauge says, and the valley")
+        picture(chart.gauge_figure(result), "gauge and valley", form)
+    left, right = st.columns(2)
+    with left:
+        st.subheader("Ripple around the clock")
+        picture(chart.ripple_figure(result), "ripple", form)
+    with right:
+        st.subheader("Weld left under the finished surface")
+        picture(chart.weld_figure(result), "weld left", form)
+
+
+def picture(drawn: chart.Drawn, name: str, form: str = "svg", **more: Any) -> Any:
+    """One picture with its words and its data to take away."""
+    config = {
+        "toImageButtonOptions": {"format": form, "filename": name.replace(" ", "_"), "scale": 2},
+        "displaylogo": False,
+        "modeBarButtonsToRemove": ["select2d", "lasso2d", "autoScale2d"],
+    }
+    told = st.plotly_chart(drawn.figure, width="stretch", theme="streamlit", key=f"picture {name}", config=config, **more)
+    st.caption(drawn.words)
+    st.download_button(
+        f"Data of this picture (CSV): {name}",
+        data=lambda: drawn.csv,
+        file_name=f"{name.replace(' ', '_')}.csv",
+        mime="text/csv",
+        on_click="ignore",
+        key=f"csv {name}",
+        type="tertiary",
+    )
+    return told
+
+
+def _place(result: Result) -> tuple[float, float]:
+    """Clock [rad] and depth [mm] of the sections: the worst place of a new job, then where the user put them."""
+    unit = KINDS["length"][1 if state.units() == "in" else 0]
+    stamp = (digest(result.scene), unit.label)
+    if st.session_state.get("placed for", ("", ""))[0] != stamp[0]:
+        spot = result.stock.spot
+        st.session_state["section clock"] = round(oclock(spot.clock) / 0.05) * 0.05 % 12.0
+        st.session_state["section depth"] = float(min(max(unit.outside(spot.depth), 0.0), unit.outside(result.scene.bore.length)))
+    elif st.session_state["placed for"] != stamp:
+        factor = KINDS["length"][0 if unit.label == "in" else 1].factor / unit.factor
+        st.session_state["section depth"] *= factor
+    if "section clock" not in st.session_state:  # the sliders were away while another tab was open
+        st.session_state["section clock"], st.session_state["section depth"] = 0.0, 0.0
+    st.session_state["placed for"] = stamp
+    return st.session_state["section clock"] * math.pi / 6.0, unit.inside(st.session_state["section depth"])
+
+
+def _clicked(result: Result, told: Any) -> None:
+    """Move the sections to the place clicked on the map."""
+    points = told.selection.points if told is not None and hasattr(told, "selection") else []
+    if not points:
+        return
+    where = (float(points[0]["x"]), float(points[0]["y"]))
+    if st.session_state.get("clicked") == (where, digest(result.scene)):
+        return
+    st.session_state["clicked"] = (where, digest(result.scene))
+    st.session_state["section clock"] = round(where[0] / 0.05) * 0.05 % 12.0
+    st.session_state["section depth"] = where[1]

@@ -1,0 +1,101 @@
+"""Where a job comes from: a shipped scene, a scene file, or five answers."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from sim.job import SceneError
+from sim.quick import quick_scene
+from sim.scene import decoded, load, parse, shipped, to_text
+from sim.screens import state
+from sim.units import KINDS, typed
+
+LARGEST_MB = 1
+
+
+def show() -> None:
+    """The sidebar: start, units, keep."""
+    with st.sidebar:
+        st.radio("Units shown", ["mm", "in"], key="units", horizontal=True, index=0 if state.job().job.units == "mm" else 1)
+        st.button("Undo the last change", on_click=state.back, disabled=not state.can_go_back(), width="stretch")
+        st.download_button(
+            "Save the job as a scene file",
+            data=to_text(state.job()),
+            file_name="job.toml",
+            mime="application/toml",
+            on_click="ignore",
+            width="stretch",
+        )
+        st.divider()
+        _shipped()
+        _upload()
+        _five_answers()
+        st.caption("This page is served by this machine to this machine only; nothing is sent anywhere.")
+
+
+def _shipped() -> None:
+    names = [path.stem for path in shipped()]
+    with st.container(border=True):
+        st.selectbox("Shipped scenes (invented)", names, format_func=lambda n: n.replace("_", " "), key="choice")
+        st.button("Open this scene", on_click=_open, width="stretch", key="open")
+
+
+def _open() -> None:
+    name = st.session_state["choice"]
+    state.put(load(next(path for path in shipped() if path.stem == name)))
+
+
+def _upload() -> None:
+    with st.container(border=True):
+        file = st.file_uploader("Your scene file (.toml)", type=None, max_upload_size=LARGEST_MB, key="upload")
+        if file is not None and st.session_state.get("taken") != file.file_id:
+            st.session_state["taken"] = file.file_id
+            try:
+                state.put(parse(decoded(file.getvalue(), name=file.name), name=file.name))
+                st.session_state["upload fault"] = ""
+                st.rerun()
+            except SceneError as fault:
+                st.session_state["upload fault"] = str(fault)
+        if st.session_state.get("upload fault"):
+            st.error(st.session_state["upload fault"])
+
+
+def _five_answers() -> None:
+    unit = KINDS["length"][1 if state.units() == "in" else 0]
+
+    def shown(mm: float) -> str:
+        return f"{unit.outside(mm):.6g}"
+
+    with st.container(border=True), st.form("five answers", border=False):
+        st.markdown("**A new bore in five answers**")
+        asked = {
+            "original": st.text_input(f"Original size, on diameter [{unit.label}]", shown(80.0) if unit.label == "mm" else "3"),
+            "worst": st.text_input(f"Worst size measured, on diameter [{unit.label}]", shown(81.5) if unit.label == "mm" else "3 1/16"),
+            "length": st.text_input(f"Length of the bore [{unit.label}]", shown(100.0) if unit.label == "mm" else "4"),
+            "final": st.text_input(f"Final size, on diameter [{unit.label}]", shown(80.0) if unit.label == "mm" else "3"),
+        }
+        bead = st.text_input(f"Bead, width x height [{unit.label}], or leave empty: not measured", "")
+        if st.form_submit_button("First verdict", width="stretch"):
+            _answered(asked, bead)
+            if not st.session_state["answers fault"]:
+                st.rerun()
+        if st.session_state.get("answers fault"):
+            st.error(st.session_state["answers fault"])
+
+
+def _answered(asked: dict[str, str], bead: str) -> None:
+    st.session_state["answers fault"] = ""
+    try:
+        sizes = {name: _length(text) for name, text in asked.items()}
+        parts = [part for part in bead.lower().replace("×", "x").split("x") if part.strip()]
+        if len(parts) not in (0, 2):
+            raise ValueError(f"'{bead}': give width x height such as 5 x 1.8, or leave it empty")
+        measured = (_length(parts[0]), _length(parts[1])) if parts else None
+        state.put(quick_scene(**sizes, bead=measured, units=state.units()))
+    except ValueError as fault:
+        st.session_state["answers fault"] = str(fault)
+
+
+def _length(text: str) -> float:
+    suffix, number = typed(text, "length", state.units())
+    return next(u for u in KINDS["length"] if u.suffix == suffix).inside(number)

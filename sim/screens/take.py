@@ -1,0 +1,84 @@
+"""Take away: the scene, the report, the data and the meshes."""
+
+from __future__ import annotations
+
+import io
+import json
+import tempfile
+import zipfile
+from pathlib import Path
+
+import streamlit as st
+
+from sim import mesh, report
+from sim.bar import OnBar
+from sim.scene import digest, to_text
+from sim.screens import state
+from sim.simulate import Result
+from sim.solids import solids_of
+
+FORMATS = ("stl", "ply", "obj", "3mf")
+
+
+def show(result: Result) -> None:
+    """Everything that can be carried off."""
+    name = "".join(c if c.isalnum() else "_" for c in result.scene.job.name or "job")[:60]
+    left, right = st.columns(2)
+    with left:
+        st.subheader("Words and numbers")
+        found: list[OnBar] = state.on_bar(state.job())
+        keep = dict(on_click="ignore", width="stretch")
+        st.download_button("Scene file (TOML)", to_text(state.job()), f"{name}.toml", "application/toml", key="take scene", **keep)
+        st.download_button("Report (text)", report.bar_note(found), f"{name}.txt", "text/plain", key="take note", **keep)
+        st.download_button(
+            "Result (JSON)", json.dumps(report.bar_as_json(found), indent=1, allow_nan=False), f"{name}.json", "application/json",
+            key="take json", **keep,
+        )  # fmt: skip
+        st.download_button("Maps, layers, low spots (CSV, zipped)", lambda: _csv(result), f"{name}_csv.zip", "application/zip", key="take csv", **keep)
+    with right:
+        st.subheader("Meshes")
+        _meshes(result, name)
+
+
+def _csv(result: Result) -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        return _zipped(report.write_csv(result, Path(folder)))
+
+
+def _zipped(paths: list[Path]) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path in paths:
+            archive.write(path, path.name)
+    return out.getvalue()
+
+
+def _meshes(result: Result, name: str) -> None:
+    form = st.selectbox("Format", FORMATS, key="mesh format")
+    fine = st.select_slider("Clock x depth cells", ["180 x 250", "360 x 500", "720 x 1000"], value="360 x 500", key="mesh fine")
+    stamp = (digest(result.scene), form, fine)
+    if st.button("Make the meshes", key="make meshes", width="stretch"):
+        n_clock, n_depth = (int(v) for v in fine.split(" x "))
+        st.session_state["meshes"] = (stamp, _made(result, form, n_clock, n_depth))
+    made = st.session_state.get("meshes")
+    if made is not None and made[0] == stamp:
+        st.download_button(
+            f"Meshes ({form.upper()}, zipped, {len(made[1]) / 1e6:.1f} MB)", made[1], f"{name}_{form}.zip", "application/zip",
+            on_click="ignore", width="stretch", key="take meshes",
+        )  # fmt: skip
+    st.caption("Worn part, each layer's metal, finished bore: closed solids in mm. A new choice or the stop mark on top ends the work.")
+
+
+def _made(result: Result, form: str, n_clock: int, n_depth: int) -> bytes:
+    """Meshes of the job as a zip, with progress; a click elsewhere stops it."""
+    solids = {}
+    bar = st.progress(0.0, "making meshes")
+    total = len(result.walls) + 1
+    for k, (title, solid) in enumerate(solids_of(result, n_clock, n_depth)):
+        solids[title] = solid
+        bar.progress(min((k + 1) / total, 1.0), f"making meshes: {title}")
+    with tempfile.TemporaryDirectory() as folder:
+        paths = mesh.export(solids, folder, form)
+        bar.empty()
+        return _zipped(list(paths))
+
