@@ -37,6 +37,9 @@ def parser() -> Parser:
     four.add_argument("--format", choices=("stl", "ply", "obj", "3mf"), default="stl")
     four.add_argument("--clock", type=int, default=720, help="facets round the clock (720)")
     four.add_argument("--depth", type=int, default=1000, help="facets along the depth (1000)")
+    five = commands.add_parser("describe", help="form of the worn bore: circles, taper, tilt, pre-bore that cleans up")
+    five.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    five.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -131,6 +134,20 @@ def _export(given: argparse.Namespace) -> int:
     return GOOD
 
 
+def _describe(given: argparse.Namespace) -> int:
+    from sim import report
+    from sim.describe import describe
+    from sim.scene import find_scene, load
+
+    scene = load(find_scene(given.scene))
+    form = describe(scene)
+    if given.json:
+        print(json.dumps(report.form_as_json(scene, form), indent=1, allow_nan=False))
+    else:
+        print(report.form_note(scene, form), end="")
+    return GOOD
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -148,7 +165,7 @@ def _scenes(_: argparse.Namespace) -> int:
     return GOOD
 
 
-COMMANDS = {"simulate": _simulate, "export": _export, "schema": _schema, "scenes": _scenes}
+COMMANDS = {"simulate": _simulate, "export": _export, "describe": _describe, "schema": _schema, "scenes": _scenes}
 
 if __name__ == "__main__":
     sys.exit(main())

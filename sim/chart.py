@@ -204,19 +204,23 @@ def _outline(figure: go.Figure, begin: float, end: float, low: float, high: floa
         figure.add_shape(type="rect", x0=x0, x1=x1, y0=low, y1=high, line=line)
 
 
-def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 48, n_depth: int = 24) -> None:
-    """Invisible points over a map, so that a click on it tells where."""
-    scale, _ = scale_of(result)
+def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 96, n_depth: int = 48) -> None:
+    """Invisible points over a map, so that a click on it tells where; each tells the least stock of its patch."""
+    scale, unit = scale_of(result)
+    edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
+    cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, n_clock)
     clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
-    depth = (np.arange(n_depth) + 0.5) * (result.scene.bore.length * scale / n_depth)
+    depth = 0.5 * (edges[1:] + edges[:-1]) * scale
+    drawn.figure.update_traces(hoverinfo="skip", hovertemplate=None, selector=dict(type="heatmap"))
     drawn.figure.add_scatter(
         x=np.tile(clock, n_depth),
         y=np.repeat(depth, n_clock),
+        customdata=np.round(cells.T.ravel() * scale, 3),
         mode="markers",
-        marker=dict(size=16, opacity=0.0),
+        marker=dict(size=12, opacity=0.0, color=colour.FINISH),
         selected=dict(marker=dict(opacity=0.0)),
         unselected=dict(marker=dict(opacity=0.0)),
-        hoverinfo="skip",
+        hovertemplate=f"%{{x:.1f}} o'clock<br>%{{y:.1f}} {unit} deep<br>least stock %{{customdata:.3f}} {unit} per side<extra></extra>",
         name="touch",
     )
 

@@ -33,17 +33,20 @@ Stops = list[tuple[float, str]]
 
 @dataclass(frozen=True)
 class Surface:
-    """What a picture lies on: background, ink and quiet ink for words and lines, panel behind words, bare metal."""
+    """What a picture lies on: background, ink and quiet ink for words, faint ink for lines that may be overlooked,
+    panel behind words, bare metal.
+    """
 
     background: str
     ink: str
     quiet: str
+    faint: str
     panel: str
     metal: str
 
 
-LIGHT = Surface(background="#f4f3f0", ink="#1f2328", quiet="#565c63", panel="#ffffff", metal="#b9b4ac")
-DARK = Surface(background="#15181c", ink="#eceae5", quiet="#a9afb6", panel="#1e2329", metal="#8e8a84")
+LIGHT = Surface(background="#f4f3f0", ink="#1f2328", quiet="#565c63", faint="#a3a29d", panel="#ffffff", metal="#b9b4ac")
+DARK = Surface(background="#15181c", ink="#eceae5", quiet="#a9afb6", faint="#5b6269", panel="#1e2329", metal="#8e8a84")
 
 
 def stock_scale(low: float, high: float) -> Stops:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -134,8 +135,8 @@ def lay(
             break
         room *= 2
     most = int(count.max())
-    after = Wall(wall.clock, frozen(knots[:, : most + 1]), frozen(coef[:, :most]), frozen(count))
-    return Laid(after, frozen(under), q, remelted)
+    after = Wall(wall.clock, frozen(knots[:, : most + 1].copy()), frozen(coef[:, :most].copy()), frozen(count))
+    return Laid(after, frozen(under), q, frozen(remelted))
 
 
 def _space(n: int, room: int, passes: int) -> tuple[Array, Array, Counts, Array, Counts, Counts]:
@@ -187,6 +188,7 @@ def steady_ripple(spacing: float, tie_in: float, *, radius: float = 1e6) -> floa
     return float(ripple(base, laid.wall, way, bead, leave_out=15)[0]) / bead.height
 
 
+@lru_cache(256)
 def tie_in_from_pad(ripple_over_height: float, spacing: float) -> float:
     """tie_in in 0..1 that leaves this steady ripple (over bead height) at pitch over width `spacing`.
 

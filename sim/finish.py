@@ -207,6 +207,14 @@ def _beyond(wall: Wall, limit: float, off: Array, spans: Array) -> tuple[Array, 
         cap *= 4
 
 
+def beyond(wall: Wall, finish: Bored, torch: Axis, spans: Array, level: float) -> Array:
+    """Every judged range where the stock per side is below `level` [mm]: column, depth from and to, shape (k, 3)."""
+    out, found = _beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
+    column = np.repeat(np.arange(len(found)), found)
+    ranges = out[np.arange(out.shape[1]) < found[:, None]]
+    return frozen(np.column_stack([column, ranges[:, :2]]))
+
+
 def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: int) -> Array:
     """Smallest stock per side [mm] in every cell of a coarse map, shape (n_clock, len(edges) - 1).
 

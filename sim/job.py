@@ -105,6 +105,29 @@ class Worn:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ReadingsSource:
+    """[readings] the worn wall as gauged, instead of [worn]: a CSV beside the scene, or written into it.
+
+    Besides the keys: `text` of the CSV, the readings `found` in it (sim.readings.Readings, at 20 C), what is to be `said`
+    of them, and whether the part was `warm`.
+    """
+
+    file: str = key("text", "CSV with depth_mm, oclock and diameter_mm (two-point) or radius_mm (from a centred bar)")
+    table: str = key("text", "the same CSV written here between three quotes, instead of a file", high=200000)
+    error: float = key("length", "error of a reading, two standard deviations, where the CSV gives none", low=0.0, high=5.0, known="readings.error")
+    gauge_expansion: float = key("expansion", "linear expansion of the gauge", low=0.0, high=50.0, known="readings.gauge_expansion")
+    work_expansion: float = key("expansion", "linear expansion of the part", low=0.0, high=50.0, known="readings.work_expansion")
+    bar_entry: float = key("length", "radius readings: bar axis at the entry face, offset per side from the drawing axis", **OFFSET)
+    bar_entry_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    bar_far: float = key("length", "radius readings: bar axis at the far face, offset per side from the drawing axis", **OFFSET)
+    bar_far_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
+    text: str = field(default="", compare=True)
+    found: Any = field(default=None, compare=False)
+    said: tuple[str, ...] = field(default=(), compare=False)
+    warm: bool = field(default=False, compare=False)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Gouge:
     """[[gouge]] a torn spot in the wall, smooth to its edges."""
 
@@ -317,6 +340,60 @@ class BoreOnBar:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Spread:
+    """[spread] how far things stray from what was set or measured: one standard deviation unless it says otherwise."""
+
+    known: str = key("text", "how the spreads given here are known")
+    common: float = key("number", "bead area of a whole layer: wire feed, dial and efficiency together, relative", low=0.0, high=0.15, known="spread.common")
+    shared: float = key("number", "part of that variance that all layers of the job have in common", low=0.0, high=1.0, known="spread.shared")
+    height: float = key("number", "bead height from turn to turn, relative", low=0.0, high=0.15, known="spread.height")
+    along: float = key("number", "bead height along the bead, relative", low=0.0, high=0.15, known="spread.along")
+    along_length: float = key("length", "distance along the bead at which that has mostly changed (correlation 1/e)", low=1.0, high=200.0, known="spread.along_length")
+    width: float = key("number", "bead width from turn to turn, relative", low=0.0, high=0.15, known="spread.width")
+    width_law: float = key("number", "bead width away from the settings of the measured bead, relative", low=0.0, high=0.15, known="spread.width_law")
+    tie_in: float = key("number", "tie-in when it was measured; unmeasured it is anything from 0 to 1", low=0.0, high=0.5, known="spread.tie_in")
+    gravity: float = key("number", "gravity coefficient, relative", low=0.0, high=0.5, known="spread.gravity")
+    pool_run: float = key("length", "pool run: anything within this of the nominal, either way", low=0.0, high=5.0, known="spread.pool_run")
+    fusion: float = key("length", "depth of fusion, per side", low=0.0, high=2.0, known="spread.fusion")
+    pre_bore_axis: float = key("length", "setting up the pre-bore axis: in each direction at each face, per side", low=0.0, high=5.0, known="spread.pre_bore_axis")
+    torch_axis: float = key("length", "setting up the torch axis: in each direction at each face, per side", low=0.0, high=5.0, known="spread.torch_axis")
+    finish_axis: float = key("length", "setting up the finish axis against the pre-bore axis: in each direction at each face, per side", low=0.0, high=5.0, known="spread.finish_axis")
+    reading: float = key("length", "sizes read before welding, all together, on diameter", low=0.0, high=2.0, known="spread.reading")
+    odd: float = key("length", "largest out-of-round part that two-point readings cannot see, per side", low=0.0, high=10.0, need=NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Confidence:
+    """[confidence] how sure the shop wants to be, and how the draws are made."""
+
+    asked: float = key("number", "probability of clean-up asked for", low=0.5, high=1.0, known="confidence.asked")
+    seed: int = key("integer", "starts the random numbers: same seed, same draws", low=0, high=1000000000, known="confidence.seed")
+    draws_most: int = key("integer", "draws after which no more are made", low=100, high=100000, known="confidence.draws_most")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanLimits:
+    """[plan] within what a plan is sought; a range left out is not a limit of its own."""
+
+    overlap_least: float = key("number", "least bead overlap: (w - pitch)/w", low=-0.5, high=0.9, known="plan.overlap_least")
+    overlap_most: float = key("number", "most bead overlap", low=-0.5, high=0.9, known="plan.overlap_most")
+    layers_most: int = key("integer", "most layers", low=1, high=40, known="plan.layers_most")
+    travel_least: float | None = key("speed", "slowest travel allowed (qualified procedure)", low=20.0, high=3000.0, need=OPTIONAL)
+    travel_most: float | None = key("speed", "fastest travel allowed", low=20.0, high=3000.0, need=OPTIONAL)
+    wire_feed_least: float | None = key("feed", "least wire feed allowed (qualified procedure)", low=0.5, high=30.0, need=OPTIONAL)
+    wire_feed_most: float | None = key("feed", "most wire feed allowed", low=0.5, high=30.0, need=OPTIONAL)
+    rotation_least: float | None = key("rotation", "slowest rotation of the machine", low=0.001, high=100.0, need=OPTIONAL)
+    rotation_most: float | None = key("rotation", "fastest rotation of the machine", low=0.001, high=100.0, need=OPTIONAL)
+    pitch_least: float | None = key("length", "least feed per turn of the machine", low=0.1, high=60.0, need=OPTIONAL)
+    pitch_most: float | None = key("length", "most feed per turn of the machine", low=0.1, high=60.0, need=OPTIONAL)
+    pre_bore_free: bool = key("flag", "the pre-bore size may be chosen too")
+    weld_left: float = key("length", "least weld left under the finished surface, per side, where the pre-bore is free", low=0.0, high=20.0, known="plan.weld_left")
+    layer_time: float = key("time", "between layers: cleaning, measuring, setting", low=0.0, high=36000.0, known="plan.layer_time")
+    wire_price: float | None = key("number", "price of a kilogram of wire laid, in your own money", low=0.0, high=1e6, need=OPTIONAL)
+    hour_price: float | None = key("number", "price of an hour, in your own money", low=0.0, high=1e6, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Scene:
     """A whole job. Sections that may be left out are None, empty, or at their defaults."""
 
@@ -325,6 +402,7 @@ class Scene:
     worn: Worn
     wire: Wire
     layer: tuple[LayerPlan, ...]
+    readings: ReadingsSource | None = None
     gouge: tuple[Gouge, ...] = ()
     groove: tuple[Groove, ...] = ()
     oil_hole: tuple[OilHole, ...] = ()
@@ -341,6 +419,9 @@ class Scene:
     head: Head
     gauge: Gauge
     grid: Grid
+    spread: Spread
+    confidence: Confidence
+    plan: PlanLimits
 
     @property
     def layers(self) -> list[LayerPlan]:
@@ -354,11 +435,17 @@ class Scene:
         return out
 
 
+def keys_of(kind: type) -> list[dataclasses.Field[Any]]:
+    """The fields of a section that a scene file may hold."""
+    return [f for f in dataclasses.fields(kind) if "kind" in f.metadata]
+
+
 SECTIONS: dict[str, tuple[type, bool, bool]] = {
     # name: (declaration, a list of them, may be missing as a whole)
     "job": (Title, False, False),
     "bore": (Bore, False, False),
     "worn": (Worn, False, False),
+    "readings": (ReadingsSource, False, True),
     "gouge": (Gouge, True, True),
     "groove": (Groove, True, True),
     "oil_hole": (OilHole, True, True),
@@ -377,6 +464,9 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "head": (Head, False, False),
     "gauge": (Gauge, False, False),
     "grid": (Grid, False, False),
+    "spread": (Spread, False, False),
+    "confidence": (Confidence, False, False),
+    "plan": (PlanLimits, False, False),
 }
 
 EITHER: dict[str, tuple[tuple[str, ...], ...]] = {

@@ -468,6 +468,30 @@ def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, 
 
 
 @njit
+def lay_draws(first, last, clock, knots, coef, count, path, bead, noise, out):
+    """`lay_columns` for draws first..last-1 of one job, each with an equal run of columns, one draw after the other.
+
+    bead: (q, width, each): per column, and per draw (tie_in, fusion, hump, hump_angle, taper_angle); noise: the factors
+    of `lay_columns`, one row a draw, and along_step.
+    """
+    qs, widths, each = bead
+    q_turn, w_turn, q_along, along_step = noise
+    n = len(clock) // len(each)
+    for d in range(first, last):
+        mine = (qs, widths, each[d, 0], each[d, 1], each[d, 2], each[d, 3], each[d, 4])
+        own = (q_turn[d], w_turn[d], q_along[d], along_step)
+        lay_columns(d * n, (d + 1) * n, clock, knots, coef, count, path, mine, own, out)
+
+
+@njit
+def extreme_draws(first, last, clock, knots, coef, count, shifts, spans, out):
+    """Largest distance of each column from a second axis, one axis a draw (see `extreme_columns`, `lay_draws`)."""
+    n = len(clock) // len(shifts)
+    for d in range(first, last):
+        extreme_columns(d * n, (d + 1) * n, clock, knots, coef, count, shifts[d], spans, 1.0, out)
+
+
+@njit
 def beyond_columns(first, last, clock, knots, coef, count, shift, spans, limit, out, found):
     """Depth ranges in which the wall is farther than `limit` from a second axis (see extreme_columns).
 

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
+from sim import gauge
 from sim.bead import Bead, climb, deposited_area, gravity_coefficient, rescaled, wire_area
 from sim.deposit import Conditions, steady_ripple, tie_in_from_pad
 from sim.form import Axis, polar
-from sim.job import LayerPlan, Scene, SceneError
+from sim.job import Bore, LayerPlan, ReadingsSource, Scene, SceneError
 from sim.path import Area, Path, rings, spiral
-from sim.sources import default
+from sim.scatter import Draw, Spreads, Way
+from sim.sources import DEFAULTS, default
 from sim.wall import TURN, Array
 from sim.wear import Bored
 
@@ -150,6 +153,12 @@ def conditions(scene: Scene, setting: Setting, tie_in: float) -> Conditions:
     )
 
 
+def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
+    """What rules every bead of a layer as a draw has it."""
+    c = conditions(scene, setting, drawn.tie_in)
+    return replace(c, gravity=c.gravity * drawn.gravity, pool_run=drawn.pool_run, fusion=drawn.fusion)
+
+
 def tie_in_of(scene: Scene) -> TieIn:
     """tie_in from a measured pad, or as given; the pessimist takes the low end of what is known."""
     pad, plate = scene.pad, scene.bead
@@ -246,7 +255,7 @@ def settings(scene: Scene, radius: float) -> list[Setting]:
 
 
 def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: Sequence[Area]) -> Setting:
-    travel, rotation = _speeds(plan, radius)
+    travel, rotation = speeds(plan, radius)
     bead = bead_at(scene, plan.wire_feed, travel)
     if bead.width > radius:
         raise SceneError(
@@ -268,7 +277,7 @@ def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
     return [_about_torch(scene, Area((plan.only_to, plan.only_from), everywhere), at=0.5 * scene.bore.length)]
 
 
-def _speeds(plan: LayerPlan, radius: float) -> tuple[float, float]:
+def speeds(plan: LayerPlan, radius: float) -> tuple[float, float]:
     """Travel [mm/s] and rotation [rad/s] on a wall of this radius, from whichever is given."""
     if plan.travel is not None:
         return plan.travel, plan.travel / radius
@@ -303,6 +312,87 @@ def _path(scene: Scene, plan: LayerPlan, bead: Bead, pitch: float, number: int) 
         return rings(begin, end, pitch, step_over=plan.step_over, start_clock=plan.start_at, turning=turning)
     closing = (plan.closing_start, plan.closing_end)
     return spiral(begin, end, pitch, closing=closing, start_clock=plan.start_at, turning=turning)
+
+
+def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
+    """How far everything may stray in this job: the scene's [spread], and what was measured and how well."""
+    s, p, tie_in = scene.spread, scene.process, tie_in_of(scene)
+    known = DEFAULTS["bead.aspect"]
+    aspect = tuple(math.sqrt(ratio / known.value) for ratio in (known.low, known.high))
+    return Spreads(
+        common=_common(scene),
+        shared=s.shared,
+        height=s.height,
+        along=s.along,
+        along_length=s.along_length,
+        width=s.width,
+        bead_width=tuple(_width_error(scene, setting) for setting in layers),
+        aspect=(1.0, 1.0) if scene.bead is not None else (aspect[0], aspect[1]),
+        tie_in=tie_in.nominal,
+        tie_in_spread=_tie_in_spread(scene, tie_in),
+        gravity=s.gravity,
+        pool_run=(p.pool_run, s.pool_run),
+        fusion=(p.depth_of_fusion, s.fusion),
+        axes=(s.pre_bore_axis, s.torch_axis, s.finish_axis),
+        reading=s.reading if scene.readings is None else max(0.5 * scene.readings.error, s.reading),
+        odd=s.odd or unseen(scene.readings, scene.bore),
+    )
+
+
+@lru_cache(16)
+def unseen(source: ReadingsSource | None, bore: Bore) -> float:
+    """Largest odd part [mm per side] of the wear that two-point readings cannot see; 0 where nothing is unseen.
+
+    On average over the wall: metal does not grow, so no side holds more than all of the wear read there.
+    """
+    if source is None or source.found.kind != "diameter":
+        return 0.0
+    wall = gauge.wall_from(source.found)
+    worst = gauge.WorstUnseen(wall, bore.original_diameter or bore.final_diameter)
+    clock = np.asarray((np.arange(72) + 0.5) * (TURN / 72.0), dtype=np.float64)[:, None]
+    depth = np.linspace(0.0, bore.length, 33)[None, :]
+    return float((worst.radius(clock, depth) - wall.radius(clock, depth)).mean())
+
+
+def _common(scene: Scene) -> float:
+    """Spread of the bead area of a layer; where the measured bead is believed, its own errors come on top."""
+    plate = scene.bead
+    if plate is None or area_factor(scene) == 1.0:
+        return scene.spread.common
+    return math.hypot(scene.spread.common, plate.width_error / plate.width, plate.height_error / plate.height)
+
+
+def _tie_in_spread(scene: Scene, tie_in: TieIn) -> float | None:
+    if not tie_in.measured:
+        return None
+    if scene.pad is None:
+        return scene.spread.tie_in
+    return max(abs(tie_in.nominal - tie_in.pessimist), DEFAULTS["spread.tie_in"].low)
+
+
+def _width_error(scene: Scene, setting: Setting) -> float:
+    """Relative error of the bead width of a layer: as measured, and away from those settings by the law as well.
+
+    The law's own spread is taken whole from a quarter more or less wire feed or travel on, in proportion before.
+    """
+    plate = scene.bead
+    if plate is None:
+        return 0.0
+    return math.hypot(plate.width_error / plate.width, scene.spread.width_law * away_from_plate(scene, setting))
+
+
+def away_from_plate(scene: Scene, setting: Setting) -> float:
+    """How far a layer's settings lie from those of the measured bead: 0 at them, 1 from a quarter away on."""
+    plate = scene.bead
+    if plate is None:
+        return 1.0
+    off = abs(math.log(setting.plan.wire_feed / plate.wire_feed)) + abs(math.log(setting.travel / plate.travel))
+    return min(off / math.log(1.25), 1.0)
+
+
+def ways_of(layers: Sequence[Setting]) -> tuple[Way, ...]:
+    """Turns and length along the wall of each layer."""
+    return tuple(Way(s.path.turns, float(s.path.phi[-1]) * s.radius) for s in layers)
 
 
 def wire_used(scene: Scene, setting: Setting) -> float:

@@ -17,9 +17,9 @@ import numpy as np
 from sim import layup
 from sim.finish import stock_cells
 from sim.job import AFTER, BEFORE, Scene, SceneError
-from sim.scene import changed, clock_text
+from sim.scene import changed
 from sim.simulate import CLEANS_UP, NOT_PROVEN, Result, least_of, simulate
-from sim.units import KINDS, oclock
+from sim.units import KINDS, clock_text, oclock
 from sim.wall import TURN, Array, one_thread
 
 SEARCH_COLUMNS = 360

@@ -14,9 +14,10 @@ import numpy as np
 
 from sim import layup
 from sim.bar import OnBar, best_line, worst_verdict
+from sim.describe import Form
 from sim.finish import LowSpot, Spot, stock_map
-from sim.form import Axis
-from sim.job import SECTIONS, SceneError
+from sim.form import Axis, Circle
+from sim.job import SECTIONS, Scene, SceneError
 from sim.remedy import Advice, Remedy
 from sim.scene import digest, final_limits, write_whole
 from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Layer, Result
@@ -91,6 +92,7 @@ def _as_json(result: Result) -> dict[str, Any]:
         "minimum_stock_band_mm": band(result),
         "pessimist_minimum_stock_mm": result.pessimist.spot.value,
         "pessimist_minimum_stock_at": _at(result.pessimist.spot),
+        "unseen_minimum_stock_mm": result.unseen,
         "minimum_cut_mm": result.scene.cut.minimum_cut,
         "final_diameter_limits_mm": list(final_limits(result.scene.bore)),
         "mean_stock_mm": result.mean_stock,
@@ -251,6 +253,7 @@ def schema() -> dict[str, Any]:
         verdict={"enum": [CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN]},
         **dict.fromkeys(figures, number),
         **dict.fromkeys(("minimum_stock_at", "pessimist_minimum_stock_at"), place),
+        unseen_minimum_stock_mm=maybe,
         final_diameter_limits_mm={"type": "array", "items": number, "minItems": 2, "maxItems": 2},
         weld_left_mm=_object(min=number, at=place),
         layers={"type": "array", "items": layer},
@@ -338,6 +341,10 @@ def _pessimist_line(result: Result, say: Say) -> str:
     figure = f"{amount} at {clock_text(p.clock)} o'clock, {say.size(p.depth, 0)} deep"
     if verdict == NOT_PROVEN and result.scene.bead is None:
         return f"Not proven because nobody measured the bead. With the poorest tie-in of the last layer: {figure}."
+    if verdict == NOT_PROVEN and result.scene.readings is not None and result.scene.readings.warm:
+        return f"Not proven because the part was warm when it was gauged. With the poorest tie-in of the last layer: {figure}."
+    if verdict == NOT_PROVEN and result.unseen is not None and result.unseen < 0.0 <= p.value:
+        return f"Not proven because the gauge cannot see wear to one side: at worst {say.size(-result.unseen)} per side short."
     if verdict == NOT_PROVEN:
         return f"Not proven because with the poorest tie-in of the last layer it would be {figure}: weld a pad of five beads and measure it."
     if p.value < result.scene.cut.minimum_cut <= result.stock.spot.value:
@@ -404,7 +411,7 @@ def bar_note(on_bar: Sequence[OnBar], advice: Advice | None = None) -> str:
 
 def _axis_words(axis: Axis, say: Say) -> str:
     ends = []
-    for (x, y), where in ((axis.entry, "at the first entry face"), (axis.far, "at the last far face")):
+    for (x, y), where in ((axis.entry, "at the entry face"), (axis.far, "at the far face")):
         towards = clock_text(math.atan2(x, -y) % (2.0 * math.pi))
         ends.append(f"{say.size(math.hypot(x, y))} per side towards {towards} {where}")
     return ", ".join(ends)
@@ -470,6 +477,78 @@ def _rests_on(result: Result) -> list[str]:
     rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
     names = ", ".join(row["what"] for row in rows if row["how_known"] == ASSUMED)
     return [f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with its source); assumed outright: {names}."]
+
+
+# ---- the form of the worn bore ------------------------------------------------------------------------------
+
+
+def form_as_json(scene: Scene, form: Form) -> dict[str, Any]:
+    """The form of the worn bore as plain values: mm, o'clock as hours."""
+
+    def circle(c: Circle) -> dict[str, float]:
+        return {"x_mm": c.x, "y_mm": c.y, "diameter_mm": 2.0 * c.radius, "roundness_mm": c.form_error}
+
+    def line(axis: Axis) -> dict[str, list[float]]:
+        return {"entry_xy_mm": list(axis.entry), "far_xy_mm": list(axis.far)}
+
+    return {
+        "schema": SCHEMA,
+        "tool_version": VERSION,
+        "scene_digest": digest(scene),
+        "stations": [
+            {
+                "depth_mm": s.depth,
+                "smallest_diameter_mm": s.smallest,
+                "largest_diameter_mm": s.largest,
+                "out_of_round_mm": s.out_of_round,
+                "largest_at_oclock": oclock(s.largest_at),
+                "least_squares": circle(s.least_squares),
+                "minimum_zone": circle(s.minimum_zone),
+                "circumscribed": circle(s.circumscribed),
+                "inscribed": circle(s.inscribed),
+            }
+            for s in form.stations
+        ],
+        "taper_mm": form.taper,
+        "axis_tilt_mm": form.tilt,
+        "cylindricity_mm": form.cylindricity,
+        "least_squares_axis": line(form.axis),
+        "pre_bore_that_cleans_mm": form.pre_bore,
+        "best_axis_pre_bore_mm": form.best_pre_bore,
+        "best_axis": line(form.best_axis),
+        "worst_unseen_pre_bore_mm": form.worst_pre_bore,
+        "said": list(form.said),
+    }
+
+
+def form_note(scene: Scene, form: Form) -> str:
+    """The form of the worn bore in words and a table, in the job's units."""
+    say = Say(scene.job.units)
+    lines = [scene.job.name or "Unnamed job", "", "Station by station, on diameter (centre from the drawing axis, per side):"]
+    for s in form.stations:
+        c = s.least_squares
+        away = f"{say.size(math.hypot(c.x, c.y), 3)} towards {clock_text(math.atan2(c.x, -c.y) % (2.0 * math.pi))}"
+        lines.append(
+            f"- {say.size(s.depth, 0)} deep: least squares {say.size(2 * c.radius, 3)}, centre {away}; {say.size(s.smallest, 3)} to "
+            f"{say.size(s.largest, 3)}, out of round {say.size(s.out_of_round, 3)}, widest at {clock_text(s.largest_at)}"
+        )
+        zone, outer, inner = s.minimum_zone, s.circumscribed, s.inscribed
+        lines.append(
+            f"  roundness {say.size(c.form_error, 3)} by least squares, {say.size(zone.form_error, 3)} minimum zone; "
+            f"circumscribed {say.size(2 * outer.radius, 3)}, inscribed {say.size(2 * inner.radius, 3)} on diameter"
+        )
+    lines += [
+        "",
+        f"Taper {say.size(form.taper, 3)} on diameter from entry to far face; axis runs off {say.size(form.tilt, 3)}; "
+        f"cylindricity {say.size(form.cylindricity, 3)} per side.",
+        f"Pre-bore that just cleans up: {say.size(form.pre_bore, 2)} on diameter about the pre-bore axis of the job; "
+        f"{say.size(form.best_pre_bore, 2)} about the best axis within the location zone ({_axis_words(form.best_axis, say)}).",
+    ]
+    if form.worst_pre_bore is not None:
+        lines.append(
+            f"If all wear the two-point gauge cannot see were on one side: {say.size(form.worst_pre_bore, 2)} on diameter."
+        )
+    return "\n".join([*lines, *(f"- {line}" for line in form.said)]) + "\n"
 
 
 # ---- CSV -----------------------------------------------------------------------------------------------------

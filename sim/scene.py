@@ -14,13 +14,19 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from sim.job import EITHER, NOTHING, OPTIONAL, REQUIRED, SECTIONS, Bore, Scene, SceneError
+import numpy as np
+
+from sim import gauge
+from sim.job import EITHER, NOTHING, OPTIONAL, REQUIRED, SECTIONS, Bore, ReadingsSource, Scene, SceneError, keys_of
 from sim.limits import hole_limits
-from sim.sources import DEFAULTS
-from sim.units import KINDS, Unit, oclock
+from sim.sources import DEFAULTS, default
+from sim.units import KINDS, Unit
 
 SCHEMA = 1
 LARGEST_FILE = 1_000_000
+LONGEST_TEXT = 2000
+Beside = Path | Mapping[str, bytes]
+"""Where files named in a scene are looked for: a folder, or uploaded files by name."""
 TURN = 2.0 * math.pi
 
 
@@ -33,7 +39,7 @@ def load(path: str | os.PathLike[str]) -> Scene:
     sim.job.SceneError: no_such_file.toml: there is no such file; check the name or run `bore-buildup scenes`.
     """
     path = Path(path)
-    return parse(_text_of(path), name=str(path))
+    return parse(_text_of(path), name=str(path), beside=path.parent)
 
 
 SCENES = Path(__file__).resolve().parent.parent / "scenes"
@@ -87,24 +93,36 @@ def decoded(data: bytes, *, name: str) -> str:
     return text
 
 
-def parse(text: str, *, name: str = "scene") -> Scene:
-    """Read and check a scene given as TOML text. Raises SceneError with one sentence."""
+def parse(text: str, *, name: str = "scene", beside: Beside | None = None) -> Scene:
+    """Read and check a scene given as TOML text; `beside`: where a readings file is. Raises SceneError with one sentence."""
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise SceneError(f"{name}: not valid TOML: {fault}; mend that line.") from None
     except RecursionError:
         raise SceneError(f"{name}: nested too deeply to be a scene; use flat sections.") from None
-    return from_mapping(raw, name=name)
+    return from_mapping(raw, name=name, beside=beside)
 
 
-def from_mapping(raw: Mapping[str, Any], *, name: str = "scene") -> Scene:
-    """Check a scene given as nested mappings, as in the file. Raises SceneError with one sentence."""
+def from_mapping(
+    raw: Mapping[str, Any], *, name: str = "scene", beside: Beside | None = None, held: ReadingsSource | None = None
+) -> Scene:
+    """Check a scene given as nested mappings, as in the file. Raises SceneError with one sentence.
+
+    A readings file is looked for `beside` the scene, or taken from readings already `held` under the same name.
+    """
     _check_schema(raw, name)
     for section in raw:
         if section != "schema" and section not in SECTIONS:
-            raise SceneError(f"{name}: unknown section [{section}]{_nearest(section, SECTIONS)}")
+            raise SceneError(f"{name}: unknown section [{section}]{nearest(section, SECTIONS)}")
     values: dict[str, Any] = {}
+    source = None
+    if isinstance(raw.get("readings"), Mapping):
+        if raw.get("worn"):
+            raise SceneError(f"{name}: both [worn] and [readings] given; keep one of them.")
+        source = _with_text(_section(ReadingsSource, raw["readings"], "readings", name), name, beside, held)
+        raw = dict(raw)
+        raw["worn"] = {"diameter_mm": round(2.0 * float(source.found.radii.min()), 6)}
     for section, (kind, many, may_miss) in SECTIONS.items():
         given = raw.get(section)
         if given is None:
@@ -117,9 +135,55 @@ def from_mapping(raw: Mapping[str, Any], *, name: str = "scene") -> Scene:
             raise SceneError(f"{name}: {section} = {_shown(given)}: must be a section [{section}] with keys under it.")
         else:
             values[section] = _section(kind, given, section, name)
+    if source is not None:
+        values["readings"] = _at_20(source, values["bore"], name)
     scene = Scene(**values)
     check(scene, name=name)
     return scene
+
+
+def _with_text(source: ReadingsSource, name: str, beside: Beside | None, held: ReadingsSource | None) -> ReadingsSource:
+    """The readings section with the text of its CSV and the readings in it."""
+    if bool(source.file) == bool(source.table):
+        raise SceneError(f"{name}: [readings] give exactly one of file and table.")
+    where, data = f"{name}: [readings] table", source.table.encode()
+    if source.file:
+        where = source.file
+        if Path(source.file).name != source.file:
+            raise SceneError(f"{name}: [readings] file = {_shown(source.file)}: a plain file name; put the CSV beside the scene.")
+        data = _beside(source.file, beside, held, name)
+    found = gauge.read(data, name=where, error=source.error)
+    return dataclasses.replace(source, text=data.decode("utf-8-sig"), found=found)
+
+
+def _beside(file: str, beside: Beside | None, held: ReadingsSource | None, name: str) -> bytes:
+    """The bytes of a readings file."""
+    if held is not None and held.file == file:
+        return held.text.encode()
+    missing = f"{name}: [readings] file = {_shown(file)}: not found beside the scene; put it there, or write the readings as table."
+    if isinstance(beside, Path):
+        try:
+            if (beside / file).stat().st_size > gauge.LARGEST:
+                raise SceneError(f"{file}: larger than {gauge.LARGEST} bytes; give the readings only.")
+            return (beside / file).read_bytes()
+        except OSError:
+            raise SceneError(missing) from None
+    if beside is None or file not in beside:
+        raise SceneError(missing)
+    return beside[file]
+
+
+def _at_20(source: ReadingsSource, bore: Bore, name: str) -> ReadingsSource:
+    """The readings checked against the bore, brought to 20 C, and what is to be said of them."""
+    said = gauge.check(source.found, name=source.file or f"{name}: [readings] table", length=bore.length)
+    middle = 2.0 * float(np.median(source.found.radii))
+    ratio = bore.outside_diameter / middle if bore.outside_diameter else default("readings.ratio")
+    found, warm = gauge.at_20(
+        source.found, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01),
+        unsure=default("readings.temperature_error"),
+    )
+    said = [f"Readings: {found.how_read}.", *said, *([warm] if warm else []), *gauge.unmet(found, gauge.wall_from(found))]
+    return dataclasses.replace(source, found=found, said=tuple(said), warm=bool(warm))
 
 
 def _check_schema(raw: Mapping[str, Any], name: str) -> None:
@@ -144,7 +208,7 @@ def _list(kind: type, given: Any, section: str, name: str) -> tuple[Any, ...]:
 
 def _section(kind: type, given: Mapping[str, Any], section: str, name: str) -> Any:
     where = f"{name}: [{section}]"
-    fields = {f.name: f for f in dataclasses.fields(kind)}
+    fields = {f.name: f for f in keys_of(kind)}
     allowed = {key: (f.name, unit) for f in fields.values() for key, unit in file_keys(f).items()}
     values: dict[str, Any] = {}
     used: dict[str, str] = {}
@@ -189,10 +253,11 @@ def _hint(key: str, allowed: Mapping[str, Any], fields: Mapping[str, Any]) -> st
             has_unit = f.metadata["kind"] in KINDS and KINDS[f.metadata["kind"]][0].suffix
             if has_unit and key[len(field_name) :] in suffixes:
                 return f": the unit is part of the name; write {' or '.join(file_keys(f))}."
-    return _nearest(key, allowed)
+    return nearest(key, allowed)
 
 
-def _nearest(word: str, known: Mapping[str, Any]) -> str:
+def nearest(word: str, known: Mapping[str, Any]) -> str:
+    """The end of a sentence about an unknown name: what was meant, or what there is."""
     near = difflib.get_close_matches(word, list(known), 1, 0.5)
     return f"; did you mean {near[0]}?" if near else f"; known are {', '.join(sorted(known)[:12])}."
 
@@ -205,8 +270,9 @@ def _shown(value: Any) -> str:
 def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], where: str) -> Any:
     kind, told = f.metadata["kind"], f"{where} {key} = {_shown(value)}"
     if kind == "text":
-        if not isinstance(value, str) or len(value) > 2000:
-            raise SceneError(f"{told}: must be text in quotes, at most 2000 letters.")
+        most = int(f.metadata["high"] or LONGEST_TEXT)
+        if not isinstance(value, str) or len(value) > most:
+            raise SceneError(f"{told}: must be text in quotes, at most {most} letters.")
         return value
     if kind == "flag":
         if not isinstance(value, bool):
@@ -351,16 +417,33 @@ def check(scene: Scene, *, name: str = "scene") -> None:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
         if scene.head.reach is not None and plan.end_depth is not None and max(plan.start_depth or 0.0, plan.end_depth) > scene.head.reach:
             raise SceneError(f"{name}: [layer {k}] reaches {plan.end_depth:g} mm: past the head's reach of {scene.head.reach:g} mm; weld from both faces or give a longer head.")
+    _check_plan(scene, name)
+
+
+def _check_plan(scene: Scene, name: str) -> None:
+    """What is wrong with [confidence] and [plan]. Raises SceneError with one sentence."""
+    if scene.confidence.asked > 0.999:
+        raise SceneError(f"{name}: [confidence] asked = {scene.confidence.asked:g}: no plan is certain, beads and set-up have no hard limits; ask for at most 0.999.")
+    limits = scene.plan
+    for low, high in (("overlap_least", "overlap_most"), *((f"{what}_least", f"{what}_most") for what in ("travel", "wire_feed", "rotation", "pitch"))):
+        least, most = getattr(limits, low), getattr(limits, high)
+        if least is not None and most is not None and least > most:
+            raise SceneError(f"{name}: [plan] {low} is more than {high}; swap them.")
 
 
 # ---- writing ----------------------------------------------------------------------------------------------
 
 
-def to_text(scene: Scene) -> str:
-    """The scene as a commented TOML file; reading it back gives the same scene."""
+def to_text(scene: Scene, *, whole: bool = False) -> str:
+    """The scene as a commented TOML file; reading it back gives the same scene.
+
+    whole: readings from a file are written into it, so that the file stands alone.
+    """
+    if whole and scene.readings is not None and scene.readings.file:
+        scene = dataclasses.replace(scene, readings=dataclasses.replace(scene.readings, file="", table=scene.readings.text))
     lines = [f"schema = {SCHEMA}"]
     for section, (kind, many, _) in SECTIONS.items():
-        held = getattr(scene, section)
+        held: Any = None if section == "worn" and scene.readings is not None else getattr(scene, section)
         items = held if many else (() if held is None else (held,))
         for item in items:
             body = _lines(item, scene.job.units)
@@ -375,7 +458,7 @@ def to_text(scene: Scene) -> str:
 
 def _lines(item: Any, units: str) -> list[str]:
     out = []
-    for f in dataclasses.fields(item):
+    for f in keys_of(type(item)):
         value = getattr(item, f.name)
         if value is None or (not _has_no_default(f) and value == f.default):
             continue
@@ -393,6 +476,8 @@ def _unit_for(f: dataclasses.Field[Any], units: str) -> Unit | None:
 def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
     unit = _unit_for(f, units)
     if unit is None:
+        if f.name == "table" and "\n" in value:
+            return f'{f.name} = """\n{value.replace(chr(92), chr(92) * 2).replace(chr(34) * 3, "")}"""'
         shown = ("true" if value else "false") if isinstance(value, bool) else json.dumps(value, ensure_ascii=False)
         return f"{f.name} = {shown}"
     if f.metadata["kind"] == "integer":
@@ -454,13 +539,17 @@ def digest(scene: Scene) -> str:
     """
     plain = dataclasses.asdict(scene)
     plain["job"].pop("units")
+    for key in ("file", "table", "text", "said"):
+        (plain["readings"] or {}).pop(key, None)
     text = json.dumps(_rounded(plain), sort_keys=True)
     return hashlib.blake2b(text.encode(), digest_size=8).hexdigest()
 
 
 def _rounded(value: Any) -> Any:
+    if isinstance(value, np.ndarray):
+        return _rounded(value.tolist())
     if isinstance(value, float):
-        return float(f"{value:.11g}") + 0.0
+        return None if math.isnan(value) else float(f"{value:.11g}") + 0.0
     if isinstance(value, dict):
         return {k: _rounded(v) for k, v in value.items()}
     if isinstance(value, (list, tuple)):
@@ -482,10 +571,10 @@ def changed(scene: Scene, changes: Mapping[str, Any], *, name: str = "scene") ->
     for dotted, value in changes.items():
         parts = dotted.split(".")
         if parts[0] not in SECTIONS:
-            raise SceneError(f"{name}: unknown section in '{dotted}'{_nearest(parts[0], SECTIONS)}")
+            raise SceneError(f"{name}: unknown section in '{dotted}'{nearest(parts[0], SECTIONS)}")
         for target in _targets(raw, parts, dotted, name):
             _set(target, parts[0], parts[-1], value)
-    return from_mapping(raw, name=name)
+    return from_mapping(raw, name=name, held=scene.readings)
 
 
 def _targets(raw: dict[str, Any], parts: list[str], dotted: str, name: str) -> list[dict[str, Any]]:
@@ -505,7 +594,7 @@ def _targets(raw: dict[str, Any], parts: list[str], dotted: str, name: str) -> l
 
 def _set(target: dict[str, Any], section: str, key: str, value: Any) -> None:
     """Put a value in, and take away what it replaces: the same quantity in another unit, or its alternative."""
-    fields = {f.name: f for f in dataclasses.fields(SECTIONS[section][0])}
+    fields = {f.name: f for f in keys_of(SECTIONS[section][0])}
     mine = next((n for n, f in fields.items() if key in file_keys(f)), None)
     groups = [g for g in EITHER.get(section, ()) if mine in g]
     for other in (groups[0] if groups else (mine,)):
@@ -521,8 +610,8 @@ def schema() -> dict[str, Any]:
     sections: dict[str, Any] = {"schema": {"const": SCHEMA}}
     for section, (kind, many, _) in SECTIONS.items():
         keys: dict[str, Any] = {}
-        required = []
-        for f in dataclasses.fields(kind):
+        required: list[str] = []
+        for f in keys_of(kind):
             for key, unit in file_keys(f).items():
                 keys[key] = _key_schema(f, unit, section)
             if _has_no_default(f) and len(file_keys(f)) == 1:
@@ -534,7 +623,8 @@ def schema() -> dict[str, Any]:
         "title": "scene",
         "type": "object",
         "additionalProperties": False,
-        "required": ["schema", "bore", "worn", "wire", "layer"],
+        "required": ["schema", "bore", "wire", "layer"],
+        "oneOf": [{"required": ["worn"]}, {"required": ["readings"]}],
         "properties": sections,
     }
 
@@ -560,13 +650,3 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
     elif f.metadata["need"] == NOTHING:
         told["description"] += "; nothing when left out"
     return told
-
-
-def clock_text(angle: float) -> str:
-    """A clock angle [rad] as people say it.
-
-    >>> clock_text(math.pi * 1.55)
-    '9:18'
-    """
-    minutes = round(oclock(angle) * 60.0) % 720
-    return f"{minutes // 60 or 12}:{minutes % 60:02d}"

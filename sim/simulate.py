@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from sim import cause, layup
+from sim.bead import Bead
 from sim.deposit import BoreClosed, Laid, lay, ripple
 from sim.finish import (
     LowSpot,
@@ -22,12 +24,14 @@ from sim.finish import (
     low_spots,
     stock_map,
 )
+from sim.form import Axis
 from sim.job import AFTER, Scene, SceneError
 from sim.layup import AxesOf, Setting, TieIn
+from sim.scatter import Draw
 from sim.scene import final_limits
 from sim.sources import default
 from sim.wall import Array, Clock, Wall
-from sim.wear import Bored, WornShape, start_wall
+from sim.wear import Bored, Shape, few_nodes, shape_of, start_wall, worst_unseen
 
 CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN = "cleans up", "thin", "falls short", "not proven"
 Progress = Callable[[str], None]
@@ -77,6 +81,7 @@ class Result:
     low_spots: tuple[LowSpot, ...]
     thin_spots: tuple[LowSpot, ...]
     warnings: tuple[str, ...]
+    unseen: float | None = None
 
     @property
     def walls(self) -> list[Wall]:
@@ -99,14 +104,23 @@ def judge(result: Result) -> str:
 
     Cleans up: the minimum less its error leaves at least the minimum cut; thin: metal everywhere but less than
     that; falls short: below zero. A plain yes also needs a measured bead, and metal everywhere even when the
-    last layer's tie-in is the worst that is known; else it is not proven.
+    last layer's tie-in is the worst that is known, even when all wear a two-point gauge cannot see lies on the worst
+    side, and readings of a cold part; else it is not proven.
     """
-    least = result.stock.spot.value - result.stock_error
+    least, pessimist = (one.spot.value - result.stock_error for one in (result.stock, result.pessimist))
+    told = verdict_of(result.scene, least, pessimist)
+    unseen = result.unseen is not None and result.unseen - result.stock_error < 0.0
+    warm = result.scene.readings is not None and result.scene.readings.warm
+    return NOT_PROVEN if told == CLEANS_UP and (unseen or warm) else told
+
+
+def verdict_of(scene: Scene, least: float, pessimist: float) -> str:
+    """The verdict on least stock per side [mm], its error taken off, of the model and of the pessimist."""
     if least < 0.0:
         return FALLS_SHORT
-    if least < result.scene.cut.minimum_cut:
+    if least < scene.cut.minimum_cut:
         return THIN
-    if result.scene.bead is None or result.pessimist.spot.value - result.stock_error < 0.0:
+    if scene.bead is None or pessimist < 0.0:
         return NOT_PROVEN
     return CLEANS_UP
 
@@ -125,10 +139,31 @@ def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
         result = _judged(build)
         check_head(result)
         if result.stock_error <= default("limit.clock_error") or attempt == 2:
-            return result
+            return _with_unseen(result, columns)
         columns *= 2
         tell(f"clock divided finer: {columns} columns")
     raise AssertionError("unreachable")  # pragma: no cover
+
+
+def _with_unseen(result: Result, columns: int) -> Result:
+    """The result with the least stock that remains if all the wear the gauge cannot see is on the worst side."""
+    worst = worst_unseen(result.scene)
+    if worst is None:
+        return result
+    build = _built(result.scene, columns, lambda _: None, worn=worst)
+    least = least_stock(build.laid[-1].wall, build.finish, build.axes.torch, result.spans).spot.value
+    result = replace(result, unseen=least)
+    return replace(result, warnings=(*result.warnings, *_unseen_warnings(result)))
+
+
+def _unseen_warnings(result: Result) -> list[str]:
+    if result.unseen is None or result.unseen > result.stock.spot.value - 0.005:
+        return []
+    whose = "" if result.scene.bore.original_diameter else " (the final size stands for the original one, which is not given)"
+    return [
+        f"A two-point gauge cannot see wear to one side: at worst the least stock is {result.unseen:.2f} mm per side{whose}; "
+        "sweep the bore with an indicator from a centred bar."
+    ]
 
 
 @dataclass(frozen=True)
@@ -144,6 +179,8 @@ class _Build:
     laid: list[Laid]
     pessimist: Wall
     cut: Wall | None
+    finish: Bored
+    spans: Array
 
 
 def _columns(scene: Scene) -> int:
@@ -155,29 +192,134 @@ def _columns(scene: Scene) -> int:
     return max(scene.grid.columns, needed)
 
 
-def _built(scene: Scene, columns: int, tell: Progress) -> _Build:
+@dataclass(frozen=True)
+class Job:
+    """A job ready to lay: everything that no draw changes.
+
+    radius: mean wall radius before the first layer [mm]; spans (n_clock, k, 2): depths judged per column [mm].
+    """
+
+    scene: Scene
+    axes: AxesOf
+    tie_in: TieIn
+    settings: list[Setting]
+    radius: float
+    start: Wall
+    finish: Bored
+    spans: Array
+    few: Array | None = None
+
+    @cached_property
+    def nodes(self) -> Array:
+        """Depths [mm] enough for the wall a draw starts from."""
+        if self.few is not None:
+            return self.few
+        return few_nodes(shape_of(self.scene), layup.pre_bored(self.scene), self.scene.bore.length)
+
+    def same_start(self, scene: Scene) -> bool:
+        """Tell whether another scene begins with the same wall."""
+        mine = self.scene
+        return all(getattr(mine, part) == getattr(scene, part) for part in ("bore", "worn", "readings", "gouge", "groove", "pre_bore", "axes"))
+
+
+def made_ready(scene: Scene, columns: int, like: Job | None = None, *, worn: Shape | None = None) -> Job:
+    """A scene as the engine takes it, on a given clock. Raises SceneError when it cannot be laid.
+
+    like: a job that begins with the same wall, for searches: what is known of that wall is used again, on a few nodes.
+    worn: another worn wall than the scene's.
+    """
     axes = layup.axes_of(scene)
-    shape, pre_bore = WornShape.of(scene), layup.pre_bored(scene)
+    shape, pre_bore = worn or shape_of(scene), layup.pre_bored(scene)
     length = scene.bore.length
-    rough = start_wall(shape, Clock.even(90), axes.torch, pre_bore, start=0.0, end=length)
-    settings = layup.settings(scene, rough.mean_radius(0.0, length))
+    if like is not None and like.same_start(scene):
+        nodes, radius = like.nodes, like.radius
+    else:
+        rough = start_wall(shape, Clock.even(90), axes.torch, pre_bore, start=0.0, end=length)
+        nodes, radius = None, rough.mean_radius(0.0, length)
+    settings = layup.settings(scene, radius)
     _check_size(settings, columns)
     low, high = layup.wall_limits(settings, length)
     clock = Clock.even(columns, layup.clock_events(settings))
-    start = start_wall(shape, clock, axes.torch, pre_bore, start=low, end=high)
-    tie_in = layup.tie_in_of(scene)
-    finish = Bored(axes.finish, 0.5 * final_limits(scene.bore)[0])
-    wall, walls, laid, cut = start, [], [], None
-    for number, setting in enumerate(settings, 1):
-        tell(f"layer {number} of {len(settings)}")
+    start = start_wall(shape, clock, axes.torch, pre_bore, start=low, end=high, nodes=nodes)
+    bore = scene.bore
+    finish = Bored(axes.finish, 0.5 * final_limits(bore)[0])
+    spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene))
+    return Job(scene, axes, layup.tie_in_of(scene), settings, radius, start, finish, spans, nodes)
+
+
+def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = None) -> _Build:
+    job = made_ready(scene, columns, worn=worn)
+    wall, walls, laid, cut = job.start, [], [], None
+    for number, setting in enumerate(job.settings, 1):
+        tell(f"layer {number} of {len(job.settings)}")
         if cut_before(scene) == number:
             cut = wall
-            wall = bored(wall, finish, axes.torch)
+            wall = bored(wall, job.finish, job.axes.torch)
         walls.append(wall)
-        laid.append(_lay(scene, wall, setting, tie_in.nominal, number))
+        laid.append(_lay(scene, wall, setting, job.tie_in.nominal, number))
         wall = laid[-1].wall
-    pessimist = _lay(scene, walls[-1], settings[-1], tie_in.pessimist, len(settings)).wall
-    return _Build(scene, axes, tie_in, start, settings, walls, laid, pessimist, cut)
+    pessimist = _lay(scene, walls[-1], job.settings[-1], job.tie_in.pessimist, len(job.settings)).wall
+    return _Build(scene, job.axes, job.tie_in, job.start, job.settings, walls, laid, pessimist, cut, job.finish, job.spans)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One draw laid and judged: least stock per side per column and in all [mm], and the wall it was read on."""
+
+    least: Worst
+    wall: Wall
+    torch: Axis
+    finish: Bored
+    spans: Array
+
+
+def outcome(job: Job, drawn: Draw) -> Outcome:
+    """The job as one draw makes it turn out: the same engine on the values drawn.
+
+    The machine runs as planned: way and rotation are those of the job, whatever the draw. Raises SceneError when the
+    metal drawn closes the bore.
+    """
+    axes = axes_drawn(job, drawn)
+    wall = job.start
+    if drawn.moves_the_start:
+        wall = start_drawn(job, drawn, axes, job.start.clock, (job.start.start, job.start.end))
+    finish, spans = Bored(axes.finish, job.finish.radius), job.spans
+    for number, setting in enumerate(job.settings, 1):
+        if cut_before(job.scene) == number:
+            spans = _still_black(wall, finish, axes.torch, spans)
+            wall = bored(wall, finish, axes.torch)
+        wall = _lay_drawn(job, wall, setting, drawn, number).wall
+    return Outcome(least_stock(wall, finish, axes.torch, spans), wall, axes.torch, finish, spans)
+
+
+def axes_drawn(job: Job, drawn: Draw) -> AxesOf:
+    """The axes as a draw has them; where no finish axis is given it is the pre-bore axis, and strays with it."""
+    given = job.scene.axes
+    follows = (given.finish_entry is None, given.finish_far is None)
+    return AxesOf(
+        drawn.moved(0, job.axes.pre_bore), drawn.moved(1, job.axes.torch), drawn.moved(2, job.axes.finish, follows)
+    )
+
+
+def start_drawn(job: Job, drawn: Draw, axes: AxesOf, clock: Clock, held: tuple[float, float]) -> Wall:
+    """The wall before welding as a draw has it, between the depths `held` [mm]."""
+    scene = job.scene
+    radius = 0.0 if scene.pre_bore is None else 0.5 * scene.pre_bore.diameter + drawn.size
+    pre_bore = None if scene.pre_bore is None else Bored(axes.pre_bore, radius)
+    shape = drawn.misread(shape_of(scene))
+    return start_wall(shape, clock, axes.torch, pre_bore, start=held[0], end=held[1], nodes=job.nodes)
+
+
+def _lay_drawn(job: Job, wall: Wall, setting: Setting, drawn: Draw, number: int) -> Laid:
+    k = number - 1
+    area, width = float(drawn.area[k]), float(drawn.width[k])
+    bead = Bead.of_area(setting.bead.area * area, width=setting.bead.width * width)
+    conditions = layup.conditions_drawn(job.scene, setting, drawn)
+    try:
+        noise = drawn.beads[k].on(setting.radius)
+        return lay(wall, setting.path, bead, setting.q * area, conditions, noise=noise)
+    except BoreClosed:
+        raise closed(number) from None
 
 
 def cut_before(scene: Scene) -> int:
@@ -198,17 +340,96 @@ def least_of(scene: Scene, columns: int) -> tuple[float, float]:
     return least, least_stock(build.pessimist, finish, torch, spans).spot.value
 
 
+@dataclass(frozen=True)
+class Figures:
+    """A job in a few figures, lengths mm, stock per side: for comparing many.
+
+    error: of the minimum from the clock step; ripple: of the last layer, largest over the clock, nan with too few
+    turns; wire [mm3]; arc_time [s]; tip_clear: least left to the contact tip; narrowest: smallest bore the head passes,
+    on diameter.
+    """
+
+    verdict: str
+    minimum: float
+    error: float
+    pessimist: float
+    ripple: float
+    ripple_clock: float
+    mean_stock: float
+    weld_left: float
+    wire: float
+    arc_time: float
+    tip_clear: float
+    narrowest: float
+    settings: tuple[Setting, ...]
+
+
+def figures(scene: Scene, columns: int) -> Figures:
+    """The job on a given clock, without low spots, causes or gauge readings. Raises SceneError as `simulate` does.
+
+    >>> from sim.scene import load
+    >>> figures(load("scenes/cleans_up.toml"), 180).verdict
+    'cleans up'
+    """
+    build = _built(scene, columns, lambda _: None)
+    finish, spans = _judged_where(build)
+    torch, last = build.axes.torch, build.laid[-1].wall
+    stock = least_stock(last, finish, torch, spans)
+    pessimist = least_stock(build.pessimist, finish, torch, spans).spot.value
+    error = clock_error(stock, build.start.clock, layup.clock_events(build.settings))
+    end = build.settings[-1]
+    ripples = ripple(build.start, last, end.path, end.bead)
+    worst = int(np.nanargmax(ripples)) if not np.isnan(ripples).all() else -1
+    return Figures(
+        verdict=verdict_of(scene, stock.spot.value - error, pessimist - error),
+        minimum=stock.spot.value,
+        error=error,
+        pessimist=pessimist,
+        ripple=float(ripples[worst]) if worst >= 0 else math.nan,
+        ripple_clock=float(last.clock.angle[worst]) if worst >= 0 else math.nan,
+        mean_stock=_mean_stock(last, finish, torch, spans),
+        weld_left=least_weld_left(build.start, finish, torch, spans).spot.value,
+        wire=sum(layup.wire_used(scene, s) for s in build.settings),
+        arc_time=sum(map(layup.arc_time, build.settings)),
+        tip_clear=min(_tip_clear(scene, s, one.under) for s, one in zip(build.settings, build.laid, strict=True)),
+        narrowest=min(_narrowest(wall, torch, scene.bore.length) for wall in (build.start, *(one.wall for one in build.laid))),
+        settings=tuple(build.settings),
+    )
+
+
+def _mean_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array, samples: int = 256) -> float:
+    """Mean stock per side [mm] over the judged area, sampled along depth."""
+    low, high = float(spans[:, :, 0].min()), float(spans.max())
+    depth = low + (np.arange(samples) + 0.5) * (high - low) / samples
+    inside = ((depth >= spans[:, :, :1]) & (depth <= spans[:, :, 1:])).any(axis=1)
+    weight = np.where(inside, wall.clock.span[:, None], 0.0)
+    return float((weight * stock_map(wall, finish, torch, depth)).sum() / weight.sum())
+
+
+def _tip_clear(scene: Scene, setting: Setting, under: Array) -> float:
+    """Least distance left to the contact tip [mm] over the highest metal the torch passes in a layer."""
+    if np.isnan(under).all():
+        return scene.head.contact_tip
+    return scene.head.contact_tip - (setting.radius - float(np.nanmin(under)))
+
+
+def _narrowest(wall: Wall, torch: Axis, length: float) -> float:
+    """Smallest bore [mm on diameter] about the torch axis between the faces."""
+    spans = judged_spans(wall.clock, 0.0, length, ())
+    return 2.0 * least_weld_left(wall, Bored(torch, 0.0), torch, spans).spot.value
+
+
 def _judged_where(build: _Build) -> tuple[Bored, Array]:
     """The finish cylinder, and the depth ranges judged per column (n_clock, k, 2) [mm]."""
-    scene, bore = build.scene, build.scene.bore
-    finish = Bored(build.axes.finish, 0.5 * final_limits(bore)[0])
-    spans = judged_spans(
-        build.start.clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene)
-    )
-    if build.cut is not None:  # only what stayed black after the first cut is still in question
-        black = black_spans(build.cut, finish, build.axes.torch, spans)
-        spans = black if (black[:, :, 1] > black[:, :, 0]).any() else spans
-    return finish, spans
+    if build.cut is None:
+        return build.finish, build.spans
+    return build.finish, _still_black(build.cut, build.finish, build.axes.torch, build.spans)
+
+
+def _still_black(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
+    """What stayed black after the first cut and is still in question; everything when nothing did."""
+    black = black_spans(wall, finish, torch, spans)
+    return black if (black[:, :, 1] > black[:, :, 0]).any() else spans
 
 
 def _check_size(settings: Sequence[Setting], columns: int) -> None:
@@ -224,10 +445,15 @@ def _lay(scene: Scene, wall: Wall, setting: Setting, tie_in: float, number: int)
     try:
         return lay(wall, setting.path, setting.bead, setting.q, layup.conditions(scene, setting, tie_in))
     except BoreClosed:
-        raise SceneError(
-            f"layer {number}: closes the bore: the metal does not fit into what is left of it; "
-            "lay fewer layers or a smaller bead."
-        ) from None
+        raise closed(number) from None
+
+
+def closed(number: int) -> SceneError:
+    """What to say when a layer does not fit into the bore."""
+    return SceneError(
+        f"layer {number}: closes the bore: the metal does not fit into what is left of it; "
+        "lay fewer layers or a smaller bead."
+    )
 
 
 def _judged(build: _Build) -> Result:
@@ -335,7 +561,8 @@ def gauge_range(wall: Wall, low: float, high: float, foot: float) -> tuple[float
 
 def warnings(result: Result) -> list[str]:
     """What a careful person would point at, one sentence each."""
-    return [*_bead_warnings(result), *_layer_warnings(result), *_part_warnings(result)]
+    said = [] if result.scene.readings is None else list(result.scene.readings.said)
+    return [*said, *_bead_warnings(result), *_layer_warnings(result), *_part_warnings(result)]
 
 
 def _bead_warnings(result: Result) -> list[str]:
@@ -360,7 +587,7 @@ def _bead_warnings(result: Result) -> list[str]:
 
 def _layer_warnings(result: Result) -> list[str]:
     out: list[str] = []
-    length, tip = result.scene.bore.length, result.scene.head.contact_tip
+    length = result.scene.bore.length
     for number, layer in enumerate(result.layers, 1):
         s = layer.setting
         if s.path.pitch > s.bead.width:
@@ -378,7 +605,7 @@ def _layer_warnings(result: Result) -> list[str]:
             swing = float(np.max(np.nanmax(middle, axis=0) - np.nanmin(middle, axis=0)))
             if swing > default("limit.tip_swing"):
                 out.append(f"Layer {number}: the contact-tip distance changes by {swing:.1f} mm within a turn (up to {default('limit.tip_swing'):.0f} mm is usual).")
-            clear = tip - (s.radius - float(np.nanmin(turns)))
+            clear = _tip_clear(result.scene, s, turns)
             if clear < default("limit.tip_clear"):
                 hit = "the torch touches" if clear <= 0 else f"only {clear:.1f} mm is left to the contact tip"
                 out.append(f"Layer {number}: metal stands high where the torch passes: {hit}; fewer closing turns or another start clock.")
@@ -412,8 +639,7 @@ def check_head(result: Result) -> None:
     """Refuse a head that does not go into the bore as it fills, or out again. Raises SceneError."""
     smallest = result.scene.head.smallest_bore
     for number, wall in enumerate(result.walls):
-        spans = judged_spans(wall.clock, 0.0, result.scene.bore.length, ())
-        narrow = 2.0 * least_weld_left(wall, Bored(result.axes.torch, 0.0), result.axes.torch, spans).spot.value
+        narrow = _narrowest(wall, result.axes.torch, result.scene.bore.length)
         if narrow < smallest:
             when = "before the first layer" if number == 0 else f"after layer {number}"
             raise SceneError(

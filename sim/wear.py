@@ -8,7 +8,8 @@ from typing import Protocol
 
 import numpy as np
 
-from sim.form import Axis
+from sim import gauge
+from sim.form import Axis, polar
 from sim.job import Gouge, Groove, Scene, Worn
 from sim.wall import Array, Clock, Wall
 
@@ -83,6 +84,55 @@ class WornShape:
 
 
 @dataclass(frozen=True)
+class AboutBar:
+    """A shape given about a bar that is not on the drawing axis, read about the drawing axis."""
+
+    shape: Shape
+    bar: Axis
+
+    def radius(self, clock: Array, depth: Array) -> Array:
+        """Radius [mm] about the drawing axis at clock [rad] and depth [mm], broadcast together."""
+        x0, y0 = self.bar.at(depth)
+        sin, cos = np.sin(clock), np.cos(clock)
+        r = self.shape.radius(clock, depth)
+        for _ in range(30):
+            x, y = r * sin - x0, -r * cos - y0
+            off = self.shape.radius(np.arctan2(x, -y), depth) - np.hypot(x, y)
+            r = r + off
+            if float(np.abs(off).max()) < 1e-10:
+                break
+        return np.asarray(r)
+
+    @property
+    def nodes(self) -> Array:
+        """As those of the shape."""
+        return self.shape.nodes
+
+
+def shape_of(scene: Scene) -> Shape:
+    """The worn wall of a scene: through its readings, or by its parameters."""
+    source = scene.readings
+    if source is None:
+        return WornShape.of(scene)
+    wall = gauge.wall_from(source.found)
+    if source.found.kind == "diameter" or not (source.bar_entry or source.bar_far):
+        return wall
+    entry, far = polar(source.bar_entry, source.bar_entry_at), polar(source.bar_far, source.bar_far_at)
+    return AboutBar(wall, Axis(entry, far, scene.bore.length))
+
+
+def worst_unseen(scene: Scene) -> Shape | None:
+    """The worst wall that two-point readings allow; None where nothing is unseen.
+
+    Where the original diameter is not given the final size stands for it.
+    """
+    source = scene.readings
+    if source is None or source.found.kind != "diameter":
+        return None
+    return gauge.WorstUnseen(gauge.wall_from(source.found), scene.bore.original_diameter or scene.bore.final_diameter)
+
+
+@dataclass(frozen=True)
 class Bored:
     """A bored or finished surface: radius [mm] about a straight axis."""
 
@@ -122,15 +172,40 @@ def ray_to(cylinder: Bored, clock: Array, depth: Array, torch: Axis) -> Array:
 
 
 def start_wall(
-    shape: Shape, clock: Clock, torch: Axis, bored: Bored | None, *, start: float, end: float
+    shape: Shape, clock: Clock, torch: Axis, bored: Bored | None, *, start: float, end: float, nodes: Array | None = None
 ) -> Wall:
     """The wall about the torch axis [mm] from depth `start` to `end`, worn and then pre-bored.
 
-    Boring turns the wall to at least its radius; where the worn wall is already larger it stays.
+    Boring turns the wall to at least its radius; where the worn wall is already larger it stays. nodes: depths [mm] to
+    use instead of the shape's own, see `few_nodes`.
     """
-    nodes = np.concatenate([shape.nodes, [start, end]])
+    nodes = np.concatenate([shape.nodes if nodes is None else nodes, [start, end]])
     depth = np.unique(np.round(nodes[(nodes >= start) & (nodes <= end)], 9))
     radius = about(shape, clock.angle, depth, torch)
     if bored is not None:
         radius = np.maximum(radius, ray_to(bored, clock.angle, depth, torch))
     return Wall.from_radius(clock, depth, radius)
+
+
+def few_nodes(shape: Shape, bored: Bored | None, length: float, *, tolerance: float = 1e-3, spacing: float = 8.0) -> Array:
+    """Depths [mm] of a few nodes between which worn and bored wall are straight to `tolerance` [mm]; for draws.
+
+    Nodes are put in where the error is largest until none is larger, at least one each `spacing` [mm].
+    """
+    clock = np.asarray((np.arange(48) + 0.5) * (2.0 * math.pi / 48), dtype=np.float64)
+    depth = np.unique(np.round(shape.nodes, 9))
+    worn = shape.radius(clock[:, None], depth[None, :])
+    maps = [worn] if bored is None else [worn, np.maximum(worn, bored.radius)]
+    rows = np.concatenate(maps)
+    kept = set(np.searchsorted(depth, np.linspace(depth[0], depth[-1], math.ceil(length / spacing) + 1)[1:-1]))
+    kept |= {0, len(depth) - 1}
+    while len(kept) < len(depth):
+        at = np.array(sorted(kept))
+        share = np.interp(np.arange(len(depth)), at, np.arange(len(at)))  # index between the nodes kept
+        left = np.minimum(share.astype(int), len(at) - 2)
+        part = (depth - depth[at[left]]) / (depth[at[left + 1]] - depth[at[left]])
+        off = np.abs(rows[:, at[left]] * (1.0 - part) + rows[:, at[left + 1]] * part - rows).max(axis=0)
+        if off.max() <= tolerance:
+            break
+        kept.add(int(np.argmax(off)))
+    return np.asarray(depth[sorted(kept)])

@@ -7,14 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.job import SECTIONS, SceneError
-from sim.scene import LARGEST_FILE, changed, clock_text, decoded, digest, load, parse, save, schema, shipped, to_text
+from sim.job import SECTIONS, SceneError, keys_of
+from sim.scene import LARGEST_FILE, changed, decoded, digest, load, parse, save, schema, shipped, to_text
+from sim.units import clock_text
 from tests.conftest import SMALL
 
 
 @pytest.mark.parametrize("path", shipped(), ids=lambda p: p.stem)
 def test_load_save_load_gives_the_same_scene(path, tmp_path):
     scene = load(path)
+    if scene.readings is not None:
+        (tmp_path / scene.readings.file).write_text(scene.readings.text)
     save(scene, tmp_path / "again.toml")
     assert load(tmp_path / "again.toml") == scene
 
@@ -132,9 +135,7 @@ def test_junk_in_any_key_is_a_scene_error_or_a_scene(section, data):
     from sim.scene import file_keys, from_mapping
 
     raw = tomllib.loads(SMALL)
-    import dataclasses
-
-    names = [n for f in dataclasses.fields(SECTIONS[section][0]) for n in file_keys(f)]
+    names = [n for f in keys_of(SECTIONS[section][0]) for n in file_keys(f)]
     key, value = data.draw(st.sampled_from(names)), data.draw(JUNK)
     held = raw.setdefault(section, [{}] if SECTIONS[section][1] else {})
     (held[0] if isinstance(held, list) else held)[key] = value

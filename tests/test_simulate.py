@@ -29,6 +29,9 @@ SHOWS = {
     "bead_not_measured": ("not proven", None),
     "oil_hole": ("cleans up", None),
     "oil_hole_plugged": ("cleans up", None),
+    "readings_cold": ("cleans up", None),
+    "readings_warm": ("not proven", None),
+    "readings_radius": ("cleans up", None),
     "after_first_layer": ("falls short", "climbing side"),
 }
 

@@ -16,6 +16,7 @@ from sim.units import KINDS, clock_text, oclock
 
 def show(result: Result) -> None:
     """Every 2-D view of the job."""
+    _clicked(result, st.session_state.get("picture stock map"))
     place = _place(result)
     form = st.radio("Pictures are saved (camera mark above each) as", ["SVG", "PNG"], horizontal=True, key="form").lower()
     left, right = st.columns(2)
@@ -23,8 +24,7 @@ def show(result: Result) -> None:
         st.subheader("Stock per side, unrolled")
         drawn = chart.stock_figure(result)
         chart.add_touch_points(drawn, result)
-        told = picture(drawn, "stock map", form, on_select="rerun", selection_mode=("points",))
-        _clicked(result, told)
+        picture(drawn, "stock map", form, on_select="rerun", selection_mode=("points",))
     with right:
         st.subheader(f"Axial section at {clock_text(place[0])}")
         hours = st.slider("Clock of the section [o'clock]", 0.0, 11.95, step=0.05, key="section clock")
@@ -48,14 +48,14 @@ def show(result: Result) -> None:
         picture(chart.weld_figure(result), "weld left", form)
 
 
-def picture(drawn: chart.Drawn, name: str, form: str = "svg", **more: Any) -> Any:
+def picture(drawn: chart.Drawn, name: str, form: str = "svg", **more: Any) -> None:
     """One picture with its words and its data to take away."""
     config = {
         "toImageButtonOptions": {"format": form, "filename": name.replace(" ", "_"), "scale": 2},
         "displaylogo": False,
         "modeBarButtonsToRemove": ["select2d", "lasso2d", "autoScale2d"],
     }
-    told = st.plotly_chart(drawn.figure, width="stretch", theme="streamlit", key=f"picture {name}", config=config, **more)
+    st.plotly_chart(drawn.figure, width="stretch", theme="streamlit", key=f"picture {name}", config=config, **more)
     st.caption(drawn.words)
     st.download_button(
         f"Data of this picture (CSV): {name}",
@@ -66,7 +66,6 @@ def picture(drawn: chart.Drawn, name: str, form: str = "svg", **more: Any) -> An
         key=f"csv {name}",
         type="tertiary",
     )
-    return told
 
 
 def _place(result: Result) -> tuple[float, float]:
@@ -88,7 +87,7 @@ def _place(result: Result) -> tuple[float, float]:
 
 def _clicked(result: Result, told: Any) -> None:
     """Move the sections to the place clicked on the map."""
-    points = told.selection.points if told is not None and hasattr(told, "selection") else []
+    points = told["selection"]["points"] if told else []
     if not points:
         return
     where = (float(points[0]["x"]), float(points[0]["y"]))

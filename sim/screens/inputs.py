@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from sim.job import EITHER, SECTIONS, Scene, SceneError
+from sim.job import EITHER, SECTIONS, Scene, SceneError, keys_of
 from sim.scene import changed, file_keys
 from sim.screens import state
 from sim.sources import DEFAULTS
@@ -54,7 +54,7 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
         if many:
             st.markdown(f"**{section.replace('_', ' ')} {number}**")
         columns = st.columns(3)
-        for k, f in enumerate(dataclasses.fields(kind)):
+        for k, f in enumerate(keys_of(kind)):
             if "kind" in f.metadata:
                 with columns[k % 3]:
                     _field(f, getattr(item, f.name), f"{dotted}.{f.name}")

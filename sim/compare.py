@@ -1,0 +1,193 @@
+"""The same job with one or two quantities varied, side by side in a table."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from pathlib import Path
+
+from sim.chance import clopper_pearson, minima
+from sim.job import SECTIONS, Scene, SceneError
+from sim.scene import changed, digest, file_keys, nearest
+from sim.simulate import figures
+from sim.sources import default
+from sim.sweep import Progress, Row, Task, sweep
+from sim.units import oclock
+
+COLUMNS = 360
+CHANCE_COLUMNS = 90
+SECONDS_A_CASE = 0.02  # roughly, for saying how long too many would take
+Value = float | int | str | bool
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of plain values, one a case, in order: the quantities varied first. `varied`: their scene keys."""
+
+    varied: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def compare(
+    scene: Scene,
+    vary: Mapping[str, Sequence[Value]],
+    *,
+    draws: int = 0,
+    columns: int = COLUMNS,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    resume: Path | None = None,
+) -> Table:
+    """Every combination of the values of one or two scene keys (`section.key`, as in `changed`), each simulated.
+
+    draws: so many draws a case as well, for the probability of clean-up. A case that cannot be laid has its sentence
+    under `fault` and no figures. Raises SceneError for what cannot be varied.
+
+    >>> from sim.scene import load
+    >>> table = compare(load("scenes/cleans_up.toml"), {"layer.pitch_mm": [3.3, 4.1]}, columns=90)
+    >>> [row["verdict"] for row in table.rows]
+    ['cleans up', 'falls short']
+    """
+    check_vary(scene, vary)
+    cases = [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
+    mark = digest(scene)
+    tasks = [Task(f"{mark} {columns} {draws} {case}", case_row, (scene, case, columns, draws)) for case in cases]
+    return Table(tuple(vary), tuple(sweep(tasks, executor, progress=progress, resume=resume)))
+
+
+def case_row(scene: Scene, case: Mapping[str, Value], columns: int, draws: int) -> Row:
+    """The row of one case."""
+    row: Row = {**case, **dict.fromkeys(FIGURES), **dict.fromkeys(CHANCES if draws else ())}
+    try:
+        varied = changed(scene, case)
+        row |= _figures(varied, columns)
+        if draws:
+            row |= _chances(varied, draws)
+    except SceneError as fault:
+        row["fault"] = str(fault)
+    return row
+
+
+FIGURES = (
+    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
+    "mean_stock_mm", "weld_left_mm", "wire_mm3", "wire_g", "arc_time_s", "layers", "fault",
+)  # fmt: skip
+CHANCES = ("probability_of_clean_up", "probability_low", "probability_high", "draws", "stock_p5_mm")
+
+
+def _figures(scene: Scene, columns: int) -> Row:
+    f = figures(scene, columns)
+    if f.narrowest < scene.head.smallest_bore:
+        raise SceneError(f"the bore is {f.narrowest:.1f} mm as it fills: the head needs {scene.head.smallest_bore:g} mm.")
+    return {
+        "verdict": f.verdict,
+        "minimum_stock_mm": f.minimum,
+        "minimum_stock_error_mm": f.error,
+        "pessimist_minimum_stock_mm": f.pessimist,
+        "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
+        "ripple_at_oclock": None if math.isnan(f.ripple_clock) else oclock(f.ripple_clock),
+        "mean_stock_mm": f.mean_stock,
+        "weld_left_mm": f.weld_left,
+        "wire_mm3": f.wire,
+        "wire_g": f.wire * scene.wire.density,
+        "arc_time_s": f.arc_time,
+        "layers": len(f.settings),
+        "fault": None,
+    }
+
+
+def _chances(scene: Scene, draws: int) -> Row:
+    import numpy as np
+
+    least = minima(scene, CHANCE_COLUMNS, 0, draws)
+    cleans = int((least >= scene.cut.minimum_cut).sum())
+    interval = clopper_pearson(cleans, draws)
+    return {
+        "probability_of_clean_up": cleans / draws,
+        "probability_low": interval.low,
+        "probability_high": interval.high,
+        "draws": draws,
+        "stock_p5_mm": None if np.isnan(least).all() else float(np.nanpercentile(least, 5.0)),
+    }
+
+
+# ---- what may be varied -------------------------------------------------------------------------------------------
+
+
+def check_vary(scene: Scene, vary: Mapping[str, Sequence[Value]]) -> None:
+    """Refuse what cannot be varied, or would take too long. Raises SceneError with one sentence."""
+    if not 1 <= len(vary) <= 2:
+        raise SceneError(f"vary: {len(vary)} quantities given: one or two at a time.")
+    for key, values in vary.items():
+        kind = kind_of(key)
+        if kind in ("text", "lengths"):
+            raise SceneError(f"vary {key}: this is {'text' if kind == 'text' else 'a list'}, not a quantity; vary a number, a choice or a flag.")
+        if not values:
+            raise SceneError(f"vary {key}: no values; give a list such as 3.0,3.4 or a range from:to:step.")
+        changed(scene, {key: values[0]}, name=f"vary {key}")
+    count = math.prod(len(values) for values in vary.values())
+    refuse_too_many(count)
+
+
+def refuse_too_many(count: int) -> None:
+    """Refuse a comparison of too many cases, with how long it would take. Raises SceneError."""
+    most = int(default("limit.cases"))
+    if count > most:
+        hours = count * SECONDS_A_CASE / 3600.0
+        long = f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days"
+        raise SceneError(f"vary: {count} cases would take about {long}: at most {most}; take a larger step or vary one quantity.")
+
+
+def kind_of(key: str) -> str:
+    """Kind of a scene key such as `layer.pitch_mm` or `layer.2.pitch_mm`. Raises SceneError for an unknown one."""
+    section, _, rest = key.partition(".")
+    if section not in SECTIONS:
+        raise SceneError(f"vary {key}: unknown section '{section}'{nearest(section, SECTIONS)}")
+    name = rest.rpartition(".")[2]
+    keys = {k: f.metadata["kind"] for f in dataclasses.fields(SECTIONS[section][0]) for k in file_keys(f)}
+    if name not in keys:
+        raise SceneError(f"vary {key}: unknown key '{name}' in [{section}]{nearest(name, keys)}")
+    return str(keys[name])
+
+
+def values_of(key: str, text: str) -> list[Value]:
+    """Values written as `from:to:step` or as a list `a,b,c`. Raises SceneError with one sentence.
+
+    >>> values_of("layer.pitch_mm", "3.0:3.4:0.2"), values_of("layer.advance", "spiral,step")
+    ([3.0, 3.2, 3.4], ['spiral', 'step'])
+    """
+    kind = kind_of(key)
+    if kind in ("choice", "text", "flag", "lengths"):
+        words = [word.strip() for word in text.split(",") if word.strip()]
+        return [word == "true" if kind == "flag" and word in ("true", "false") else word for word in words]
+    if ":" in text and "," not in text:
+        return _range(key, text, whole=kind == "integer")
+    return [_number(key, part, whole=kind == "integer") for part in text.split(",") if part.strip()]
+
+
+def _number(key: str, text: str, *, whole: bool) -> Value:
+    try:
+        value = float(text)
+    except ValueError:
+        raise SceneError(f"vary {key}: '{text.strip()}' is not a number; write numbers such as 3.0,3.4 or 3.0:4.2:0.2.") from None
+    if not math.isfinite(value):
+        raise SceneError(f"vary {key}: '{text.strip()}' is not a finite number; write numbers such as 3.0,3.4.")
+    return int(value) if whole and value == int(value) else value
+
+
+def _range(key: str, text: str, *, whole: bool) -> list[Value]:
+    """Values from:to:step, both ends included where the step meets them."""
+    parts = [float(_number(key, part, whole=False)) for part in text.split(":")]
+    if len(parts) != 3:
+        raise SceneError(f"vary {key}: '{text}': write a range as from:to:step.")
+    first, last, step = parts
+    if step == 0.0 or (last - first) * step < 0.0:
+        raise SceneError(f"vary {key}: '{text}': an empty range; the step must lead from {first:g} to {last:g}.")
+    count = math.floor((last - first) / step + 1e-9) + 1
+    refuse_too_many(count)
+    values = [round(first + k * step, 10) for k in range(count)]
+    return [int(v) if whole and v == int(v) else v for v in values]

@@ -1,0 +1,426 @@
+r"""Gauge readings: a CSV of two-point diameters or radii in, a smooth worn wall out, and what the gauge cannot see.
+
+Two-point diameters fix only the even part of a section; metal does not grow, so with the original diameter D0 known
+the unseen odd part is at most (D(theta) - D0)/2. Readings of a warm part are brought to 20 C (ISO 1) and carry their
+range.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.job import SceneError
+from sim.units import KINDS, Unit
+from sim.wall import TURN, Array, Counts, frozen
+
+LARGEST = 5_000_000
+MOST_ROWS = 20_000
+QUANTITIES = {
+    "depth": "length", "oclock": "clock", "diameter": "length", "radius": "length", "error": "length",
+    "bore": "temperature", "outside": "temperature", "gauge": "temperature",
+}  # fmt: skip
+SEPARATORS = {";": "semicolons", ",": "commas", "\t": "tabs"}
+SAME_DEPTH, SAME_CLOCK = 0.05, math.radians(1.0)
+WARM_AT, WARM_BETWEEN = 40.0, 5.0
+REFERENCE = 20.0
+
+
+class ReadingsError(SceneError):
+    """Something in a file of readings is wrong; one sentence with file, row, value, rule and way out."""
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k = 2], row in the file.
+
+    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures [C] of bore,
+    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put right.
+    """
+
+    kind: str
+    depth: Array
+    clock: Array
+    value: Array
+    error: Array
+    bore_c: Array
+    outside_c: Array
+    gauge_c: Array
+    row: Array
+    how_read: str
+    notes: tuple[str, ...] = ()
+
+    @property
+    def stations(self) -> list[Counts]:
+        """Indices of the readings at each station, by depth."""
+        order = np.argsort(self.depth, kind="stable")
+        cuts = np.flatnonzero(np.diff(self.depth[order]) > SAME_DEPTH) + 1
+        return list(np.split(order, cuts))
+
+    @property
+    def radii(self) -> Array:
+        """Values as radii [mm]."""
+        return self.value * (0.5 if self.kind == "diameter" else 1.0)
+
+    @property
+    def period(self) -> float:
+        """Clock angle [rad] after which the same place is read again: half a turn for a two-point gauge."""
+        return math.pi if self.kind == "diameter" else TURN
+
+
+# ---- the file ------------------------------------------------------------------------------------------------
+
+
+def read(data: bytes, *, name: str, error: float = 0.02) -> Readings:
+    r"""Readings from CSV bytes; `error` [mm, k = 2] where the file gives none. Raises ReadingsError.
+
+    >>> read(b"depth_mm;oclock;diameter_mm\n10;12;80,2\n", name="r.csv").value.tolist()
+    [80.2]
+    """
+    lines = [line for line in _text(data, name).splitlines() if line.strip()]
+    separator = max(SEPARATORS, key=lambda c: (lines[0].count(c), c == ";"))
+    try:
+        rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=separator))
+    except csv.Error as fault:
+        raise ReadingsError(f"{name}: not a CSV: {fault}; save it as CSV UTF-8.") from None
+    columns = _columns(rows[0], name)
+    body = rows[1:]
+    if not body:
+        raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
+    if len(body) > MOST_ROWS:
+        raise ReadingsError(f"{name}: {len(body)} rows: at most {MOST_ROWS}; give fewer stations.")
+    comma = _decimal_comma(body, separator, name)
+    table = {key: np.full(len(body), np.nan) for key in QUANTITIES}
+    for number, cells in enumerate(body, 2):
+        if len(cells) != len(rows[0]):
+            raise ReadingsError(
+                f"{name}: row {number} has {len(cells)} cells where the header has {len(rows[0])}; "
+                "with decimal commas separate by semicolons."
+            )
+        for cell, (key, unit) in zip(cells, columns, strict=True):
+            if unit is not None:
+                table[key][number - 2] = _number(cell.strip(), key, unit, comma, f"{name}: row {number}")
+    how = f"separated by {SEPARATORS[separator]}, decimal {'comma' if comma else 'point'}"
+    return _checked(table, name, how, error)
+
+
+def _text(data: bytes, name: str) -> str:
+    if len(data) > LARGEST:
+        raise ReadingsError(f"{name}: {len(data)} bytes: at most {LARGEST}; give the readings only.")
+    if not data.strip():
+        raise ReadingsError(f"{name}: the file is empty; write a header and one line for each reading.")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        raise ReadingsError(f"{name}: not UTF-8 text at byte {fault.start}; save it as CSV UTF-8.") from None
+    if any(ord(c) < 32 and c not in "\t\r\n" for c in text):
+        raise ReadingsError(f"{name}: a binary file, not text; save it as CSV UTF-8.")
+    if not text.strip():
+        raise ReadingsError(f"{name}: the file is empty; write a header and one line for each reading.")
+    return text
+
+
+def _columns(header: Sequence[str], name: str) -> list[tuple[str, Unit | None]]:
+    """What each column holds, and its unit; columns named `station` or `note` are passed over."""
+    known: dict[str, tuple[str, Unit | None]] = {"station": ("station", None), "note": ("note", None)}
+    for key, kind in QUANTITIES.items():
+        for unit in KINDS[kind]:
+            known["oclock" if key == "oclock" else key + unit.suffix] = (key, unit)
+    out: list[tuple[str, Unit | None]] = []
+    seen: dict[str, str] = {}
+    for title in (cell.strip().lower() for cell in header):
+        if title not in known:
+            near = difflib.get_close_matches(title, list(known), 1, 0.5)
+            hint = f"did you mean {near[0]}?" if near else f"known are {', '.join(known)}."
+            raise ReadingsError(f"{name}: unknown column {title[:40]!r}; {hint}")
+        key = known[title][0]
+        if key in seen:
+            raise ReadingsError(f"{name}: both {seen[key]} and {title} given; keep one of them.")
+        seen[key] = title
+        out.append(known[title])
+    for need, how in (("depth", "depth_mm or depth_in"), ("oclock", "oclock")):
+        if need not in seen:
+            raise ReadingsError(f"{name}: no column {how}; add it to the header.")
+    if ("diameter" in seen) == ("radius" in seen):
+        both = "both are given" if "radius" in seen else "neither is given"
+        raise ReadingsError(f"{name}: give diameter_mm (two-point gauge) or radius_mm (indicator on a bar); {both}.")
+    return out
+
+
+def _decimal_comma(body: Sequence[Sequence[str]], separator: str, name: str) -> bool:
+    """Decide once per file whether the decimal mark is a comma."""
+    cells = [cell for row in body for cell in row]
+    comma = any("," in cell for cell in cells)
+    if comma and separator == ",":
+        bad = next(cell for cell in cells if "," in cell)
+        raise ReadingsError(
+            f"{name}: {bad[:20]!r} in a comma-separated file: a decimal comma or two cells? separate by semicolons."
+        )
+    if comma and any("." in cell and any(c.isdigit() for c in cell) for cell in cells):
+        raise ReadingsError(f"{name}: decimal points and decimal commas in one file; use one of them throughout.")
+    return comma
+
+
+def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
+    if not cell and key not in ("depth", "oclock", "diameter", "radius"):
+        return math.nan
+    told = f"{where}: {key} = {cell[:30]!r}"
+    if cell[:1] in ("=", "@") or (cell[:1] in ("+", "-") and cell[1:2].isalpha()):
+        raise ReadingsError(f"{told}: looks like a formula; save the values, not the formulas.")
+    if key == "oclock" and ":" in cell:
+        hours, _, minutes = cell.partition(":")
+        if not (hours.isdecimal() and minutes.isdecimal() and len(hours) < 3 and len(minutes) == 2):
+            raise ReadingsError(f"{told}: must be a clock such as 9.5 or 9:30.")
+        number = int(hours) + int(minutes) / 60.0
+    else:
+        try:
+            number = float(cell.replace(",", ".") if comma else cell)
+        except ValueError:
+            raise ReadingsError(f"{told}: must be a number.") from None
+    if not math.isfinite(number) or abs(number) > 1e6:
+        raise ReadingsError(f"{told}: must be a finite number of the size of a bore.")
+    if key == "oclock" and not 0.0 <= number <= 12.0:
+        raise ReadingsError(f"{told}: must be from 0 to 12 o'clock.")
+    if key in ("diameter", "radius") and number <= 0.0:
+        raise ReadingsError(f"{told}: must be greater than 0.")
+    if key == "error" and number < 0.0:
+        raise ReadingsError(f"{told}: must not be negative.")
+    inside = unit.inside(number)
+    if QUANTITIES[key] == "temperature" and not -60.0 <= inside <= 700.0:
+        raise ReadingsError(f"{told}: must be from -60 to 700 C.")
+    return inside
+
+
+def _checked(table: dict[str, Array], name: str, how: str, error: float) -> Readings:
+    kind = "diameter" if np.isfinite(table["diameter"]).any() else "radius"
+    stated = table["error"]
+    found = Readings(
+        kind=kind,
+        depth=table["depth"],
+        clock=np.mod(table["oclock"], TURN),
+        value=table[kind],
+        error=np.where(np.isnan(stated), error, stated),
+        bore_c=table["bore"],
+        outside_c=table["outside"],
+        gauge_c=table["gauge"],
+        row=np.arange(2.0, len(stated) + 2.0),
+        how_read=how,
+    )
+    return _without_doubles(found, name)
+
+
+def _without_doubles(found: Readings, name: str) -> Readings:
+    """Readings of one place made one: within their errors averaged and said, else refused by row."""
+    keep, value, notes = np.ones(len(found.value), dtype=bool), found.value.copy(), []
+    for members in found.stations:
+        angle = np.mod(found.clock[members], found.period)
+        order = np.argsort(angle)
+        for a, b in zip(order, np.roll(order, -1), strict=True):
+            i, j = int(members[a]), int(members[b])
+            if i == j or not (keep[i] and keep[j]) or (angle[b] - angle[a]) % found.period > SAME_CLOCK:
+                continue
+            if abs(value[i] - value[j]) > math.hypot(found.error[i], found.error[j]) + 1e-9:
+                raise ReadingsError(
+                    f"{name}: rows {found.row[i]:.0f} and {found.row[j]:.0f} read {found.value[i]:.3f} and "
+                    f"{found.value[j]:.3f} mm at the same place, farther apart than their errors; measure it again."
+                )
+            value[j], keep[i] = 0.5 * (value[i] + value[j]), False
+            notes.append(f"Rows {found.row[i]:.0f} and {found.row[j]:.0f} read the same place and were averaged.")
+    names = ("depth", "clock", "error", "bore_c", "outside_c", "gauge_c", "row")
+    arrays = {key: frozen(getattr(found, key)[keep]) for key in names}
+    return Readings(kind=found.kind, value=frozen(value[keep]), how_read=found.how_read, notes=tuple(notes), **arrays)
+
+
+def check(found: Readings, *, name: str, length: float) -> list[str]:
+    """What cannot be used is refused (ReadingsError); what is thin is said, in sentences."""
+    outside = np.flatnonzero((found.depth < -1e-9) | (found.depth > length + 1e-9))
+    if len(outside):
+        i = int(outside[0])
+        raise ReadingsError(
+            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the bore (0 to {length:g} mm); "
+            "measure from the entry face."
+        )
+    if len(found.stations) < 2:
+        raise ReadingsError(f"{name}: one station only; measure at two depths at least, near either face.")
+    middle = float(np.median(found.value))
+    odd = np.flatnonzero(np.abs(found.value - middle) > 0.25 * middle)
+    if len(odd):
+        i = int(odd[0])
+        raise ReadingsError(
+            f"{name}: row {found.row[i]:.0f} reads {found.value[i]:.2f} mm where the others read about {middle:.2f} mm; "
+            "check that row and its unit."
+        )
+    return [*found.notes, *_gaps(found), *_ends(found, length)]
+
+
+def _gaps(found: Readings) -> list[str]:
+    said = []
+    for members in found.stations:
+        angle = np.sort(np.mod(found.clock[members], found.period))
+        gap = float(np.diff(angle, append=angle[0] + found.period).max())
+        if gap > 0.51 * found.period:
+            said.append(
+                f"At {found.depth[members[0]]:.1f} mm deep the clock is not covered: {math.degrees(gap):.0f} degrees "
+                "without a reading; what lies there is not known."
+            )
+    return said
+
+
+def _ends(found: Readings, length: float) -> list[str]:
+    ends = (float(found.depth.min()), length - float(found.depth.max()))
+    if max(ends) <= 0.25 * length:
+        return []
+    return [
+        f"The nearest readings are {ends[0]:.0f} mm from the entry and {ends[1]:.0f} mm from the far face: the wall is "
+        "taken to run on unchanged from there."
+    ]
+
+
+# ---- temperature ------------------------------------------------------------------------------------------------
+
+
+def mean_wall_temperature(bore_c: Array, outside_c: Array, ratio: float) -> Array:
+    """Area-mean temperature [C] of a ring with its bore and outside held at these, `ratio` outside over bore diameter.
+
+    Steady radial conduction (logarithmic profile); the free ring grows with its area mean (thick-ring
+    thermoelasticity).
+
+    >>> round(float(mean_wall_temperature(np.array(120.0), np.array(70.0), 2.0)), 2)
+    89.4
+    """
+    share = 1.0 / (2.0 * math.log(ratio)) - 1.0 / (ratio**2 - 1.0)
+    return np.asarray(outside_c + (bore_c - outside_c) * share)
+
+
+def at_20(
+    found: Readings, *, gauge: float, work: float, ratio: float, unsure: float = 0.0
+) -> tuple[Readings, str]:
+    """The readings at 20 C with their errors widened by what is not known, and a sentence when the part is warm.
+
+    gauge, work: linear expansion [1/K]; ratio: outside over bore diameter. D20 = D (1 + a_g (T_g - 20)) /
+    (1 + a_w (T_m - 20)), ISO 1. unsure: error of the mean temperature [C] beside what the bore and outside leave open. A missing outside temperature leaves the mean anywhere between bore and 20 C.
+    """
+    if np.isnan(found.bore_c).all():
+        return found, ""
+    bore = np.where(np.isnan(found.bore_c), np.nanmedian(found.bore_c), found.bore_c)
+    gauge_c = np.where(np.isnan(found.gauge_c), REFERENCE, found.gauge_c)
+    known = ~np.isnan(found.outside_c)
+    outside = np.where(known, found.outside_c, 0.5 * (bore + REFERENCE))
+    mean = mean_wall_temperature(bore, outside, ratio)
+    half = np.where(known, 0.1 * np.abs(bore - outside), 0.5 * np.abs(bore - REFERENCE)) + unsure
+    grown = (1.0 + gauge * (gauge_c - REFERENCE)) / (1.0 + work * (mean - REFERENCE))
+    widened = found.value * work * half
+    said = ""
+    if is_warm(bore, found.outside_c):
+        said = (
+            f"The part was warm ({bore.min():.0f} to {bore.max():.0f} C in the bore): readings brought to 20 C are good to "
+            f"{float(widened.max()):.3f} mm on {found.kind} at best; measure again cold before any tolerance is judged."
+        )
+    error = frozen(np.hypot(found.error, widened))
+    return replace(found, value=frozen(found.value * grown), error=error), said
+
+
+def is_warm(bore_c: Array, outside_c: Array) -> bool:
+    """Tell whether no tolerance may be judged: above 40 C, or more than 5 C from bore to outside (common practice)."""
+    with np.errstate(invalid="ignore"):
+        return bool((bore_c > WARM_AT).any() or (np.abs(bore_c - outside_c) > WARM_BETWEEN).any())
+
+
+# ---- the wall ---------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ReadWall:
+    """A wall through readings: per station a trigonometric series in clock, between stations monotone cubics.
+
+    depth (s,): stations [mm]; series (s, 1 + 2 k): mean radius, then cosine and sine parts [mm] of `orders` (k,).
+    Beyond the first and last station the wall runs on unchanged.
+    """
+
+    depth: Array
+    series: Array
+    orders: Array
+    kind: str
+
+    def radius(self, clock: Array, depth: Array) -> Array:
+        """Radius [mm] at clock [rad] and depth [mm], broadcast together."""
+        from scipy.interpolate import PchipInterpolator
+
+        z = np.clip(depth, self.depth[0], self.depth[-1])
+        parts = PchipInterpolator(self.depth, self.series, axis=0)(z)
+        r = parts[..., 0]
+        for k, order in enumerate(self.orders):
+            r = r + parts[..., 1 + 2 * k] * np.cos(order * clock) + parts[..., 2 + 2 * k] * np.sin(order * clock)
+        return np.asarray(r)
+
+    @property
+    def nodes(self) -> Array:
+        """Depths [mm] between which the wall is straight to some 1e-4 mm."""
+        spans = [np.linspace(a, b, 41) for a, b in zip(self.depth, self.depth[1:], strict=False)]
+        return np.concatenate(spans)
+
+
+def wall_from(found: Readings) -> ReadWall:
+    r"""The smoothest wall through the readings; two-point diameters give the even part only.
+
+    Per station the series of least norm that meets every reading, high orders weighted by order squared.
+
+    >>> two = read(b"depth_mm,oclock,diameter_mm\n0,12,80.4\n0,3,80\n9,12,80.4\n9,3,80\n", name="r.csv")
+    >>> wall_from(two).radius(np.array([0.0, np.pi / 2]), np.array([5.0, 5.0])).round(6).tolist()
+    [40.2, 40.0]
+    """
+    most = max(len(members) for members in found.stations)
+    step = 2.0 if found.kind == "diameter" else 1.0
+    orders = step * np.arange(1, most // 2 + 1, dtype=np.float64)
+    series = [_series(found.clock[members], found.radii[members], orders) for members in found.stations]
+    depth = np.array([float(found.depth[members].mean()) for members in found.stations])
+    return ReadWall(frozen(depth), frozen(np.array(series)), frozen(orders), found.kind)
+
+
+def _series(clock: Array, value: Array, orders: Array) -> Array:
+    """Mean, cosine and sine parts [mm] of the smoothest series through values (n,) [mm] at clock angles (n,) [rad]."""
+    mean = float(value.mean())
+    weight = np.concatenate([[10.0], np.repeat(1.0 / np.maximum(orders, 1.0) ** 2, 2)])
+    columns = [np.ones(len(clock))]
+    for order in orders:
+        columns += [np.cos(order * clock), np.sin(order * clock)]
+    parts = np.linalg.lstsq(np.stack(columns, axis=1) * weight, value - mean, rcond=1e-9)[0] * weight
+    parts[0] += mean
+    return np.asarray(parts)
+
+
+@dataclass(frozen=True)
+class WorstUnseen:
+    """The worst wall that two-point readings allow with the original diameter [mm] known.
+
+    Metal does not grow: where the diameter is D one side may hold all of the wear, so its radius is at most
+    D - original / 2 = D / 2 + (D - original) / 2. A bound at every clock at once, not one wall that could be.
+    """
+
+    wall: ReadWall
+    original: float
+
+    def radius(self, clock: Array, depth: Array) -> Array:
+        """Largest radius possible [mm] at clock [rad] and depth [mm]."""
+        seen = self.wall.radius(clock, depth)
+        return np.asarray(seen + np.maximum(seen - 0.5 * self.original, 0.0))
+
+    @property
+    def nodes(self) -> Array:
+        """As those of the wall read."""
+        return self.wall.nodes
+
+
+def unmet(found: Readings, wall: ReadWall) -> list[str]:
+    """Readings that the wall does not meet within their error, by row."""
+    off = np.abs(wall.radius(found.clock, found.depth) - found.radii) * (found.value / found.radii)
+    return [
+        f"Row {found.row[i]:.0f} is off the wall by {off[i]:.3f} mm, more than its error of {found.error[i]:.3f} mm."
+        for i in np.flatnonzero(off > found.error + 1e-6)
+    ]

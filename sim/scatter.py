@@ -1,0 +1,265 @@
+"""Spreads in, draws out: everything random lives here, and leaves as plain values before any physics.
+
+Draw k comes from the seed and k alone, so it is the same on any number of workers and in any order. Every stream
+(a layer's turns, a layer's bead, the job's own values) has its own child of the seed, so a longer bead begins like a
+shorter one, and switching one spread off leaves every other value as it was.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.random import PCG64, Generator, SeedSequence
+
+from sim.deposit import Noise
+from sim.form import Axis
+from sim.wall import TURN, Array, frozen
+from sim.wear import Shape
+
+NODES = 4  # nodes of the smooth bead noise per correlation length
+LEAST = 0.05  # a factor on area or width is never below this, whatever is drawn
+ODD_HARMONICS = (1, 3)
+JOB, TURNS, BEAD = 0, 1, 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spreads:
+    """How far each thing strays: one standard deviation unless said, relative or mm.
+
+    common, shared: bead area of a layer, and the part of that variance all layers share; height, along, width: per
+    turn, along the bead over along_length [mm], per turn; bead_width: width of all beads together, by layer
+    (n_layers,); aspect: (low, high) factors on the width of a bead nobody measured, even in between; tie_in: nominal,
+    tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal and half width
+    [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at each face; reading:
+    on diameter [mm]; odd: largest unseen odd part [mm per side].
+    """
+
+    common: float = 0.0
+    shared: float = 1.0
+    height: float = 0.0
+    along: float = 0.0
+    along_length: float = 1.0
+    width: float = 0.0
+    bead_width: tuple[float, ...] = (0.0,)
+    aspect: tuple[float, float] = (1.0, 1.0)
+    tie_in: float = 0.5
+    tie_in_spread: float | None = 0.0
+    gravity: float = 0.0
+    pool_run: tuple[float, float] = (0.0, 0.0)
+    fusion: tuple[float, float] = (1.5, 0.0)
+    axes: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    reading: float = 0.0
+    odd: float = 0.0
+
+    def without(self, name: str) -> Spreads:
+        """The same spreads with one of `GROUPS` switched off, at its nominal value.
+
+        >>> Spreads(common=0.03, height=0.04).without("common cause").common
+        0.0
+        """
+        off: dict[str, dict[str, object]] = {
+            "common cause": {"common": 0.0},
+            "bead to bead": {"height": 0.0},
+            "along the bead": {"along": 0.0},
+            "bead width": {"width": 0.0, "bead_width": (0.0,) * len(self.bead_width), "aspect": (1.0, 1.0)},
+            "tie-in": {"tie_in_spread": 0.0},
+            "gravity": {"gravity": 0.0},
+            "pool run": {"pool_run": (self.pool_run[0], 0.0)},
+            "depth of fusion": {"fusion": (self.fusion[0], 0.0)},
+            "axes": {"axes": (0.0, 0.0, 0.0)},
+            "readings": {"reading": 0.0, "odd": 0.0},
+        }
+        if name not in off:
+            raise ValueError(f"without: name = {name!r}: must be one of {', '.join(GROUPS)}")
+        return replace(self, **off[name])  # type: ignore[arg-type]
+
+
+GROUPS = (
+    "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
+    "depth of fusion", "axes", "readings",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class BeadNoise:
+    """Factors of one layer: area and width by turn (k,), area along the bead at every `step` [mm] of arc length."""
+
+    q_turn: Array
+    w_turn: Array
+    q_along: Array
+    step: float
+
+    def on(self, radius: float) -> Noise:
+        """The same bead on a wall of this radius [mm]: arc length becomes angle turned.
+
+        >>> BeadNoise(np.ones(2), np.ones(2), np.ones(9), 2.0).on(40.0).step
+        0.05
+        """
+        return Noise(self.q_turn, self.w_turn, self.q_along, self.step / radius)
+
+
+@dataclass(frozen=True)
+class Draw:
+    """One job as it might turn out; plain values.
+
+    area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in; gravity: factor;
+    pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the entry and the far face;
+    size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`.
+    """
+
+    index: int
+    area: Array
+    width: Array
+    beads: tuple[BeadNoise, ...]
+    tie_in: float
+    gravity: float
+    pool_run: float
+    fusion: float
+    offsets: Array
+    size: float
+    odd: Array
+
+    @property
+    def moves_the_start(self) -> bool:
+        """Tell whether the wall before welding differs from the scene's."""
+        return bool(self.offsets[:2].any() or self.size or self.odd.any())
+
+    def moved(self, which: int, axis: Axis, follows: tuple[bool, bool] = (False, False)) -> Axis:
+        """An axis (0 pre-bore, 1 torch, 2 finish) set up a little off; `follows`: the pre-bore axis, at either face."""
+        off = self.offsets[which].reshape(2, 2) + self.offsets[0].reshape(2, 2) * np.array(follows)[:, None]
+        if not off.any():
+            return axis
+        (x0, y0), (x1, y1) = off.tolist()
+        return Axis((axis.entry[0] + x0, axis.entry[1] + y0), (axis.far[0] + x1, axis.far[1] + y1), axis.length)
+
+    def misread(self, shape: Shape) -> Shape:
+        """The worn wall as it really is, where readings gave `shape`."""
+        return Misread(shape, self.size, self.odd) if self.size or self.odd.any() else shape
+
+
+@dataclass(frozen=True)
+class Misread:
+    """A worn wall that differs from the one read: larger by `size` [mm per side], and with an odd part unseen.
+
+    odd (k, 2): size [mm] and clock [rad] of each of `ODD_HARMONICS`, which two-point readings cannot see.
+
+    >>> class Round:
+    ...     nodes = np.array([0.0, 100.0])
+    ...     def radius(self, clock, depth): return 40.0 + 0.0 * clock
+    >>> wall = Misread(Round(), 0.0, np.array([[0.1, 0.0], [0.0, 0.0]]))
+    >>> wall.radius(np.array([0.0, np.pi]), np.zeros(2)).round(3).tolist()
+    [40.1, 39.9]
+    """
+
+    shape: Shape
+    size: float
+    odd: Array
+
+    def radius(self, clock: Array, depth: Array) -> Array:
+        """Radius [mm] at clock [rad] and depth [mm], broadcast together."""
+        r = self.shape.radius(clock, depth) + self.size
+        for n, (amplitude, at) in zip(ODD_HARMONICS, self.odd, strict=True):
+            r = r + amplitude * np.cos(n * (clock - at))
+        return np.asarray(r)
+
+    @property
+    def nodes(self) -> Array:
+        """Depths [mm] between which the wall is straight, or near enough."""
+        return self.shape.nodes
+
+
+@dataclass(frozen=True)
+class Way:
+    """What a layer's bead is drawn for: turns, and length [mm] along the bead."""
+
+    turns: float
+    length: float
+
+
+def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
+    """Draw number `index`: the same for the same seed and index, whoever asks.
+
+    >>> s = Spreads(common=0.03, height=0.04, along=0.04, along_length=7.5)
+    >>> one, again = (draw(s, [Way(20.0, 5000.0)], 1, 7) for _ in range(2))
+    >>> bool((one.beads[0].q_along == again.beads[0].q_along).all())
+    True
+    """
+    rng = _stream(seed, index, JOB)
+    plain = rng.standard_normal(20)
+    even = rng.random(8)
+    layers = len(ways)
+    own = rng.standard_normal((layers, 2))
+    area = math.sqrt(spreads.shared) * plain[0] + math.sqrt(1.0 - spreads.shared) * own[:, 0]
+    low, high = spreads.aspect
+    width = (low + (high - low) * even[1]) * (1.0 + np.asarray(spreads.bead_width) * plain[1])
+    offsets = np.asarray(spreads.axes)[:, None] * plain[4:16].reshape(3, 4)
+    return Draw(
+        index=index,
+        area=_factor(1.0 + spreads.common * area),
+        width=_factor(np.broadcast_to(width, (layers,)).copy()),
+        beads=tuple(bead_noise(spreads, way, seed, index, number) for number, way in enumerate(ways)),
+        tie_in=_tie_in(spreads, plain[2], even[0]),
+        gravity=max(1.0 + spreads.gravity * plain[3], 0.0),
+        pool_run=spreads.pool_run[0] + spreads.pool_run[1] * (2.0 * even[2] - 1.0),
+        fusion=max(spreads.fusion[0] + spreads.fusion[1] * plain[16], min(spreads.fusion[0], 0.3)),
+        offsets=frozen(offsets),
+        size=0.5 * spreads.reading * plain[17],
+        odd=frozen(_odd(spreads.odd, even[3:8])),
+    )
+
+
+def _stream(seed: int, *where: int) -> Generator:
+    """The random numbers of one place of one draw."""
+    return Generator(PCG64(SeedSequence(seed, spawn_key=where)))
+
+
+def _factor(values: Array) -> Array:
+    return frozen(np.maximum(values, LEAST))
+
+
+def _tie_in(spreads: Spreads, plain: float, even: float) -> float:
+    if spreads.tie_in_spread is None:
+        return float(even)
+    return min(max(spreads.tie_in + spreads.tie_in_spread * float(plain), 0.0), 1.0)
+
+
+def _odd(largest: float, even: Array) -> Array:
+    """Harmonics whose sum is nowhere more than `largest` [mm]."""
+    size = largest * even[0]
+    return np.array([[size * even[1], TURN * even[2]], [size * (1.0 - even[1]), TURN * even[3]]])
+
+
+def bead_noise(spreads: Spreads, way: Way, seed: int, index: int, number: int) -> BeadNoise:
+    """The noise of one layer (`number` from 0) of one draw; a longer way begins like a shorter one."""
+    turns = int(way.turns) + 2
+    if spreads.height or spreads.width:
+        by_turn = _stream(seed, index, TURNS, number).standard_normal((turns, 2))
+        q_turn, w_turn = 1.0 + spreads.height * by_turn[:, 0], 1.0 + spreads.width * by_turn[:, 1]
+    else:
+        q_turn = w_turn = np.ones(turns)
+    step = spreads.along_length / NODES
+    along = np.ones(1)
+    if spreads.along:
+        count = nodes_along(spreads, way)
+        along = _factor(1.0 + spreads.along * smooth(_stream(seed, index, BEAD, number), count))
+    return BeadNoise(_factor(q_turn), _factor(w_turn), along, step)
+
+
+def nodes_along(spreads: Spreads, way: Way) -> int:
+    """How many nodes the noise along a bead has."""
+    return math.ceil(way.length * NODES / spreads.along_length) + 3
+
+
+def smooth(rng: Generator, count: int) -> Array:
+    """`count` normal values (0, 1) at nodes a quarter of the correlation length apart, smooth from node to node.
+
+    White noise under a bell of half the correlation length, so that the correlation falls to 1/e at that length:
+    exp(-(d/length)^2), derived. Longer runs begin like shorter ones.
+    """
+    reach = 2 * NODES
+    bell = np.exp(-0.5 * (np.arange(-reach, reach + 1) / (0.5 * NODES)) ** 2)
+    bell /= math.sqrt(float((bell**2).sum()))
+    return np.convolve(rng.standard_normal(count + 2 * reach), bell, "valid")

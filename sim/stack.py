@@ -1,0 +1,191 @@
+"""Many draws of one job laid together, for searches: their columns stand side by side in one wall.
+
+The same engine on the same values as one draw at a time (`simulate.outcome`), on a clock that does not change from plan
+to plan, so that the walls the draws start from are made once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from sim import kernels, layup, scatter
+from sim.finish import judged_spans, shift
+from sim.job import Scene, SceneError
+from sim.layup import Setting
+from sim.scatter import Draw, Spreads, Way
+from sim.simulate import Job, axes_drawn, start_drawn
+from sim.wall import TURN, Array, Clock, Counts, Wall, over_columns
+
+ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Walls that `count` draws start from, columns of draw after draw, and what was drawn for beads.
+
+    job: a job with that wall; starts: knots, coef, count; shifts (count, 4): torch axis less finish axis.
+    """
+
+    job: Job
+    clock: Clock
+    count: int
+    starts: tuple[Array, Array, Counts]
+    shifts: Array
+    spans: Array
+    _noise: dict[int, tuple[Array, Array, Array]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, job: Job, columns: int, count: int, events: Array, *, margin: float) -> Bench:
+        """Start walls of the first `count` draws about equal columns and `events` [rad], `margin` [mm] past the faces."""
+        scene, clock = job.scene, Clock.even(columns, events)
+        quiet = layup.spreads_of(scene, job.settings)
+        held = (-margin, scene.bore.length + margin)
+        walls, shifts = [], np.empty((count, 4))
+        for k in range(count):
+            drawn = _scalars(quiet, len(job.settings), scene.confidence.seed, k)
+            axes = axes_drawn(job, drawn)
+            walls.append(start_drawn(job, drawn, axes, clock, held))
+            shifts[k] = shift(axes.torch, axes.finish)
+        bore = scene.bore
+        spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene))
+        return cls(job, clock, count, _stacked(walls), shifts, np.array(spans))
+
+    def least(self, scene: Scene, indices: Sequence[int]) -> Array:
+        """Least stock per side [mm] of the draws named of a scene with the same start wall; nan where the bore closes.
+
+        Raises SceneError when the scene cannot be laid at all.
+        """
+        settings = layup.settings(scene, self.job.radius)
+        for setting in settings:
+            self._refuse_wide(setting)
+        spreads = layup.spreads_of(scene, settings)
+        alive = np.asarray(indices, dtype=np.int64)
+        drawn = [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in alive]
+        wall = self._start(alive)
+        place = np.arange(len(alive))
+        for number, setting in enumerate(settings):
+            wall, fine = self._laid(scene, setting, number, wall, [drawn[p] for p in place], spreads)
+            place = place[fine]
+            if not len(place):
+                break
+        out = np.full(len(alive), math.nan)
+        if len(place):
+            out[place] = self._judged(wall, alive[place])
+        return out
+
+    def _refuse_wide(self, setting: Setting) -> None:
+        """Refuse a bead whose pool could run off the wall held. Raises SceneError."""
+        reach = 2.5 * setting.bead.width + 1.5
+        low, high = float(self.starts[0][0, 0]), float(self.starts[0][0, self.starts[2][0]])
+        if setting.path.depth.min() - reach < low - 1e-6 or setting.path.depth.max() + reach > high + 1e-6:
+            raise SceneError(f"a bead of {setting.bead.width:.1f} mm reaches farther past the faces than the search allows for.")
+
+    def _start(self, indices: Counts) -> Wall:
+        """The start walls of the draws named, side by side."""
+        n = len(self.clock.angle)
+        rows = (np.asarray(indices)[:, None] * n + np.arange(n)).ravel()
+        knots, coef, count = self.starts
+        clock = Clock(np.tile(self.clock.angle, len(indices)), np.tile(self.clock.span, len(indices)))
+        return Wall(clock, knots[rows], coef[rows], count[rows])
+
+    def _laid(
+        self, scene: Scene, setting: Setting, number: int, wall: Wall, drawn: list[Draw], spreads: Spreads
+    ) -> tuple[Wall, Array]:
+        """A layer on the walls of these draws, and which of them did not close."""
+        n, draws = len(self.clock.angle), len(drawn)
+        area = np.array([d.area[number] for d in drawn])
+        width = np.array([d.width[number] for d in drawn])
+        conditions = [layup.conditions_drawn(scene, setting, d) for d in drawn]
+        square = wall.integrals(wall.start, wall.end)[:, 1].reshape(draws, n) @ self.clock.span
+        radius = np.sqrt(square / (TURN * (wall.end - wall.start)))
+        q, w = np.empty((draws, n)), np.empty((draws, n))
+        turned = self.clock.angle + conditions[0].gravity_turn
+        lean = math.cos(conditions[0].inclination)
+        for k, c in enumerate(conditions):
+            q[k] = setting.q * area[k] * (1.0 - c.pool_run / radius[k] * np.cos(turned) * lean)
+            w[k] = setting.bead.width * width[k] * np.exp(c.gravity * setting.path.turning * np.sin(turned) * lean)
+        height = setting.bead.height * area / width
+        each = np.array(
+            [[c.tie_in, c.fusion, c.hump / h, c.hump_length / r, c.taper_length / r] for c, h, r in zip(conditions, height, radius, strict=True)]
+        )
+        noise = self._noise_of(spreads, setting, number, [d.index for d in drawn])
+        step = spreads.along_length / scatter.NODES / setting.radius
+        return _lay(wall, setting, (q.ravel(), w.ravel(), each), (*noise, step), draws)
+
+    def _noise_of(self, spreads: Spreads, setting: Setting, number: int, indices: list[int]) -> tuple[Array, Array, Array]:
+        """Bead noise of a layer, a row a draw; kept from plan to plan, since a longer bead begins like a shorter one."""
+        way = Way(setting.path.turns, float(setting.path.phi[-1]) * setting.radius)
+        turns, nodes = int(way.turns) + 2, scatter.nodes_along(spreads, way) if spreads.along else 1
+        kept = self._noise.get(number)
+        if kept is None or kept[0].shape[1] < turns or kept[2].shape[1] < nodes:
+            longer = Way(1.25 * way.turns, 1.25 * way.length)
+            if self.count * scatter.nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
+                return _rows(spreads, way, self.job.scene.confidence.seed, number, indices)
+            kept = _rows(spreads, longer, self.job.scene.confidence.seed, number, range(self.count))
+            self._noise[number] = kept
+        q_turn, w_turn, along = kept
+        return q_turn[indices, :turns].copy(), w_turn[indices, :turns].copy(), along[indices, :nodes].copy()
+
+    def _judged(self, wall: Wall, indices: Counts) -> Array:
+        """Least stock per side [mm] of each draw."""
+        draws, n = len(indices), len(self.clock.angle)
+        out = np.empty((draws * n, 2))
+        spans = np.tile(self.spans, (draws, 1, 1))
+        over_columns(
+            kernels.extreme_draws, draws, wall.clock.angle, *wall.pieces, self.shifts[indices], spans, out
+        )
+        with np.errstate(invalid="ignore"):
+            return np.asarray(self.job.finish.radius - np.nanmax(out[:, 0].reshape(draws, n), axis=1))
+
+
+def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:
+    """A draw without its bead noise."""
+    quiet = replace(spreads, height=0.0, width=0.0, along=0.0)
+    return scatter.draw(quiet, [Way(0.0, 0.0)] * layers, seed, index)
+
+
+def _rows(spreads: Spreads, way: Way, seed: int, number: int, indices: Sequence[int]) -> tuple[Array, Array, Array]:
+    beads = [scatter.bead_noise(spreads, way, seed, k, number) for k in indices]
+    return np.array([b.q_turn for b in beads]), np.array([b.w_turn for b in beads]), np.array([b.q_along for b in beads])
+
+
+def _stacked(walls: list[Wall]) -> tuple[Array, Array, Counts]:
+    """Walls side by side: knots, coef and count with room for the longest."""
+    most = max(w.coef.shape[1] for w in walls)
+    n = len(walls[0].count)
+    knots, coef = np.zeros((len(walls) * n, most + 1)), np.zeros((len(walls) * n, most, 3))
+    for k, w in enumerate(walls):
+        m = w.coef.shape[1]
+        knots[k * n : (k + 1) * n, : m + 1] = w.knots
+        coef[k * n : (k + 1) * n, :m] = w.coef
+    return knots, coef, np.concatenate([w.count for w in walls])
+
+
+def _lay(
+    wall: Wall, setting: Setting, bead: tuple[Array, Array, Array], noise: tuple[Array, Array, Array, float], draws: int
+) -> tuple[Wall, Array]:
+    """Lay on every draw's columns; the walls that did not close, and which they are."""
+    passes = int(setting.path.turns) + 1
+    n, rows = len(wall.count) // draws, len(wall.count)
+    room = wall.coef.shape[1] + 2 * passes + 16
+    while True:
+        out = (
+            np.empty((rows, room + 1)), np.empty((rows, room, 3)), np.zeros(rows, dtype=np.int64),
+            np.empty((rows, passes)), np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=np.int64),
+        )  # fmt: skip
+        over_columns(kernels.lay_draws, draws, wall.clock.angle, *wall.pieces, setting.path.kernel, bead, noise, out)
+        knots, coef, count, _, status, _ = out
+        if not (status == kernels.OVERFLOW).any():
+            break
+        room *= 2
+    fine = ~(status == kernels.CLOSED).reshape(draws, n).any(axis=1)
+    keep = np.repeat(fine, n)
+    most = int(count.max()) if fine.any() else 1
+    clock = wall.clock if fine.all() else Clock(wall.clock.angle[keep], wall.clock.span[keep])
+    if fine.all():
+        return Wall(clock, knots[:, : most + 1].copy(), coef[:, :most].copy(), count), fine
+    return Wall(clock, knots[keep, : most + 1], coef[keep, :most], count[keep]), fine

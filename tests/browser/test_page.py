@@ -1,0 +1,181 @@
+"""The three people's errands in a real browser, with no internet."""
+
+import io
+import json
+import re
+import zipfile
+
+import pytest
+
+from sim import report
+from sim.scene import changed, load, parse
+from sim.simulate import simulate
+from tests.conftest import ROOT
+
+
+def tab(page, name):
+    page.get_by_role("tab", name=name).click()
+    page.wait_for_timeout(300)
+
+
+def words(page):
+    return page.locator("section.stMain, [data-testid=stMain]").first.inner_text()
+
+
+def settled(page):
+    page.wait_for_function("() => !document.querySelector('[data-testid=stStatusWidget]')", timeout=60_000)
+
+
+def test_verdict_and_numbers_equal_the_command_line(visit):
+    page = visit("coarse_pitch")
+    result = simulate(load(ROOT / "scenes" / "coarse_pitch.toml"))
+    for line in report.verdict_lines(result):
+        assert line in words(page)
+    tab(page, "Where it comes from")
+    page.wait_for_selector("text=least stock per side", timeout=30_000)
+    for one in report.explain(result):
+        assert f"{one.what}: {one.value}" in words(page)
+
+
+def test_engineer_changes_the_pitch_and_sees_the_verdict_change(visit):
+    page = visit("cleans_up")
+    tab(page, "The job")
+    page.get_by_text("Layers (1)").click()
+    field = page.get_by_label("pitch [mm]").last
+    field.fill("4.1")
+    field.press("Enter")
+    page.wait_for_selector("text=FALLS SHORT", timeout=30_000)
+    expected = simulate(changed(load(ROOT / "scenes" / "cleans_up.toml"), {"layer.pitch_mm": 4.1}))
+    assert report.verdict_lines(expected)[0] in words(page)
+
+
+def test_estimator_answers_five_questions(visit):
+    page = visit()
+    page.get_by_label("Worst size measured").fill("3,2 in")
+    page.get_by_label("Worst size measured").press("Tab")
+    page.get_by_role("button", name="First verdict").click()
+    page.wait_for_selector("text=From five answers", timeout=60_000)
+    assert "NOT PROVEN" in words(page) or "FALLS SHORT" in words(page)
+
+
+def test_trainer_takes_a_remedy_and_goes_back(visit):
+    page = visit("coarse_pitch")
+    tab(page, "What would fix it")
+    page.get_by_role("button", name="Take it").first.click()
+    page.wait_for_selector("text=CLEANS UP", timeout=30_000)
+    page.get_by_role("button", name="Go back to the job before").click()
+    page.wait_for_selector("text=FALLS SHORT", timeout=30_000)
+
+
+def test_a_click_on_the_map_moves_the_section(visit):
+    page = visit("coarse_pitch")
+    tab(page, "Maps and sections")
+    page.wait_for_selector("text=Axial section at 9:06", timeout=60_000)
+    page.wait_for_timeout(2000)
+    drag = page.locator(".js-plotly-plot .nsewdrag").first
+    drag.scroll_into_view_if_needed()
+    box = drag.bounding_box()
+    page.mouse.move(box["x"] + 0.25 * box["width"] - 4, box["y"] + 0.5 * box["height"] - 4)
+    page.wait_for_timeout(500)
+    page.mouse.click(box["x"] + 0.25 * box["width"], box["y"] + 0.5 * box["height"])
+    page.wait_for_function("() => !document.body.innerText.includes('Axial section at 9:06')", timeout=30_000)
+    heading = re.search(r"Axial section at (\d+):(\d+)", words(page))
+    assert heading and int(heading[1]) in (2, 3)
+
+
+def test_bad_input_is_said_beside_its_field(visit):
+    page = visit()
+    tab(page, "The job")
+    page.get_by_text("Layers (1)").click()
+    field = page.get_by_label("pitch [mm]").last
+    field.fill("-3")
+    field.press("Enter")
+    page.wait_for_selector("text=must be at least 0.2 and at most 60 mm", timeout=30_000)
+    assert "last job that held" in words(page)
+
+
+def test_downloads_open_in_the_library_made_for_them(visit):
+    import trimesh
+
+    page = visit("end_wedge")
+    tab(page, "Take away")
+    page.wait_for_selector("text=Words and numbers", timeout=30_000)
+
+    def taken(name):
+        with page.expect_download(timeout=60_000) as waiting:
+            page.get_by_role("button", name=name).click()
+        return open(waiting.value.path(), "rb").read()
+
+    assert parse(taken("Scene file (TOML)").decode()) == load(ROOT / "scenes" / "end_wedge.toml")
+    told = json.loads(taken("Result (JSON)"))
+    assert told["minimum_stock_mm"] == simulate(load(ROOT / "scenes" / "end_wedge.toml")).stock.spot.value
+    with zipfile.ZipFile(io.BytesIO(taken("Maps, layers, low spots"))) as archive:
+        assert {"layers.csv", "stock_map.csv", "low_spots.csv"} == set(archive.namelist())
+    page.get_by_role("button", name="Make the meshes").click()
+    page.wait_for_selector("text=zipped,", timeout=60_000)
+    with zipfile.ZipFile(io.BytesIO(taken("Meshes (STL"))) as archive:
+        solid = trimesh.load(io.BytesIO(archive.read("layer_1.stl")), file_type="stl")
+    assert solid.is_watertight
+
+
+def test_units_switch_round_trip(visit):
+    page = visit("cleans_up")
+    before = words(page)
+    page.locator("label", has_text=re.compile("^in$")).first.click()
+    page.wait_for_selector("text=in per side", timeout=30_000)
+    page.locator("label", has_text=re.compile("^mm$")).first.click()
+    page.wait_for_selector("text=mm per side", timeout=30_000)
+    page.wait_for_timeout(500)
+    assert words(page).split("In the round")[0] == before.split("In the round")[0]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_phone_width_shows_the_verdict_without_sideways_scroll(visit, scheme):
+    page = visit("low_side", width=390, height=844, scheme=scheme)
+    for name in ("Maps and sections", "What would fix it"):
+        tab(page, name)
+        settled(page)
+        wide = page.evaluate("() => document.querySelector('[data-testid=stMain]').scrollWidth - window.innerWidth")
+        assert wide <= 1
+
+
+def test_an_accessibility_engine_finds_nothing_serious(visit):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    page = visit("coarse_pitch")
+    serious = []
+    for name in ("What would fix it", "Where it comes from", "Take away"):
+        tab(page, name)
+        settled(page)
+        for fault in axe.Axe().run(page).response["violations"]:
+            if fault["impact"] in ("serious", "critical"):
+                serious.append((name, fault["id"], [n["html"][:120] for n in fault["nodes"]][:3]))
+    assert serious == []
+
+
+def test_reload_in_the_middle_brings_the_page_back(visit):
+    page = visit("low_side")
+    tab(page, "Maps and sections")
+    page.reload()
+    page.wait_for_selector("text=On the numbers given", timeout=60_000)
+    assert "FALLS SHORT" in words(page)
+
+
+def test_two_browsers_do_not_disturb_each_other(visit):
+    one, two = visit("cleans_up"), visit("coarse_pitch")
+    tab(one, "The job")
+    one.get_by_text("Layers (1)").click()
+    field = one.get_by_label("pitch [mm]").last
+    field.fill("3.8")
+    field.press("Enter")
+    one.wait_for_selector("text=THIN", timeout=30_000)
+    two.reload()
+    two.wait_for_selector("text=FALLS SHORT", timeout=60_000)
+
+
+def test_wrong_upload_is_one_sentence(visit, tmp_path):
+    page = visit()
+    bad = tmp_path / "photo.toml"
+    bad.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(200))
+    page.locator("input[type=file]").first.set_input_files(str(bad))
+    page.wait_for_selector("text=photo.toml: not UTF-8 text", timeout=30_000)
+    assert "CLEANS UP" in words(page)
