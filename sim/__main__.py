@@ -40,6 +40,19 @@ def parser() -> Parser:
     five = commands.add_parser("describe", help="form of the worn bore: circles, taper, tilt, pre-bore that cleans up")
     five.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     five.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
+    more = commands.add_parser("compare", help="vary one or two quantities and put the cases side by side")
+    more.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    more.add_argument("--vary", action="append", required=True, metavar="KEY=VALUES", help="as layer.pitch_mm=3.0:4.2:0.2 or layer.advance=spiral,step")
+    more.add_argument("--draws", type=int, default=0, help="so many draws a case, for the probability of clean-up")
+    more.add_argument("--resume", metavar="FILE", help="keep what is done here, and go on from it")
+    form = more.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="the table as JSON on standard output")
+    form.add_argument("--csv", action="store_true", help="the table as CSV on standard output")
+    best = commands.add_parser("plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input")
+    best.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
+    best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
+    best.add_argument("--save", metavar="FILE", help="also write the planned scene")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -101,11 +114,17 @@ class _Progress:
     """Tells on standard error what is going on, once it has taken over a second."""
 
     def __init__(self) -> None:
-        self.began = time.monotonic()
+        self.began, self.told = time.monotonic(), 0.0
 
     def __call__(self, what: str) -> None:
         if time.monotonic() - self.began > 1.0 and sys.stderr.isatty():
             print(f"  {what} ...", file=sys.stderr, flush=True)
+
+    def of(self, done: int, whole: int, left: float) -> None:
+        """How far a sweep is, every second or so."""
+        if time.monotonic() - self.began > self.told + 1.0:
+            self.told = time.monotonic() - self.began
+            self(f"{done} of {whole}, about {left:.0f} s left")
 
 
 def _export(given: argparse.Namespace) -> int:
@@ -148,6 +167,46 @@ def _describe(given: argparse.Namespace) -> int:
     return GOOD
 
 
+def _compare(given: argparse.Namespace) -> int:
+    from sim import plan_note
+    from sim.compare import compare, split_vary
+    from sim.scene import find_scene, load
+
+    scene = load(find_scene(given.scene))
+    if not 0 <= given.draws <= 100_000:
+        raise SystemExit(_refused(f"--draws {given.draws}: must be from 0 to 100000."))
+    resume = None if given.resume is None else Path(given.resume)
+    table = compare(scene, split_vary(given.vary), draws=given.draws, progress=_Progress().of, resume=resume)
+    if given.json:
+        print(json.dumps(plan_note.table_json(table), indent=1, allow_nan=False))
+    else:
+        print(plan_note.table_csv(table) if given.csv else plan_note.table_note(table), end="")
+    return GOOD
+
+
+def _refused(sentence: str) -> int:
+    print(sentence, file=sys.stderr)
+    return BAD_INPUT
+
+
+def _plan(given: argparse.Namespace) -> int:
+    from sim import plan_note
+    from sim.plan import recommend
+    from sim.scene import find_scene, load, save
+    from sim.simulate import CLEANS_UP
+
+    found = recommend(load(find_scene(given.scene)), given.by, tell=_Progress())
+    if given.save and found.winner is not None:
+        save(found.winner.scene, Path(given.save))
+        print(f"wrote {given.save}", file=sys.stderr)
+    if given.json:
+        print(json.dumps(plan_note.plan_json(found), indent=1, allow_nan=False))
+    else:
+        print(plan_note.plan_note(found), end="")
+    good = found.winner is not None and plan_note.verdict(found.winner, found.asked) == CLEANS_UP
+    return GOOD if good else NOT_CLEAN
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -165,7 +224,7 @@ def _scenes(_: argparse.Namespace) -> int:
     return GOOD
 
 
-COMMANDS = {"simulate": _simulate, "export": _export, "describe": _describe, "schema": _schema, "scenes": _scenes}
+COMMANDS = {"simulate": _simulate, "compare": _compare, "plan": _plan, "export": _export, "describe": _describe, "schema": _schema, "scenes": _scenes}
 
 if __name__ == "__main__":
     sys.exit(main())

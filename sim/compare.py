@@ -154,6 +154,19 @@ def kind_of(key: str) -> str:
     return str(keys[name])
 
 
+def split_vary(given: Sequence[str]) -> dict[str, list[Value]]:
+    """Values by scene key, from texts such as `layer.pitch_mm=3.0:4.2:0.2`. Raises SceneError with one sentence."""
+    out: dict[str, list[Value]] = {}
+    for one in given:
+        key, equals, text = one.partition("=")
+        if not equals:
+            raise SceneError(f"--vary {one}: write KEY=VALUES, as layer.pitch_mm=3.0:4.2:0.2.")
+        if key in out:
+            raise SceneError(f"--vary {key}: given twice; put all its values in one list.")
+        out[key] = values_of(key, text)
+    return out
+
+
 def values_of(key: str, text: str) -> list[Value]:
     """Values written as `from:to:step` or as a list `a,b,c`. Raises SceneError with one sentence.
 

@@ -23,9 +23,9 @@ from sim.finish import least_weld_left
 from sim.job import AFTER, BETWEEN, LayerPlan, PreBore, Scene, SceneError
 from sim.layup import Setting
 from sim.scene import final_limits
-from sim.simulate import Figures, Job, figures, least_of, made_ready
+from sim.simulate import Figures, Job, figures, made_ready
 from sim.sources import default
-from sim.stack import Bench
+from sim.stack import NOMINAL, Bench
 from sim.sweep import in_order, threads
 from sim.wall import Array
 
@@ -34,9 +34,10 @@ __all__ = ["Limits", "Offer", "Plan", "chance", "compare", "recommend"]
 METAL, TIME, COST = AIMS = ("metal", "time", "cost")
 SEARCH_COLUMNS, FINE_COLUMNS = 60, 180
 DRAWS, CONFIRM = 200, 300  # draws of the search; further draws, on a finer clock, that confirm the winner
-BAD = 7  # draws near the asked part of them all: every kind is sized on these
-TAIL = 4  # times the draws allowed to fail: only these lowest are drawn again when the turns change a little
-FINALISTS = 5
+FEW = 24  # of them, on which every kind is sized
+TAIL = 30  # draws that clean up, but barely: with those that do not they are drawn again when the turns change a little
+FINALISTS = 4
+BATCH = 6  # kinds sized between two looks at the best
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
 CHUNK = 25  # draws laid together
 Tell = Callable[[str], None]
@@ -207,7 +208,7 @@ def kinds(search: Search) -> list[Kind]:
     out: list[Kind] = []
     feed, travel = _settings_known(search.scene)
     for wire_feed in _values(search.limits.wire_feed, feed, 3):
-        for speed in _values(search.limits.travel, travel, 5):
+        for speed in _values(search.limits.travel, travel, 3):
             kind = Kind(1, "step", wire_feed, speed, search.template.shift or 0.5 * math.pi)
             fewest = _fewest_layers(search, kind)
             for n in range(fewest, min(fewest + EXTRA_LAYERS, search.limits.layers_most) + 1):
@@ -259,38 +260,73 @@ def _after(radius: float, area: float, pitch: float) -> float:
 
 @dataclass(frozen=True)
 class Sized:
-    """A kind with its turns: what it costs, or why it cannot be (`fault`)."""
+    """A kind with its turns: what it costs, or why it cannot be (`fault`). slope: minimum gained a turn [mm]."""
 
     kind: Kind
     turns: float
     wire: float
     arc_time: float
     price: float
+    slope: float = 0.0
     fault: str = ""
 
 
-def spare(search: Search, kind: Kind, turns: float, indices: Sequence[int]) -> float:
-    """Middle of what the draws named leave over the minimum cut [mm]; no bore closed among them."""
-    least = search.bench.least(search.planned(kind, turns), indices)
-    return float(np.median(np.nan_to_num(least, nan=-1e3))) - search.scene.cut.minimum_cut
+def nominal(search: Search, kind: Kind) -> Sized:
+    """The fewest turns with which the job as set leaves the minimum cut: no plan that is to be sure has fewer.
 
-
-def sized(search: Search, kind: Kind, bad: Sequence[int]) -> Sized:
-    """The fewest turns with which the bad draws clean up, by bisection over whole turns (a spiral: halves)."""
+    By bisection over whole turns (a spiral: halves).
+    """
     try:
-        first, last, step = _turns_range(search, kind)
+        first, last, step = turns_range(search, kind)
         if first > last:
             return _cannot(kind, "the bead overlap range and the machine's feed leave no pitch")
-        if spare(search, kind, last * step, bad) < 0.0:
+        left: dict[int, float] = {}
+
+        def spare(count: int) -> float:
+            if count not in left:
+                least = search.bench.least(search.planned(kind, count * step), [NOMINAL])[0]
+                left[count] = -1e3 if math.isnan(least) else float(least) - search.scene.cut.minimum_cut
+            return left[count]
+
+        if spare(last) < 0.0:
             return _cannot(kind, "too little metal at the closest pitch allowed")
         low, high = first - 1, last
         while high - low > 1:
             middle = (low + high) // 2
-            low, high = (low, middle) if spare(search, kind, middle * step, bad) >= 0.0 else (middle, high)
-        fault = _head_fault(search, search.planned(kind, high * step))
-        return _cannot(kind, fault) if fault else costed(search, kind, high * step)
+            low, high = (low, middle) if spare(middle) >= 0.0 else (middle, high)
+        far = min(high + max(last // 8, 2), last)
+        slope = (spare(far) - spare(high)) / ((far - high) * step) if far > high else 0.0
+        return replace(costed(search, kind, high * step), slope=max(slope, default("plan.slope")))
     except SceneError as fault:
         return _cannot(kind, str(fault))
+
+
+def sized(search: Search, start: Sized) -> Sized:
+    """The turns with which about as many of a few draws clean up as are asked: two looks and a straight line."""
+    kind = start.kind
+    first, last, step = turns_range(search, kind)
+    steps: list[int] = [min(round(start.turns / step) + max(round(0.3 / start.slope / step), 1), last)]
+    spare: list[float] = []
+    for look in range(3):
+        spare.append(_quantile(search, kind, steps[-1] * step))
+        slope = start.slope
+        if look and steps[-1] != steps[-2]:
+            slope = max((spare[-1] - spare[-2]) / ((steps[-1] - steps[-2]) * step), default("plan.slope"))
+        wanted = math.ceil(steps[-1] - spare[-1] / slope / step - 1e-9)
+        if wanted > last and steps[-1] == last:
+            return _cannot(kind, "too little metal at the closest pitch allowed")
+        wanted = min(max(wanted, first), last)
+        if look == 2 or wanted == steps[-1]:
+            break
+        steps.append(wanted)
+    fault = _head_fault(search, search.planned(kind, wanted * step))
+    return _cannot(kind, fault) if fault else costed(search, kind, wanted * step)
+
+
+def _quantile(search: Search, kind: Kind, turns: float) -> float:
+    """What the asked part of a few draws leaves at least, over the minimum cut [mm]."""
+    least = _minima(search.bench, search.planned(kind, turns), range(FEW))
+    return float(np.quantile(least, 1.0 - search.scene.confidence.asked)) - search.scene.cut.minimum_cut
 
 
 def _head_fault(search: Search, scene: Scene) -> str:
@@ -303,7 +339,7 @@ def _head_fault(search: Search, scene: Scene) -> str:
     return ""
 
 
-def _turns_range(search: Search, kind: Kind) -> tuple[int, int, float]:
+def turns_range(search: Search, kind: Kind) -> tuple[int, int, float]:
     """Fewest and most turns in steps of one turn (a spiral: half a turn), and that step."""
     closest, widest = search.pitch_range(kind)
     step = 1.0 if kind.advance == "step" else 0.5
@@ -312,7 +348,7 @@ def _turns_range(search: Search, kind: Kind) -> tuple[int, int, float]:
 
 
 def _cannot(kind: Kind, fault: str) -> Sized:
-    return Sized(kind, math.nan, math.inf, math.inf, math.inf, fault)
+    return Sized(kind, math.nan, math.inf, math.inf, math.inf, fault=fault)
 
 
 def costed(search: Search, kind: Kind, turns: float) -> Sized:
@@ -335,31 +371,6 @@ def _rotation_fault(search: Search, settings: Sequence[Setting]) -> str:
     if min(rates) < low - 1e-9 or max(rates) > high + 1e-9:
         return f"{min(rates) * 30 / math.pi:.2f} to {max(rates) * 30 / math.pi:.2f} rpm is outside the machine's rotation"
     return ""
-
-
-def bad_draws(search: Search, kind: Kind, executor: Executor) -> list[int]:
-    """The draws near the asked part of them all, found on one kind and used for sizing every kind."""
-    first, last, step = _turns_range(search, kind)
-    turns = _nominal_turns(search, kind, first, last, step) * step
-    least = minima_of(search, kind, turns, range(DRAWS), executor)
-    order = np.argsort(least, kind="stable")
-    middle = round(DRAWS * (1.0 - search.scene.confidence.asked))
-    start = max(min(middle - BAD // 2, DRAWS - BAD), 0)
-    return sorted(int(k) for k in order[start : start + BAD])
-
-
-def _nominal_turns(search: Search, kind: Kind, first: int, last: int, step: float) -> int:
-    """Turns with which the nominal wall leaves the cut and a little more; the most when none do."""
-    wanted = search.scene.cut.minimum_cut + default("plan.more")
-    low, high = first - 1, max(last, first)
-    while high - low > 1:
-        middle = (low + high) // 2
-        try:
-            enough = least_of(search.planned(kind, middle * step), SEARCH_COLUMNS)[0] >= wanted
-        except SceneError:
-            enough = True
-        low, high = (low, middle) if enough else (middle, high)
-    return high
 
 
 def minima_of(search: Search, kind: Kind, turns: float, indices: Sequence[int], executor: Executor) -> Array:
@@ -409,9 +420,9 @@ def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
     """
     asked, cut = search.scene.confidence.asked, search.scene.cut.minimum_cut
     wanted = enough_draws(asked, DRAWS)
-    first, last, step = _turns_range(search, start.kind)
+    first, last, step = turns_range(search, start.kind)
     turns, least = start.turns, minima_of(search, start.kind, start.turns, range(DRAWS), executor)
-    tail = np.argsort(least, kind="stable")[: max(TAIL * (DRAWS - wanted + 1), 12)].tolist()
+    tail = np.argsort(least, kind="stable")[: int((least < cut).sum()) + TAIL].tolist()
     found: dict[float, Array] = {turns: least}
 
     def works(count: float) -> bool:
@@ -495,10 +506,10 @@ def recommend(
     best = found(search, executor, tell)
     if not best:
         return _no_plan(search, executor, tell)
-    winner, sure = _confirmed(search, best, executor, tell)
-    others = [one for one in best if one.sized.kind != winner.sized.kind] if beside else []
-    offers = [_offer(search, one) for one in _front(winner, others)]
+    winner, sure, others = _confirmed(search, best, executor, tell)
     first = _with_chance(_offer(search, winner), sure)
+    others = _distinct(search, winner, others) if beside else []
+    offers = [_offer(search, one) for one in _front(winner, others)]
     runners = tuple(replace(one, why=_why(first, one, by)) for one in offers)
     return Plan(scene, by, scene.confidence.asked, first, runners, _two_thirds(search, first, executor) if beside else None, chance=sure)
 
@@ -543,19 +554,43 @@ def _with_pre_bore(scene: Scene) -> Scene:
 def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     """Settled plans within the limits, best first; empty when there is none."""
     tell("which kinds of plan could do")
-    all_kinds = [k for k in kinds(search) if _turns_range(search, k)[0] <= _turns_range(search, k)[1]]
-    if not all_kinds:
-        return []
-    middle = min(all_kinds, key=lambda k: (abs(k.travel - _settings_known(search.scene)[1]), k.layers))
-    middle = replace(middle, layers=min(middle.layers + 1, search.limits.layers_most))
-    bad = bad_draws(search, middle, executor)
-    tell(f"sizing {len(all_kinds)} kinds of plan")
-    pool = _finalists([one for one in in_order(sized, [(search, k, bad) for k in all_kinds], executor) if not one.fault])
-    more = [k for one in pool[:2] for k in variations(search, one.kind)]
-    pool = _finalists(pool + [one for one in in_order(sized, [(search, k, bad) for k in more], executor) if not one.fault])
+    pool = _sized(search, kinds(search), [], executor)
+    near = [k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, [o.kind for o in pool])]
+    pool = _sized(search, near, pool, executor)
     tell("settling the best of them")
-    best = [one for one in (settled(search, one, executor) for one in pool) if one is not None]
+    best = [one for one in (settled(search, one, executor) for one in _finalists(pool)) if one is not None]
     return sorted((one for one in best if not one.sized.fault), key=lambda one: one.sized.price)
+
+
+def _sized(search: Search, wanted: Sequence[Kind], pool: list[Sized], executor: Executor) -> list[Sized]:
+    """The kinds sized, with those of the pool, best first.
+
+    A kind whose nominal turns already cost more than the best plan is passed over; batches are of one size, so that
+    what is passed over does not hang on the number of workers.
+    """
+    known = {one.kind for one in pool}
+    cases = [(search, kind) for kind in dict.fromkeys(wanted) if kind not in known]
+    bounds = sorted((one for one in in_order(nominal, cases, executor) if not one.fault), key=lambda one: one.price)
+    for k in range(0, len(bounds), BATCH):
+        best = min((one.price for one in pool), default=math.inf)
+        worth = [(search, one) for one in bounds[k : k + BATCH] if one.price < best]
+        pool = pool + [one for one in in_order(sized, worth, executor) if not one.fault]
+    return sorted(pool, key=lambda one: one.price)
+
+
+def _beside(kind: Kind, known: Sequence[Kind]) -> bool:
+    """Tell whether a kind differs from a known one by less than 3 % of travel."""
+    return any(replace(kind, travel=k.travel) == k and abs(math.log(kind.travel / k.travel)) < 0.03 for k in known)
+
+
+def neighbours(search: Search, kind: Kind) -> list[Kind]:
+    """The same kind with a start shift or a travel speed in between."""
+    out = variations(search, kind)
+    low, high = search.limits.travel
+    if high > low:
+        ratio = (high / low) ** 0.25
+        out += [replace(kind, travel=round(min(max(kind.travel * f, low), high) * 60.0) / 60.0) for f in (1.0 / ratio, ratio)]
+    return out
 
 
 def _finalists(sizes: list[Sized]) -> list[Sized]:
@@ -569,28 +604,28 @@ def _finalists(sizes: list[Sized]) -> list[Sized]:
     return out
 
 
-def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Tell) -> tuple[Settled, Chance]:
-    """The first plan that keeps the head's limits and whose draws on a finer clock still clean up often enough.
+def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Tell) -> tuple[Settled, Chance, list[Settled]]:
+    """The first plan whose further draws on a finer clock clean up often enough; and the plans that were passed over.
 
-    One that just misses gets a turn more, twice at most, before the next is taken.
+    One that just misses gets a turn more, twice at most, before the next is taken; when all miss the first is shown.
     """
     tell("confirming on a finer clock")
     shown: tuple[Settled, Chance] | None = None
-    for one in best:
+    for place, one in enumerate(best):
         for _ in range(3):
             sure = _sure(search, one, executor)
             shown = shown or (one, sure)
             if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
-                return one, sure
-            _, last, step = _turns_range(search, one.sized.kind)
+                return one, sure, best[place + 1 :]
+            _, last, step = turns_range(search, one.sized.kind)
             if one.sized.turns + step > last * step:
                 break
             turns = one.sized.turns + step
             minima = minima_of(search, one.sized.kind, turns, range(DRAWS), executor)
             one = Settled(costed(search, one.sized.kind, turns), minima, one.cut)
     if shown is None:
-        raise SceneError("plan: nothing to confirm.")
-    return shown
+        raise ValueError("_confirmed: nothing to confirm")
+    return *shown, best[1:]
 
 
 def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
@@ -630,6 +665,18 @@ def _with_chance(offer: Offer, sure: Chance) -> Offer:
     )
 
 
+def _distinct(search: Search, winner: Settled, best: list[Settled]) -> list[Settled]:
+    """The plans that differ from the winner, and from each other, in what they are called."""
+    seen = {_name(search, winner.sized.kind, winner.sized.turns)}
+    out = []
+    for one in best:
+        name = _name(search, one.sized.kind, one.sized.turns)
+        if name not in seen:
+            seen.add(name)
+            out.append(one)
+    return out
+
+
 def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
     """Those no other beats in both wire and time, best first; the winner is not among them."""
 
@@ -653,6 +700,8 @@ def _why(winner: Offer, other: Offer, by: str) -> str:
         parts.append(f"{abs(layers)} layer{'s' if abs(layers) > 1 else ''} {'more' if layers > 0 else 'fewer'}")
     if by == COST:
         parts.append(f"{100.0 * (other.price / winner.price - 1.0):+.1f} % cost")
+    if other.price < winner.price:
+        parts.append("settings farther from the measured bead's" if other.probability >= 0.5 else "does not clean up often enough")
     return ", ".join(parts)
 
 

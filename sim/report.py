@@ -20,8 +20,9 @@ from sim.form import Axis, Circle
 from sim.job import SECTIONS, Scene, SceneError
 from sim.remedy import Advice, Remedy
 from sim.scene import digest, final_limits, write_whole
-from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Layer, Result
+from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Layer, Result, interior
 from sim.sources import ASSUMED, DEFAULTS, DERIVED, MEASURED, PUBLISHED, default
+from sim.texture import waviness_at
 from sim.units import INCH, clock_text, oclock
 
 SCHEMA = 1
@@ -140,6 +141,7 @@ def _layer(result: Result, layer: Layer) -> dict[str, Any]:
         "mean_thickness_mm": layer.mean_thickness,
         "ripple_mm": _number(layer.ripple),
         "ripple_at_oclock": None if math.isnan(layer.ripple_clock) else oclock(layer.ripple_clock),
+        "waviness_mm": _waviness(result, layer),
         "gauge_diameter_mm": {"min": layer.gauge[0], "max": layer.gauge[1]},
         "valley_diameter_mm": layer.valley,
         "volume_mm3": layer.volume,
@@ -148,6 +150,13 @@ def _layer(result: Result, layer: Layer) -> dict[str, Any]:
         "mass_g": layer.volume * scene.wire.density,
         "arc_time_s": layup.arc_time(s),
     }
+
+
+def _waviness(result: Result, layer: Layer) -> dict[str, float]:
+    """Profile parameters along the clock of the largest ripple, or of the least stock where there are few turns."""
+    clock = result.stock.spot.clock if math.isnan(layer.ripple_clock) else layer.ripple_clock
+    told = waviness_at(layer.wall, clock, *interior(layer.setting, result.scene.bore.length))
+    return {"wa": told.wa, "wq": told.wq, "wt": told.wt}
 
 
 def _low_spot(spot: LowSpot) -> dict[str, Any]:
@@ -230,6 +239,7 @@ def schema() -> dict[str, Any]:
         **dict.fromkeys(("advance", "turning", "feed"), text),
         **dict.fromkeys(("ripple_mm", "ripple_at_oclock"), maybe),
         gauge_diameter_mm=_object(min=number, max=number),
+        waviness_mm=_object(wa=number, wq=number, wt=number),
         **dict.fromkeys((
             "pitch_mm", "rotation_rpm", "seconds_per_turn", "travel_mm_per_min", "wire_feed_m_per_min", "bead_width_mm",
             "bead_height_mm", "turns", "start_depth_mm", "end_depth_mm", "start_oclock", "closing_turns_start", "closing_turns_end",

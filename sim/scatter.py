@@ -77,6 +77,14 @@ class Spreads:
         return replace(self, **off[name])  # type: ignore[arg-type]
 
 
+    def off(self) -> Spreads:
+        """Nothing strays: what is drawn from these is the nominal job."""
+        out = self
+        for name in GROUPS:
+            out = out.without(name)
+        return out
+
+
 GROUPS = (
     "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
     "depth of fusion", "axes", "readings",

@@ -21,13 +21,15 @@ from sim.simulate import Job, axes_drawn, start_drawn
 from sim.wall import TURN, Array, Clock, Counts, Wall, over_columns
 
 ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
+NOMINAL = -1  # the draw in which nothing strays
 
 
 @dataclass(frozen=True)
 class Bench:
     """Walls that `count` draws start from, columns of draw after draw, and what was drawn for beads.
 
-    job: a job with that wall; starts: knots, coef, count; shifts (count, 4): torch axis less finish axis.
+    job: a job with that wall; starts: knots, coef, count; shifts (count + 1, 4): torch axis less finish axis. The last
+    is the nominal wall: index `NOMINAL`.
     """
 
     job: Job
@@ -44,8 +46,8 @@ class Bench:
         scene, clock = job.scene, Clock.even(columns, events)
         quiet = layup.spreads_of(scene, job.settings)
         held = (-margin, scene.bore.length + margin)
-        walls, shifts = [], np.empty((count, 4))
-        for k in range(count):
+        walls, shifts = [], np.empty((count + 1, 4))
+        for k in (*range(count), NOMINAL):
             drawn = _scalars(quiet, len(job.settings), scene.confidence.seed, k)
             axes = axes_drawn(job, drawn)
             walls.append(start_drawn(job, drawn, axes, clock, held))
@@ -125,7 +127,7 @@ class Bench:
             longer = Way(1.25 * way.turns, 1.25 * way.length)
             if self.count * scatter.nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
                 return _rows(spreads, way, self.job.scene.confidence.seed, number, indices)
-            kept = _rows(spreads, longer, self.job.scene.confidence.seed, number, range(self.count))
+            kept = _rows(spreads, longer, self.job.scene.confidence.seed, number, [*range(self.count), NOMINAL])
             self._noise[number] = kept
         q_turn, w_turn, along = kept
         return q_turn[indices, :turns].copy(), w_turn[indices, :turns].copy(), along[indices, :nodes].copy()
@@ -144,13 +146,22 @@ class Bench:
 
 def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:
     """A draw without its bead noise."""
+    if index == NOMINAL:
+        nominal = scatter.draw(spreads.off(), [Way(0.0, 0.0)] * layers, seed, 0)
+        return replace(nominal, index=NOMINAL)
     quiet = replace(spreads, height=0.0, width=0.0, along=0.0)
     return scatter.draw(quiet, [Way(0.0, 0.0)] * layers, seed, index)
 
 
 def _rows(spreads: Spreads, way: Way, seed: int, number: int, indices: Sequence[int]) -> tuple[Array, Array, Array]:
-    beads = [scatter.bead_noise(spreads, way, seed, k, number) for k in indices]
-    return np.array([b.q_turn for b in beads]), np.array([b.w_turn for b in beads]), np.array([b.q_along for b in beads])
+    """Bead noise of the draws named, a row each; none for `NOMINAL`."""
+    turns, nodes = int(way.turns) + 2, scatter.nodes_along(spreads, way) if spreads.along else 1
+    q_turn, w_turn, along = np.ones((len(indices), turns)), np.ones((len(indices), turns)), np.ones((len(indices), nodes))
+    for row, k in enumerate(indices):
+        if k != NOMINAL:
+            bead = scatter.bead_noise(spreads, way, seed, k, number)
+            q_turn[row], w_turn[row], along[row] = bead.q_turn, bead.w_turn, bead.q_along
+    return q_turn, w_turn, along
 
 
 def _stacked(walls: list[Wall]) -> tuple[Array, Array, Counts]:

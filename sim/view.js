@@ -82,6 +82,25 @@
     return out;
   }
 
+  /* The levels the wall is built with: a pit narrower than three cells is drawn no deeper than half a cell, or its
+     own sides would hide its colour from an eye that looks along the bore. */
+  function shape() {
+    const wide = new Int16Array(stock.length), out = new Int16Array(stock.length), row = new Int16Array(M);
+    const most = Math.max(1, Math.round((0.5 * LENGTH) / M / STEP));
+    const over = (from, to, pick) => {
+      for (let s = 0; s < STAGES; s++)
+        for (let i = 0; i < N; i++) {
+          const a = (s * N + ((i + N - 1) % N)) * M, b = (s * N + i) * M, c = (s * N + ((i + 1) % N)) * M;
+          for (let j = 0; j < M; j++) row[j] = pick(from[a + j], from[b + j], from[c + j]);
+          for (let j = 0; j < M; j++) to[b + j] = pick(row[j ? j - 1 : 0], row[j], row[j < M - 1 ? j + 1 : j]);
+        }
+    };
+    over(stock, wide, (a, b, c) => (a > b ? (a > c ? a : c) : b > c ? b : c));
+    over(wide, out, (a, b, c) => (a < b ? (a < c ? a : c) : b < c ? b : c));
+    for (let k = 0; k < out.length; k++) out[k] = Math.max(stock[k], out[k] - most);
+    return out;
+  }
+
   const levelAt = (s, theta, depth) => {
     let low = 0, high = M;
     while (high - low > 1) {
@@ -179,8 +198,8 @@
   };
   const meaning = () =>
     META.meanings[state.colour] +
-    (state.colour === "stock" ? `, finish ${sized(2 * RADIUS, META.unit.digits + 1)} on diameter` : "") +
-    (state.heights ? "; heights drawn 4 times" : "");
+    (state.colour === "stock" ? `, finish ${sized(2 * RADIUS, META.unit.digits + 1)} on diameter` : "");
+  const title = () => META.said[state.stage] + (state.heights ? ", heights drawn 4 times" : "");
   const short = (mm) => (mm * 2 < META.unit.each * 10 ** -META.unit.digits ? `under ${sized(META.unit.each * 10 ** -META.unit.digits)}` : sized(mm));
   const markText = (m) => `${short(-m.stock)} short \u00b7 ${clockText(m.clock)} \u00b7 ${deep(m.depth)} deep`;
 
@@ -192,12 +211,12 @@
   }
 
   function say() {
-    $("caption").replaceChildren(META.said[state.stage], element("small", "", meaning()));
+    $("caption").replaceChildren(title(), element("small", "", meaning()));
     $("stage-said").textContent = META.stages[state.stage];
     $("open-said").textContent = `${state.open}\u00b0`;
     $("at-said").textContent = clockText(cutAt());
     for (const id of ["stage", "open", "at"]) $(id).setAttribute("aria-valuetext", $(`${id}-said`).textContent);
-    canvas.setAttribute("aria-label", `3-D view of the bore: ${META.said[state.stage]}, ${meaning()}`);
+    canvas.setAttribute("aria-label", `3-D view of the bore: ${title()}, ${meaning()}`);
     for (const id of ["stage", "colour", "open", "at"]) $(id).value = state[id];
     for (const id of ["finish", "spots", "heights"]) $(id).checked = state[id];
   }
@@ -247,13 +266,14 @@
   /* Distance [mm] at which the whole bore with its marks fills the picture, seen as the view is reset to. */
   function fit(half, aspect) {
     const d = META.home.from, side = unit(cross(UP, d)), above = cross(d, side);
+    const needed = (p) => dot(p, d) + Math.max(Math.abs(dot(p, side)) / (0.94 * half * aspect), Math.abs(dot(p, above)) / (0.92 * half));
     let least = 0;
     for (const z of [-0.03, 1.03])
       for (let k = 0; k < 24; k++) {
         const p = plus(outward((k / 24) * TURN, 1.2 * META.body, z * LENGTH), [0, 0, LENGTH / 2]);
-        least = Math.max(least, dot(p, d) + Math.max(Math.abs(dot(p, side)) / (0.94 * half * aspect), Math.abs(dot(p, above)) / (0.86 * half)));
+        least = Math.max(least, needed(p));
       }
-    return least;
+    return Math.max(least, needed(plus(plus(arrowTip(), [0, 0, LENGTH / 2]), META.down, 0.1 * META.body)));
   }
 
   function camera() {
@@ -294,7 +314,7 @@
   }
 
   /* First metal along a ray from `from`: the point and what was there before it, or null. */
-  function firstMetal(from, direction, length, step = 2) {
+  function firstMetal(from, direction, length, step = 0.8) {
     let why = emptyBecause(from);
     if (!why) return { at: from, why: "inside" };
     for (let t = step; t <= length; t += step) {
@@ -320,7 +340,7 @@
 
   function seen(p) {
     const ray = unit(plus(eye, p, -1));
-    return !firstMetal(plus(p, ray, 1.5), ray, 2.4 * body() + 10, 1.5);
+    return !firstMetal(plus(p, ray, 1.5), ray, 2.4 * body() + 10, 0.6);
   }
 
   // ---- what is drawn besides the wall -------------------------------------------------------------------------
@@ -427,7 +447,7 @@
 
   const METAL_VERTEX = `#version 300 es
     precision highp float; precision highp int; precision highp isampler2DArray;
-    uniform mat4 uMatrix; uniform isampler2DArray uStock; uniform highp sampler2D uDepth;
+    uniform mat4 uMatrix; uniform isampler2DArray uShape; uniform highp sampler2D uDepth;
     uniform ivec2 uCells; uniform float uStep, uRadius, uHeights, uBody, uFrom, uSweep, uEnd;
     uniform vec4 uTorch, uFinish; uniform int uKind, uFirst, uSecond, uCount;
     out vec3 vNormal; out vec2 vAt; out vec3 vPosition; out float vAcross;
@@ -436,8 +456,8 @@
     float level(int stage, float theta, float row) {
       float c = theta / TURN * float(uCells.x) - 0.5, f = floor(c);
       int i = int(mod(f, float(uCells.x))), j = clamp(int(row) - 1, 0, uCells.y - 1);
-      float a = float(texelFetch(uStock, ivec3(j, i, stage), 0).r);
-      float b = float(texelFetch(uStock, ivec3(j, (i + 1) % uCells.x, stage), 0).r);
+      float a = float(texelFetch(uShape, ivec3(j, i, stage), 0).r);
+      float b = float(texelFetch(uShape, ivec3(j, (i + 1) % uCells.x, stage), 0).r);
       return (mix(a, b, c - f) + 0.5) * uStep;
     }
     vec3 place(int stage, float theta, float row) {
@@ -600,18 +620,19 @@
       upload();
       return made;
     }
-    function mapTexture(unitNumber, map, how) {
+    function mapTexture(unitNumber, map, how, levels = LEVELS) {
       return texture(unitNumber, gl.TEXTURE_2D_ARRAY, () => {
         gl.texParameteri(gl.TEXTURE_2D_ARRAY, gl.TEXTURE_MIN_FILTER, gl.NEAREST_MIPMAP_NEAREST);
-        gl.texStorage3D(gl.TEXTURE_2D_ARRAY, LEVELS, gl.R16I, M, N, STAGES);
-        for (let l = 0, m = M, n = N; l < LEVELS; l++) {
+        gl.texStorage3D(gl.TEXTURE_2D_ARRAY, levels, gl.R16I, M, N, STAGES);
+        for (let l = 0, m = M, n = N; l < levels; l++) {
           gl.texSubImage3D(gl.TEXTURE_2D_ARRAY, l, 0, 0, 0, m, n, STAGES, gl.RED_INTEGER, gl.SHORT, map);
-          if (l < LEVELS - 1) [map, m, n] = [halved(map, m, n, how), Math.max(1, m >> 1), Math.max(1, n >> 1)];
+          if (l < levels - 1) [map, m, n] = [halved(map, m, n, how), Math.max(1, m >> 1), Math.max(1, n >> 1)];
         }
       });
     }
 
     mapTexture(0, stock, "least");
+    mapTexture(5, shape(), "least", 1);
     texture(1, gl.TEXTURE_2D, () => gl.texImage2D(gl.TEXTURE_2D, 0, gl.R32F, M + 2, 1, 0, gl.RED, gl.FLOAT, depthOf));
     texture(2, gl.TEXTURE_2D, () => gl.texImage2D(gl.TEXTURE_2D, 0, gl.R8UI, M, N, 0, gl.RED_INTEGER, gl.UNSIGNED_BYTE, judged));
     const fields = {}, ramps = {};
@@ -685,7 +706,7 @@
       const { at } = metal, { colours } = META, sweep = TURN - opening(), around = Math.max(8, Math.ceil((128 * sweep) / TURN));
       gl.useProgram(metal.made);
       gl.bindVertexArray(empty);
-      for (const [name, value] of [["uStock", 0], ["uDepth", 1], ["uJudged", 2], ["uField", 3], ["uRamp", 4], ["uStage", state.stage]]) gl.uniform1i(at[name], value);
+      for (const [name, value] of [["uStock", 0], ["uShape", 5], ["uDepth", 1], ["uJudged", 2], ["uField", 3], ["uRamp", 4], ["uStage", state.stage]]) gl.uniform1i(at[name], value);
       gl.uniform1i(at.uNumbers, state.colour === "layer" ? 1 : 0);
       gl.uniform1i(at.uBlackShown, state.colour === "stock" ? 1 : 0);
       gl.uniform2i(at.uCells, N, M);

@@ -290,7 +290,7 @@ def _set_eye(plotter: pv.Plotter, picture: Picture, size: tuple[int, int]) -> No
     above = np.cross(eye, side)
     theta = np.linspace(0.0, TURN, 25)
     rim = 1.25 * picture.body * np.stack([np.sin(theta), np.cos(theta), np.zeros_like(theta)], axis=1)
-    points = np.concatenate([rim - middle, rim + middle])
+    points = np.concatenate([rim - middle, rim + middle, [_foot(picture) - middle]])
     half = math.tan(0.25)
     need = np.maximum(np.abs(points @ side) * size[1] / size[0], np.abs(points @ above) / 0.86) / (0.94 * half)
     distance = float((points @ eye + need).max())

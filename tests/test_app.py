@@ -12,7 +12,7 @@ from sim.scene import changed, load, parse, shipped, to_text
 from sim.simulate import simulate
 from tests.conftest import ROOT
 
-TABS = ["Maps and sections", "What would fix it", "The job", "Side by side", "Where it comes from", "Take away"]
+TABS = ["In the round", "Maps and sections", "What would fix it", "The job", "Readings", "Side by side", "Where it comes from", "Take away"]
 
 
 @pytest.fixture
@@ -133,6 +133,24 @@ def test_five_answers_give_a_first_verdict(page):
     button.click().run()
     assert not page.exception
     assert "NOT PROVEN" in told(page)
+
+
+def test_pasted_readings_make_the_job(page):
+    tab(page, "Readings")
+    area = page.text_area[0]
+    area.set_value((ROOT / "scenes" / "two_point_cold.csv").read_text()).run()
+    page.button(key="use pasted").click().run()
+    assert not page.exception
+    assert page.session_state["scene"].readings is not None
+    assert "decimal point" in "".join(m.value for m in page.markdown)
+
+
+def test_bad_readings_are_one_sentence_and_the_job_stays(page):
+    tab(page, "Readings")
+    page.text_area[0].set_value("depth_mm,oclock,diameter_mm\n5,12,rubbish\n").run()
+    page.button(key="use pasted").click().run()
+    assert any("row 2: diameter = 'rubbish'" in box.value for box in page.error)
+    assert page.session_state["scene"].readings is None
 
 
 # ---- pictures -------------------------------------------------------------------------------------------------

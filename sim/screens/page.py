@@ -8,7 +8,7 @@ import streamlit as st
 
 from sim import report
 from sim.bar import OnBar, worst_verdict
-from sim.screens import fix, flat, inputs, look, side, start, state, take, where
+from sim.screens import fix, flat, gauged, inputs, look, side, start, state, take, where
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
@@ -17,15 +17,24 @@ TABS: dict[str, Callable[[Result], None]] = {
     "Maps and sections": flat.show,
     "What would fix it": fix.show,
     "The job": lambda _: inputs.show(),
+    "Readings": gauged.show,
     "Side by side": side.show,
     "Where it comes from": where.show,
     "Take away": take.show,
 }
 
 
+STYLE = """<style>
+[data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: inherit !important; opacity: 1 !important; }
+[data-testid="stSidebarUserContent"] { padding-top: 0.5rem; }
+</style>"""
+
+
 def show() -> None:
     """The whole page."""
     st.set_page_config(page_title="Bore build-up", page_icon="⊚", layout="wide")
+    st.html(STYLE)
     state.begin()
     start.show()
     found, why = state.last_good(state.job())

@@ -10,7 +10,7 @@ from sim.scene import decoded, load, parse, shipped, to_text
 from sim.screens import state
 from sim.units import KINDS, typed
 
-LARGEST_MB = 1
+LARGEST_MB = 5
 
 
 def show() -> None:
@@ -20,7 +20,7 @@ def show() -> None:
         st.button("Undo the last change", on_click=state.back, disabled=not state.can_go_back(), width="stretch")
         st.download_button(
             "Save the job as a scene file",
-            data=to_text(state.job()),
+            data=to_text(state.job(), whole=True),
             file_name="job.toml",
             mime="application/toml",
             on_click="ignore",
@@ -47,11 +47,17 @@ def _open() -> None:
 
 def _upload() -> None:
     with st.container(border=True):
-        file = st.file_uploader("Your scene file (.toml)", type=None, max_upload_size=LARGEST_MB, key="upload")
-        if file is not None and st.session_state.get("taken") != file.file_id:
-            st.session_state["taken"] = file.file_id
+        files = st.file_uploader(
+            "Your scene file (.toml), and its readings (.csv) with it", accept_multiple_files=True, max_upload_size=LARGEST_MB, key="upload"
+        )
+        scenes = [file for file in files if not file.name.lower().endswith(".csv")]
+        file = scenes[-1] if scenes else None
+        taken = tuple(sorted(one.file_id for one in files))
+        if file is not None and st.session_state.get("taken") != taken:
+            st.session_state["taken"] = taken
             try:
-                state.put(parse(decoded(file.getvalue(), name=file.name), name=file.name))
+                beside = {one.name: one.getvalue() for one in files}
+                state.put(parse(decoded(file.getvalue(), name=file.name), name=file.name, beside=beside))
                 st.session_state["upload fault"] = ""
                 st.rerun()
             except SceneError as fault:

@@ -28,7 +28,7 @@ def show(result: Result) -> None:
         st.subheader("Words and numbers")
         found: list[OnBar] = state.on_bar(state.job())
         keep = dict(on_click="ignore", width="stretch")
-        st.download_button("Scene file (TOML)", to_text(state.job()), f"{name}.toml", "application/toml", key="take scene", **keep)
+        st.download_button("Scene file (TOML)", to_text(state.job(), whole=True), f"{name}.toml", "application/toml", key="take scene", **keep)
         st.download_button("Report (text)", report.bar_note(found), f"{name}.txt", "text/plain", key="take note", **keep)
         st.download_button(
             "Result (JSON)", json.dumps(report.bar_as_json(found), indent=1, allow_nan=False), f"{name}.json", "application/json",

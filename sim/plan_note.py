@@ -1,0 +1,199 @@
+"""What a comparison and a plan say: JSON, CSV, and a note that can be read aloud."""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import io
+import math
+from typing import Any
+
+from sim import layup
+from sim.chance import Chance
+from sim.compare import Table
+from sim.job import Scene
+from sim.plan import COST, Offer, Plan, layers_of
+from sim.report import CAUTION, SCHEMA, VERSION, Say
+from sim.scene import digest, file_keys
+from sim.simulate import CLEANS_UP, NOT_PROVEN, THIN
+from sim.sources import DEFAULTS
+from sim.units import KINDS
+
+# ---- JSON and CSV -------------------------------------------------------------------------------------------------------
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """A plan as plain values: mm, s, o'clock as hours; `found` is false, and `layers` empty, when there is none."""
+    told: dict[str, Any] = {
+        "schema": SCHEMA,
+        "tool_version": VERSION,
+        "scene_digest": digest(plan.scene),
+        "by": plan.by,
+        "asked": plan.asked,
+        "found": plan.winner is not None,
+    }
+    told |= offer_json(plan.winner, plan) if plan.winner is not None else {"layers": []}
+    told["runners_up"] = [offer_json(one, plan) for one in plan.runners_up]
+    told["rule_of_thumb"] = None if plan.rule_of_thumb is None else offer_json(plan.rule_of_thumb, plan)
+    told["binding_limits"] = list(plan.binds)
+    told["nearest"] = None if plan.nearest is None else offer_json(plan.nearest, plan)
+    told["spreads"] = spreads_known(plan.scene)
+    return told
+
+
+def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
+    """One plan of those on offer."""
+    f, pre_bore = offer.figures, offer.scene.pre_bore
+    p5, p50, p95 = offer.percentiles
+    return {
+        "name": offer.name,
+        "layers": layers_of(offer),
+        "probability_of_clean_up": offer.probability,
+        "probability_interval": list(offer.interval),
+        "draws": offer.draws,
+        "verdict": verdict(offer, plan.asked),
+        "stock_mm": {
+            "minimum": f.minimum, "pessimist_minimum": f.pessimist, "mean": f.mean_stock, "p5": p5, "p50": p50, "p95": p95,
+        },
+        "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
+        "weld_left_mm": f.weld_left,
+        "wire_mm3": offer.wire,
+        "wire_g": offer.wire * offer.scene.wire.density,
+        "arc_time_s": offer.arc_time,
+        "cost": offer.price if plan.by == COST else None,
+        "pre_bore_diameter_mm": None if pre_bore is None else pre_bore.diameter,
+        "extrapolated": list(offer.flags),
+        "why": offer.why,
+    }  # fmt: skip
+
+
+def verdict(offer: Offer, asked: float) -> str:
+    """A plan cleans up when as many draws do as were asked, of a measured bead; else it is thin or not proven."""
+    if offer.probability < asked:
+        return THIN
+    return CLEANS_UP if offer.scene.bead is not None else NOT_PROVEN
+
+
+def table_json(table: Table) -> dict[str, Any]:
+    """A comparison as plain values."""
+    return {"schema": SCHEMA, "tool_version": VERSION, "varied": list(table.varied), "rows": list(table.rows)}
+
+
+def table_csv(table: Table) -> str:
+    """A comparison as CSV, a row a case."""
+    out = io.StringIO()
+    writer = csv.DictWriter(out, fieldnames=list(table.rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(table.rows)
+    return out.getvalue()
+
+
+def chance_json(chance: Chance) -> dict[str, Any]:
+    """A probability of clean-up with what it rests on."""
+    p5, p50, p95 = chance.percentiles
+    return {
+        "asked": chance.asked,
+        "probability_of_clean_up": chance.probability,
+        "probability_interval": [chance.interval.low, chance.interval.high],
+        "draws": chance.draws,
+        "decided": chance.decided,
+        "stock_p5_mm": p5,
+        "stock_p50_mm": p50,
+        "stock_p95_mm": p95,
+        "minimum_error_mm": chance.error,
+        "depth_edges_mm": chance.edges.tolist(),
+        "below_zero": chance.below_zero.tolist(),
+        "below_cut": chance.below_cut.tolist(),
+        "shares": [dataclasses.asdict(one) for one in chance.shares],
+    }
+
+
+def spreads_known(scene: Scene) -> list[dict[str, Any]]:
+    """Every spread of a scene with how it is known."""
+    rows = []
+    for f in dataclasses.fields(scene.spread):
+        if f.metadata["kind"] == "text":
+            continue
+        value, known = getattr(scene.spread, f.name), DEFAULTS.get(f.metadata["known"])
+        unit = KINDS[f.metadata["kind"]][0]
+        given = known is None or value != f.default
+        how = scene.spread.known or "given in the scene" if given else f"{known.basis}: {known.source}" if known else ""
+        rows.append({"what": f"spread.{next(iter(file_keys(f)))}", "meaning": f.metadata["meaning"], "value": unit.outside(value), "how_known": how})
+    return rows
+
+
+# ---- notes ---------------------------------------------------------------------------------------------------------------
+
+
+def plan_note(plan: Plan) -> str:
+    """The plan in words: what to set, how sure, what it rests on, what was beside it."""
+    say = Say(plan.scene.job.units)
+    head = [plan.scene.job.name or "Unnamed job", ""]
+    if plan.winner is None:
+        return "\n".join([*head, *_none_lines(plan, say), "", CAUTION]) + "\n"
+    parts = [*head, *_winner_lines(plan, plan.winner, say), ""]
+    if plan.runners_up:
+        parts += ["Beside it:", *(f"- {_offer_line(one, say)}: {one.why}." for one in plan.runners_up), ""]
+    if plan.rule_of_thumb is not None:
+        parts += ["Rule of thumb:", f"- {_offer_line(plan.rule_of_thumb, say)}: {plan.rule_of_thumb.why}.", ""]
+    if plan.winner.flags:
+        parts += ["Not measured:", *(f"- {flag}" for flag in plan.winner.flags), ""]
+    return "\n".join([*parts, CAUTION]) + "\n"
+
+
+def _winner_lines(plan: Plan, winner: Offer, say: Say) -> list[str]:
+    low, high = winner.interval
+    p5, p50, _ = winner.percentiles
+    out = [
+        f"Plan for the least {plan.by}: {winner.name}.",
+        f"Cleans up in {100 * winner.probability:.1f} of 100 draws (exact interval {100 * low:.1f} to {100 * high:.1f}; asked {100 * plan.asked:g}), {winner.draws} draws.",
+        f"Least stock per side: {say.size(winner.figures.minimum)} as set, half the draws more than {say.size(p50)}, 19 in 20 more than {say.size(p5)}.",
+        f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on {winner.arc_time / 60.0:.0f} min.",
+    ]
+    if plan.scene.plan.pre_bore_free and winner.scene.pre_bore is not None:
+        out.append(f"Pre-bore {say.size(winner.scene.pre_bore.diameter)} on diameter.")
+    return [*out, "", "Layer by layer:", *(f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(winner.figures.settings, 1))]
+
+
+def _layer_line(s: layup.Setting, say: Say) -> str:
+    closing = f", closing turns {s.plan.closing_start} and {s.plan.closing_end}" if s.plan.advance == "spiral" else ""
+    clock = (s.path.start_clock * 6.0 / math.pi) % 12.0 or 12.0
+    return (
+        f"{s.plan.advance}, pitch {say.size(s.path.pitch)}, {2.0 * math.pi / s.rotation:.1f} s a turn ({s.rotation * 30.0 / math.pi:.2f} rpm), "
+        f"travel {say.travel(s.travel)}, wire {say.wire(s.plan.wire_feed)}, from {say.size(float(s.path.depth[0]))} to "
+        f"{say.size(float(s.path.depth[-1]))} deep, start at {clock:.1f} o'clock{closing}."
+    )
+
+
+def _offer_line(offer: Offer, say: Say) -> str:
+    wire = say.mass(offer.wire * offer.scene.wire.density)
+    return f"{offer.name}: {100 * offer.probability:.0f} of 100, wire {wire}, arc on {offer.arc_time / 60.0:.0f} min"
+
+
+def _none_lines(plan: Plan, say: Say) -> list[str]:
+    asked = f"No plan within the limits cleans up in {100 * plan.asked:g} of 100 draws."
+    if not plan.binds:
+        return [asked, "No limit taken away by itself gives one either; more than one must give way."]
+    out = [asked, f"Any one of these limits taken away gives a plan: {', '.join(plan.binds)}."]
+    if plan.nearest is not None:
+        out.append(f"The nearest: {_offer_line(plan.nearest, say)}; it {plan.nearest.why}.")
+    return out
+
+
+def table_note(table: Table) -> str:
+    """A comparison as a table in plain text."""
+    columns = [*table.varied, "verdict", "minimum_stock_mm", "pessimist_minimum_stock_mm", "mean_stock_mm", "ripple_mm", "weld_left_mm", "wire_g", "arc_time_s"]
+    if table.rows and "probability_of_clean_up" in table.rows[0]:
+        columns.insert(len(table.varied), "probability_of_clean_up")
+    cells = [[_cell(row[c]) if row["fault"] is None or c in table.varied else "-" for c in columns] for row in table.rows]
+    titles = [c.replace("_stock_mm", " mm per side").replace("probability_of_clean_up", "chance").replace("_", " ") for c in columns]
+    wide = [max(len(line[k]) for line in [titles, *cells]) for k in range(len(columns))]
+    lines = ["  ".join(text.rjust(w) for text, w in zip(line, wide, strict=True)) for line in [titles, *cells]]
+    faults = [f"{', '.join(str(row[v]) for v in table.varied)}: {row['fault']}" for row in table.rows if row["fault"]]
+    return "\n".join([*lines, *faults]) + "\n"
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, float):
+        return f"{value:.3f}" if abs(value) < 100.0 else f"{value:.0f}"
+    return "-" if value is None else str(value)
