@@ -117,7 +117,7 @@ class _Progress:
         self.began, self.told = time.monotonic(), 0.0
 
     def __call__(self, what: str) -> None:
-        if time.monotonic() - self.began > 1.0 and sys.stderr.isatty():
+        if time.monotonic() - self.began > 1.0:
             print(f"  {what} ...", file=sys.stderr, flush=True)
 
     def of(self, done: int, whole: int, left: float) -> None:

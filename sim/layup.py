@@ -265,6 +265,12 @@ def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: S
     pitch = plan.pitch if plan.pitch is not None else bead.width * (1.0 - (plan.bead_overlap or 0.0))
     gravity = gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
     path = _path(scene, plan, bead, pitch, number).without([*areas, *_outside_sector(scene, plan)])
+    deepest, reach = float(path.depth.max()), scene.head.reach
+    if reach is not None and deepest > reach + 1e-9:
+        raise SceneError(
+            f"layer {number}: reaches {deepest:.1f} mm deep: past the head's reach of {reach:.1f} mm; "
+            "weld from both faces or take a longer head."
+        )
     q = bead.area * radius
     return Setting(plan, bead, path, q, radius, travel, rotation, plan.wire_feed * feed_factor(scene), gravity)
 

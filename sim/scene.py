@@ -415,20 +415,6 @@ def check(scene: Scene, *, name: str = "scene") -> None:
         for which, depth in (("start_depth", plan.start_depth), ("end_depth", plan.end_depth)):
             if depth is not None and not -60.0 <= depth <= length + 60.0:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
-        if scene.head.reach is not None and plan.end_depth is not None and max(plan.start_depth or 0.0, plan.end_depth) > scene.head.reach:
-            raise SceneError(f"{name}: [layer {k}] reaches {plan.end_depth:g} mm: past the head's reach of {scene.head.reach:g} mm; weld from both faces or give a longer head.")
-    _check_plan(scene, name)
-
-
-def _check_plan(scene: Scene, name: str) -> None:
-    """What is wrong with [confidence] and [plan]. Raises SceneError with one sentence."""
-    if scene.confidence.asked > 0.999:
-        raise SceneError(f"{name}: [confidence] asked = {scene.confidence.asked:g}: no plan is certain, beads and set-up have no hard limits; ask for at most 0.999.")
-    limits = scene.plan
-    for low, high in (("overlap_least", "overlap_most"), *((f"{what}_least", f"{what}_most") for what in ("travel", "wire_feed", "rotation", "pitch"))):
-        least, most = getattr(limits, low), getattr(limits, high)
-        if least is not None and most is not None and least > most:
-            raise SceneError(f"{name}: [plan] {low} is more than {high}; swap them.")
 
 
 # ---- writing ----------------------------------------------------------------------------------------------

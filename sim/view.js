@@ -9,7 +9,7 @@
   const META = JSON.parse($("meta").textContent), LOOK = JSON.parse($("look").textContent);
   const TURN = 2 * Math.PI, [STAGES, N, M] = META.shape, LAST = STAGES - 1;
   const { length: LENGTH, radius: RADIUS, torch: TORCH, finish: FINISH, before: BEFORE, step: STEP } = META;
-  const TOPS = { ...META.tops, ...LOOK.tops }, LEVELS = 4, FIELD_OF_VIEW = 0.5;
+  const TOPS = { ...META.tops, ...LOOK.tops }, LEVELS = 5, FIELD_OF_VIEW = 0.5;
   const began = performance.now();
   let canvas = $("scene");
   let stock, judged, furniture, painter, dirty = false, size = [1, 1], matrix, eye;
@@ -85,19 +85,24 @@
   /* The levels the wall is built with: a pit narrower than three cells is drawn no deeper than half a cell, or its
      own sides would hide its colour from an eye that looks along the bore. */
   function shape() {
-    const wide = new Int16Array(stock.length), out = new Int16Array(stock.length), row = new Int16Array(M);
+    const wide = new Int16Array(stock.length), out = new Int16Array(stock.length), row = new Int16Array(M + 2);
     const most = Math.max(1, Math.round((0.5 * LENGTH) / M / STEP));
-    const over = (from, to, pick) => {
+    for (const [from, to, sign] of [[stock, wide, 1], [wide, out, -1]])
       for (let s = 0; s < STAGES; s++)
         for (let i = 0; i < N; i++) {
-          const a = (s * N + ((i + N - 1) % N)) * M, b = (s * N + i) * M, c = (s * N + ((i + 1) % N)) * M;
-          for (let j = 0; j < M; j++) row[j] = pick(from[a + j], from[b + j], from[c + j]);
-          for (let j = 0; j < M; j++) to[b + j] = pick(row[j ? j - 1 : 0], row[j], row[j < M - 1 ? j + 1 : j]);
+          const before = (s * N + ((i + N - 1) % N)) * M, here = (s * N + i) * M, after = (s * N + ((i + 1) % N)) * M;
+          for (let j = 0; j < M; j++) {
+            const a = sign * from[before + j], b = sign * from[here + j], c = sign * from[after + j], d = a > b ? a : b;
+            row[j + 1] = d > c ? d : c;
+          }
+          row[0] = row[1];
+          row[M + 1] = row[M];
+          for (let j = 0; j < M; j++) {
+            const a = row[j], b = row[j + 1], c = row[j + 2], d = a > b ? a : b;
+            to[here + j] = sign * (d > c ? d : c);
+          }
         }
-    };
-    over(stock, wide, (a, b, c) => (a > b ? (a > c ? a : c) : b > c ? b : c));
-    over(wide, out, (a, b, c) => (a < b ? (a < c ? a : c) : b < c ? b : c));
-    for (let k = 0; k < out.length; k++) out[k] = Math.max(stock[k], out[k] - most);
+    for (let k = 0; k < out.length; k++) if (out[k] - most > stock[k]) out[k] -= most; else out[k] = stock[k];
     return out;
   }
 
@@ -493,7 +498,7 @@
   const METAL_FRAGMENT = `#version 300 es
     precision highp float; precision highp int; precision highp isampler2DArray; precision highp usampler2D;
     uniform isampler2DArray uStock, uField; uniform usampler2D uJudged; uniform sampler2D uRamp;
-    uniform int uPaint, uStage, uNumbers, uBlackShown; uniform float uStep, uTop, uRadius, uHatch;
+    uniform int uPaint, uStage, uNumbers, uBlackShown; uniform float uStep, uTop, uRadius, uHatch, uSpread;
     uniform vec3 uTint, uEye, uLight, uBlack, uEdge, uNot, uQuiet;
     in vec3 vNormal; in vec2 vAt; in vec3 vPosition; in float vAcross; out vec4 colour;
     ivec3 cell(vec2 at, int lod, int stage) {
@@ -509,13 +514,18 @@
       float t = abs(fract(across / uHatch) - 0.5) * uHatch, w = max(fwidth(across), 1e-6);
       return mix(ground, line, clamp(0.5 + (t - 0.5 * (1.0 - share) * uHatch) / w, 0.0, 1.0) * clamp(uHatch / w / 2.0, share, 1.0));
     }
-    /* Least level under one pixel: the map is read at the size of its short side, and several times along its long one. */
+    /* Least level under one pixel as it is shown, none of its cells left out: the map is read at the size of the
+       pixel's short side, on both edges of it, and several times along the long one. */
     int leastUnder(vec2 at, vec2 a, vec2 b) {
-      vec2 along = dot(a, a) > dot(b, b) ? a : b;
-      int lod = int(clamp(log2(max(min(length(a), length(b)), 1.0)) + 0.5, 0.0, 3.0));
-      int taps = int(clamp(ceil(length(along) / exp2(float(lod))), 1.0, 6.0)), least = 32767;
-      for (int k = 0; k < taps; k++)
-        least = min(least, texelFetch(uStock, cell(at + along * ((float(k) + 0.5) / float(taps) - 0.5), lod, uStage), lod).r);
+      bool first = dot(a, a) > dot(b, b);
+      vec2 along = first ? a : b, across = first ? b : a;
+      int lod = int(clamp(ceil(log2(max(length(across), 1.0))), 0.0, 4.0)), least = 32767;
+      int taps = int(clamp(ceil(length(along) / exp2(float(lod))) + 1.0, 2.0, 8.0));
+      for (int k = 0; k < taps; k++) {
+        vec2 p = at + along * (float(k) / float(taps - 1) - 0.5);
+        least = min(least, texelFetch(uStock, cell(p - 0.5 * across, lod, uStage), lod).r);
+        least = min(least, texelFetch(uStock, cell(p + 0.5 * across, lod, uStage), lod).r);
+      }
       return least;
     }
     void main() {
@@ -542,7 +552,7 @@
       }
       bool counted = texelFetch(uJudged, cell(vAt, 0, 0).xy, 0).r > 0u;
       vec3 lit = paint * shade;
-      if (uBlackShown == 1 && counted && leastUnder(vAt, dFdx(vAt), dFdy(vAt)) < 0)
+      if (uBlackShown == 1 && counted && leastUnder(vAt, dFdx(vAt) * uSpread, dFdy(vAt) * uSpread) < 0)
         lit = hatched(uBlack, uEdge, across, 0.22) * (0.75 + 0.25 * shade);
       if (!counted) {
         vec2 p = gl_FragCoord.xy / 5.0;
@@ -710,7 +720,7 @@
       gl.uniform1i(at.uNumbers, state.colour === "layer" ? 1 : 0);
       gl.uniform1i(at.uBlackShown, state.colour === "stock" ? 1 : 0);
       gl.uniform2i(at.uCells, N, M);
-      for (const [name, value] of [["uStep", STEP], ["uRadius", RADIUS], ["uHeights", heights()], ["uBody", body()], ["uSweep", sweep], ["uTop", TOPS[state.colour] || 1], ["uHatch", hatch]]) gl.uniform1f(at[name], value);
+      for (const [name, value] of [["uStep", STEP], ["uRadius", RADIUS], ["uHeights", heights()], ["uBody", body()], ["uSweep", sweep], ["uTop", TOPS[state.colour] || 1], ["uHatch", hatch], ["uSpread", Math.max(1, canvas.width / size[0])]]) gl.uniform1f(at[name], value);
       gl.uniform4fv(at.uTorch, TORCH);
       gl.uniform4fv(at.uFinish, FINISH);
       gl.uniformMatrix4fv(at.uMatrix, false, matrix);

@@ -239,6 +239,7 @@ def test_pitch_wider_than_the_bead_is_allowed_and_warned(small):
     ("change", "says"),
     [
         ({"layer.repeat": 25}, "at most half the diameter"),
+        ({"head.reach_mm": 30.0}, "past the head's reach"),
         ({"layer.repeat": 4, "layer.pitch_mm": 0.6}, "closes the bore"),
         ({"head.smallest_bore_mm": 78.0}, "the head would not pass"),
         ({"grid.columns": 20000, "layer.pitch_mm": 0.2, "layer.repeat": 10, "layer.wire_feed_m_per_min": 0.5, "layer.travel_mm_per_min": 3000, "bore.length_mm": 1000.0, "worn.diameter_mm": 150.0, "pre_bore.diameter_mm": 150.0}, "GB"),

@@ -1,6 +1,6 @@
 """How fast the engine is: `python -m tests.bench [name ...]`, from the top of the project.
 
-Names: union, bead, proportion, threads, command; all of them when none is given. Every figure is a ratio within
+Names: union, bead, proportion, threads, command, fuzz; all of them when none is given. Every figure is a ratio within
 one run, or the least or the median of several repeats (each line says which). Exit 1 when one is not met.
 """
 
@@ -11,6 +11,7 @@ import statistics
 import subprocess
 import sys
 import time
+from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path as File
@@ -25,6 +26,7 @@ from sim.bead import Bead
 from sim.deposit import Conditions, Laid, lay
 from sim.wall import TURN, Clock, Wall, one_thread
 from tests.bench import solid
+from tests.fuzz import many
 
 COLUMNS, LENGTH, RADIUS, LAYERS, PITCH, BEAD = 720, 100.0, 41.5, 4, 3.5, Bead(5.0, 1.8)
 CONDITIONS = Conditions(
@@ -183,12 +185,22 @@ def whole_command() -> list[Row]:
     return rows
 
 
+def fuzz(count: int = 10_000) -> list[Row]:
+    """Mutated scenes and readings: a verdict or a sentence for each, and no clean-up denied by a finer run."""
+    told: Counter[str] = Counter()
+    for first in range(0, count, 500):
+        told += many(10_000 + first, 500)
+        say(f"{first + 500} of {count}: {dict(told)}")
+    return [Row("fuzz", f"{sum(told.values())} jobs, none astray", f"{count}", sum(told.values()) == count)]
+
+
 MEASURES: dict[str, Callable[[], list[Row]]] = {
     "union": against_union,
     "bead": per_bead,
     "proportion": in_proportion,
     "threads": on_two_threads,
     "command": whole_command,
+    "fuzz": fuzz,
 }
 
 

@@ -125,7 +125,7 @@ def test_every_colouring_draws_a_picture_of_its_own(opened, short, scheme):
         choose(frame, "colour", name)
         drawn[name] = settled(page)
         share, shades = filled(drawn[name])
-        assert share > 0.15 and shades > 100, name
+        assert share > 0.1 and shades > 100, name
     for a in COLOURINGS:
         for b in COLOURINGS:
             assert a == b or (np.abs(drawn[a] - drawn[b]).max(axis=-1) > 20).mean() > 0.02, (a, b)
@@ -176,27 +176,22 @@ def test_a_scratch_narrower_than_a_cell_is_black_however_far_the_eye(opened):
     last = dataclasses.replace(result.layers[-1], wall=Wall.from_radius(wall.clock, z, r))
     scratched = picture(dataclasses.replace(result, layers=(*result.layers[:-1], last)))
     ray = float(wall.clock.angle[column])
-    for seen, expected in ((scratched, True), (picture(result), False)):
-        for width in (1000, 360):
+    for width in (1000, 360):
+        placed = ""
+        for seen, expected in ((scratched, True), (picture(result), False)):
             page, frame = opened(seen, width=width)
+            frame.evaluate(f"Object.assign(boreView.state, {placed})" if placed else "boreView.act('worst')")
+            placed = placed or frame.evaluate("JSON.stringify(boreView.state)")
             choose(frame, "finish", False)
             choose(frame, "spots", False)
-            frame.evaluate(
-                "boreView.act('worst')"
-                if expected
-                else f"(boreView.state.at = {round(np.degrees(scratched.worst[0]) / 5) * 5 + 180} % 360, boreView.act('left'), boreView.act('right'))"
-            )
             for away in (0.4, 1.0, 3.0):
                 frame.evaluate(f"boreView.state.away = {away}")
-                frame.evaluate("boreView.act('left')")
-                frame.evaluate("boreView.act('right')")
+                choose(frame, "spots", False)
                 image = settled(page)
                 x, y, _ = frame.evaluate(f"boreView.project({ray}, {depth}, 0.5)")
-                spot = image[max(0, int(y) - 4) : int(y) + 5, max(0, int(x) - 4) : int(x) + 5]
-                assert (
-                    spot.size
-                    and (near(spot, colour.BLACK_LEFT, 40) | near(spot, colour.BLACK_EDGE, 60)).any() == expected
-                ), (width, away)
+                spot = image[int(y) - 4 : int(y) + 5, int(x) - 4 : int(x) + 5]
+                black = near(spot, colour.BLACK_LEFT, 40) | near(spot, colour.BLACK_EDGE, 60)
+                assert spot.size and black.any() == expected, (width, away)
             page.context.close()
 
 
