@@ -183,11 +183,11 @@ class Search:
     def planned(self, kind: Kind, turns: float) -> Scene:
         """The scene with the layers of a kind at so many turns."""
         kept = self.kept
-        start = self.template.start_at if not kept else kept[-1].start_at + self.template.shift
+        start = self.template.start_at if not kept else (kept[-1].start_at + self.template.shift) % (2.0 * math.pi)
         layer = replace(
             self.template, repeat=kind.layers, pitch=self.pitch(kind, turns), bead_overlap=None, wire_feed=kind.wire_feed,
             travel=kind.travel, rotation=None, turn_time=None, advance=kind.advance, shift=kind.shift, stagger=0.0,
-            start_at=start % (2.0 * math.pi), closing_start=kind.closing[0], closing_end=kind.closing[1],
+            start_at=start, closing_start=kind.closing[0], closing_end=kind.closing[1],
             only_from=None, only_to=None,
         )  # fmt: skip
         return replace(self.scene, layer=(*kept, layer))
@@ -242,12 +242,20 @@ def _fewest_layers(search: Search, kind: Kind) -> int:
     """Fewest layers whose metal, at the closest pitch, could bring the mean wall past the finish and the cut."""
     bead, closest = search.bead(kind), search.pitch_range(kind)[0]
     target = search.like.finish.radius - search.scene.cut.minimum_cut
-    radius, count = search.like.radius, 0
-    for plan in search.kept:
-        radius = _after(radius, layup.bead_at(search.scene, plan.wire_feed, layup.speeds(plan, radius)[0]).area, plan.pitch or closest)
+    radius, count = _radius_now(search), 0
     while radius > target and count < 60:
         radius, count = _after(radius, bead.area, closest), count + 1
     return max(count, 1)
+
+
+def _radius_now(search: Search) -> float:
+    """Mean wall radius [mm] after the layers already laid."""
+    radius = search.like.radius
+    if not search.kept:
+        return radius
+    for s in layup.settings(replace(search.scene, layer=tuple(search.kept)), radius):
+        radius = _after(s.radius, s.area, s.path.pitch)
+    return radius
 
 
 def _after(radius: float, area: float, pitch: float) -> float:
@@ -650,12 +658,13 @@ def _offer(search: Search, one: Settled) -> Offer:
         wire=one.sized.wire,
         arc_time=one.sized.arc_time,
         price=search.price(one.sized.wire, one.sized.arc_time, kind.layers),
-        flags=tuple(_flags(search, scene, kind)),
+        flags=tuple(_flags(search, scene, kind, one.sized.turns)),
     )
 
 
 def _name(search: Search, kind: Kind, turns: float) -> str:
-    layers = "1 layer" if kind.layers == 1 else f"{kind.layers} layers"
+    more = "more " if search.kept else ""
+    layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
     return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm, travel {60 * kind.travel:.0f} mm/min"
 
 
@@ -700,12 +709,14 @@ def _why(winner: Offer, other: Offer, by: str) -> str:
         parts.append(f"{abs(layers)} layer{'s' if abs(layers) > 1 else ''} {'more' if layers > 0 else 'fewer'}")
     if by == COST:
         parts.append(f"{100.0 * (other.price / winner.price - 1.0):+.1f} % cost")
-    if other.price < winner.price:
-        parts.append("settings farther from the measured bead's" if other.probability >= 0.5 else "does not clean up often enough")
+    if other.probability < winner.scene.confidence.asked:
+        parts.append("does not clean up often enough")
+    elif other.price < winner.price:
+        parts.append("settings farther from the measured bead's")
     return ", ".join(parts)
 
 
-def _flags(search: Search, scene: Scene, kind: Kind) -> Iterator[str]:
+def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[str]:
     """What in a plan rests on a corner nobody measured."""
     speed = 60.0 * kind.travel
     if scene.bead is None:
@@ -718,6 +729,8 @@ def _flags(search: Search, scene: Scene, kind: Kind) -> Iterator[str]:
         yield "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is extrapolated"
     if search.bead(kind).area > default("limit.area"):
         yield f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side (about {default('limit.area'):.0f} mm2)"
+    if search.pitch(kind, turns) < 0.5 * search.bead(kind).width:
+        yield "beads lie closer than half a width: the law of tie-in was compared with others from half a width up"
     if not layup.tie_in_of(scene).measured:
         yield "tie-in was not measured: anything from none to full was drawn"
 
@@ -728,7 +741,7 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
     kind = Kind(1, search.template.advance, feed, travel, search.template.shift, (1, 1))
     pitch = 2.0 / 3.0 * search.bead(kind).width
     thickness = search.bead(kind).area / pitch
-    needed = search.like.radius - search.like.finish.radius + search.scene.cut.minimum_cut
+    needed = _radius_now(search) - search.like.finish.radius + search.scene.cut.minimum_cut
     kind = replace(kind, layers=max(math.ceil(needed / thickness - 1e-9), 1))
     turns = search.span(kind) / pitch
     try:

@@ -531,15 +531,21 @@ def form_as_json(scene: Scene, form: Form) -> dict[str, Any]:
     }
 
 
+def _shows_centre(scene: Scene) -> bool:
+    """Tell whether the wall's centre is known: a two-point gauge does not see it."""
+    return scene.readings is None or scene.readings.found.kind == "radius"
+
+
 def form_note(scene: Scene, form: Form) -> str:
     """The form of the worn bore in words and a table, in the job's units."""
     say = Say(scene.job.units)
-    lines = [scene.job.name or "Unnamed job", "", "Station by station, on diameter (centre from the drawing axis, per side):"]
+    lines = [scene.job.name or "Unnamed job", "", "Station by station, on diameter" + (":" if _shows_centre(scene) else " (a two-point gauge does not show the centre):")]
     for s in form.stations:
         c = s.least_squares
-        away = f"{say.size(math.hypot(c.x, c.y), 3)} towards {clock_text(math.atan2(c.x, -c.y) % (2.0 * math.pi))}"
+        seen = _shows_centre(scene)
+        away = f", centre {say.size(math.hypot(c.x, c.y), 3)} from the drawing axis towards {clock_text(math.atan2(c.x, -c.y) % (2.0 * math.pi))}"
         lines.append(
-            f"- {say.size(s.depth, 0)} deep: least squares {say.size(2 * c.radius, 3)}, centre {away}; {say.size(s.smallest, 3)} to "
+            f"- {say.size(s.depth, 0)} deep: least squares {say.size(2 * c.radius, 3)}{away if seen else ''}; {say.size(s.smallest, 3)} to "
             f"{say.size(s.largest, 3)}, out of round {say.size(s.out_of_round, 3)}, widest at {clock_text(s.largest_at)}"
         )
         zone, outer, inner = s.minimum_zone, s.circumscribed, s.inscribed

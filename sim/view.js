@@ -205,8 +205,6 @@
     META.meanings[state.colour] +
     (state.colour === "stock" ? `, finish ${sized(2 * RADIUS, META.unit.digits + 1)} on diameter` : "");
   const title = () => META.said[state.stage] + (state.heights ? ", heights drawn 4 times" : "");
-  const short = (mm) => (mm * 2 < META.unit.each * 10 ** -META.unit.digits ? `under ${sized(META.unit.each * 10 ** -META.unit.digits)}` : sized(mm));
-  const markText = (m) => `${short(-m.stock)} short \u00b7 ${clockText(m.clock)} \u00b7 ${deep(m.depth)} deep`;
 
   function element(tag, className, text) {
     const made = document.createElement(tag);
@@ -268,23 +266,22 @@
 
   // ---- the eye ------------------------------------------------------------------------------------------------
 
-  /* Distance [mm] at which the whole bore with its marks fills the picture, seen as the view is reset to. */
+  /* How far off [mm] the eye takes in the whole bore with its marks, seen as the view is reset to, and how far [mm]
+     the middle of all that lies above the middle of the bore. */
   function fit(half, aspect) {
-    const d = META.home.from, side = unit(cross(UP, d)), above = cross(d, side);
-    const needed = (p) => dot(p, d) + Math.max(Math.abs(dot(p, side)) / (0.94 * half * aspect), Math.abs(dot(p, above)) / (0.92 * half));
-    let least = 0;
+    const d = META.home.from, side = unit(cross(UP, d)), above = cross(d, side), all = [];
     for (const z of [-0.03, 1.03])
-      for (let k = 0; k < 24; k++) {
-        const p = plus(outward((k / 24) * TURN, 1.2 * META.body, z * LENGTH), [0, 0, LENGTH / 2]);
-        least = Math.max(least, needed(p));
-      }
-    return Math.max(least, needed(plus(plus(arrowTip(), [0, 0, LENGTH / 2]), META.down, 0.1 * META.body)));
+      for (let k = 0; k < 24; k++) all.push(plus(outward((k / 24) * TURN, 1.2 * META.body, z * LENGTH), [0, 0, LENGTH / 2]));
+    all.push(plus(plus(arrowTip(), [0, 0, LENGTH / 2]), META.down, 0.06 * META.body));
+    const heights = all.map((p) => dot(p, above)), raised = (Math.min(...heights) + Math.max(...heights)) / 2;
+    const needed = (p) => dot(p, d) + Math.max(Math.abs(dot(p, side)) / (0.94 * half * aspect), Math.abs(dot(p, above) - raised) / (0.92 * half));
+    return [Math.max(...all.map(needed)), raised];
   }
 
   function camera() {
     const reach = Math.hypot(1.22 * META.body, 0.52 * LENGTH), aspect = size[0] / size[1];
-    const half = Math.tan(FIELD_OF_VIEW / 2), distance = fit(half, aspect) * state.away;
-    const d = facing(), target = plus([0, 0, -LENGTH / 2], state.shift);
+    const half = Math.tan(FIELD_OF_VIEW / 2), [whole, raised] = fit(half, aspect);
+    const distance = whole * state.away, d = facing(), target = plus(plus([0, 0, -LENGTH / 2], state.shift), UP, raised);
     eye = plus(target, d, distance);
     const side = unit(cross(UP, d)), above = cross(d, side);
     const near = Math.max(distance - 2.2 * reach, distance * 0.02), far = distance + 2.2 * reach;
@@ -441,7 +438,7 @@
     for (const mark of META.marks) {
       if (shown >= (size[0] < 500 ? 3 : 5)) break;
       const p = pointAt(mark.ray, mark.depth, mark.stock), at = project(p);
-      if (!seen(p) || !word("spot", size[0] < 500 ? markText(mark).replace(" deep", "") : markText(mark), p, [at[0] > 0.6 * size[0] ? -1.06 : 0.06, -0.5])) continue;
+      if (!seen(pointAt(mark.ray, mark.depth, mark.stock + 1.5)) || !word("spot", size[0] < 500 ? mark.said.replace(" deep", "") : mark.said, p, [at[0] > 0.6 * size[0] ? -1.06 : 0.06, -0.5])) continue;
       label("dot", "").style.transform = `translate(${at[0].toFixed(1)}px, ${at[1].toFixed(1)}px)`;
       pool[used - 1].style.width = "";
       shown++;
@@ -847,6 +844,13 @@
         }
       to.putImageData(image, 0, 0);
       context.drawImage(small, 0, 0, canvas.width, canvas.height);
+      const { points, joined } = furniture.arrow, corner = (k) => project([...points.subarray(3 * k, 3 * k + 3)]);
+      context.fillStyle = surface.quiet;
+      for (let k = 0; k < joined.length; k += 3) {
+        context.beginPath();
+        for (let c = 0; c < 3; c++) context.lineTo(...corner(joined[k + c]).slice(0, 2));
+        context.fill();
+      }
     }
     const sample = (fx, fy) => {
       draw();
@@ -869,7 +873,7 @@
   function frame() {
     dirty = false;
     const start = performance.now();
-    sharpen(density() * (painter.sharp > 1 ? share : 1));
+    sharpen(painter.sharp > 1 ? density() * share : 1);
     painter.draw(share);
     painter.wait();
     labels();
@@ -884,8 +888,8 @@
   }
   function rest() {
     if (dirty) return;
-    sharpen(Math.min(density() * painter.sharp, 2.5));
-    painter.draw();
+    sharpen(painter.sharp > 1 ? Math.min(density() * painter.sharp, 2.5) : 1);
+    painter.draw(1.4);
   }
   function refresh({ words = false, store = true } = {}) {
     if (words) { say(); legend(); }
@@ -922,7 +926,7 @@
       event.preventDefault();
       act(KEYS[event.key]);
     });
-    $("list").replaceChildren(...META.marks.map((m) => element("li", "", `${markText(m)}: ${m.cause}`)));
+    $("list").replaceChildren(...META.marks.map((m) => element("li", "", `${m.said}: ${m.cause}`)));
   }
 
   /* One finger or the mouse turns; two fingers zoom and tilt; with shift or the right button the bore is moved. */

@@ -26,8 +26,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import colour
-from sim.units import INCH
-from sim.view import CUT_OPEN, LAID, Levels, Picture
+from sim.units import INCH, clock_text
+from sim.view import CUT_OPEN, LAID, Levels, Mark, Picture
 
 COLOURINGS = ("stock", "thickness", "ripple", "layer")
 THEMES = ("auto", "light", "dark")
@@ -93,6 +93,15 @@ class Lengths:
         """A height of the wall."""
         return f"{mm / self.each:.{self.digits}f} {self.units}"
 
+    def short(self, mm: float) -> str:
+        """How much is missing, never said to be nothing.
+
+        >>> Lengths("mm").short(0.002)
+        'under 0.01 mm'
+        """
+        least = 10.0**-self.digits * self.each
+        return self.size(mm) if mm > 0.5 * least else f"under {self.size(least)}"
+
     def depth(self, mm: float) -> str:
         """A depth in the bore."""
         return f"{mm / self.each:.{self.digits - 2}f} {self.units}"
@@ -103,6 +112,11 @@ def stage_text(picture: Picture, stage: int) -> str:
     if stage > picture.before:
         return f"After layer {stage - picture.before} of {picture.last - picture.before}"
     return picture.stages[stage].capitalize()
+
+
+def mark_text(mark: Mark, say: Lengths) -> str:
+    """A low spot in words."""
+    return f"{say.short(-mark.stock)} short \u00b7 {clock_text(mark.clock)} \u00b7 {say.depth(mark.depth)} deep"
 
 
 def packed(stock: Levels) -> bytes:
@@ -158,7 +172,7 @@ def meta(picture: Picture) -> dict[str, Any]:
             "at": round(math.degrees(picture.home[1])) % 360,
             "open": round(math.degrees(CUT_OPEN)),
         },
-        "marks": [asdict(mark) for mark in picture.marks],
+        "marks": [asdict(mark) | {"said": mark_text(mark, say)} for mark in picture.marks],
         "colours": _colours(),
     }
 

@@ -26,9 +26,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from sim import colour
-from sim.units import clock_text
-from sim.view import CUT_OPEN, Mark, Picture
-from sim.view_page import MEANINGS, Furniture, Lengths, Look, page, stage_text
+from sim.view import CUT_OPEN, Picture
+from sim.view_page import MEANINGS, Furniture, Lengths, Look, mark_text, page, stage_text
 from sim.wall import TURN, Array
 
 MOST_LABELS = 4
@@ -233,20 +232,28 @@ def _add_marks(plotter: pv.Plotter, picture: Picture, stage: int, surface: colou
     low = low_outlines(picture) if stage == picture.last else pv.PolyData()
     if low.n_points:
         plotter.add_mesh(low, color=colour.BLACK_EDGE, line_width=1.5, lighting=False)
-    for words, plain in zip(_words(picture), (True, False), strict=True):
-        plotter.add_point_labels(
-            np.array(list(words.values())), list(words), font_size=20, text_color=surface.ink, shape=None,
-            show_points=False, always_visible=plain, bold=False,
-            justification_horizontal="center", justification_vertical="center",
-        )  # fmt: skip
-    towards = picture.home[1]
-    seen = [m for m in picture.marks if math.cos(m.ray - towards) < -0.5] if stage == picture.last else []
-    if seen:
-        _add_spots(plotter, picture, seen[:MOST_LABELS])
+    words = {name: place for name, place in _words(picture).items() if not hidden(picture, place)}
+    plotter.add_point_labels(
+        np.array(list(words.values())), [word.strip() for word in words], font_size=20, text_color=surface.ink,
+        shape=None, show_points=False, always_visible=True, bold=False,
+        justification_horizontal="center", justification_vertical="center",
+    )  # fmt: skip
+    if stage == picture.last:
+        _add_spots(plotter, picture)
 
 
-def _words(picture: Picture) -> tuple[dict[str, Array], dict[str, Array]]:
-    """Words and their places [mm]: those of the face before the eye, and those that metal may hide."""
+def hidden(picture: Picture, place: Array) -> bool:
+    """Whether metal stands between a place [mm] and the eye where the view opens; its wall is taken as a cylinder."""
+    eye, cut = picture.home
+    x, y, z = (place + np.linspace(0.02, 3.0, 300)[:, None] * picture.body * eye).T
+    r = np.hypot(x, y)
+    away = np.mod(np.arctan2(x, y) - cut + 0.5 * TURN, TURN) - 0.5 * TURN
+    metal = (z < 0.0) & (z > -picture.length) & (r > picture.radius) & (r < picture.body)
+    return bool((metal & (np.abs(away) > 0.5 * CUT_OPEN)).any())
+
+
+def _words(picture: Picture) -> dict[str, Array]:
+    """Words and their places [mm]: clock marks of both faces, the entry face, depths, down."""
 
     def at(theta: float, share: float, depth: float) -> Array:
         r = share * picture.body
@@ -259,7 +266,7 @@ def _words(picture: Picture) -> tuple[dict[str, Array], dict[str, Array]]:
     near |= {"entry face": at(-TURN / 8, 1.3, 0.0), "down": _foot(picture)}
     near |= {say.depth(z).split()[0]: at(low, 1.12, z) for z in np.linspace(0.0, length, 5)[:-1]}
     near[f"{say.depth(length)} deep"] = at(low, 1.14, length)
-    return near, {f"{h} ": at(TURN * h / 12, 1.15, length) for h in (12, 3, 6, 9)}
+    return near | {f"{h} ": at(TURN * h / 12, 1.15, length) for h in (12, 3, 6, 9)}
 
 
 def _foot(picture: Picture) -> Array:
@@ -268,18 +275,25 @@ def _foot(picture: Picture) -> Array:
     return np.asarray(tip + 0.1 * picture.body * picture.down)
 
 
-def _add_spots(plotter: pv.Plotter, picture: Picture, marks: list[Mark]) -> None:
-    say = Lengths(picture.units)
-    words = [f"{say.size(-m.stock)} short, {clock_text(m.clock)}, {say.depth(m.depth)} deep" for m in marks]
-    torch = [picture.axis_at(picture.torch, np.array([m.depth]))[:, 0] for m in marks]
-    r = picture.radius - 0.2
-    points = [
-        [x + r * math.sin(m.ray), y + r * math.cos(m.ray), -m.depth] for m, (x, y) in zip(marks, torch, strict=True)
-    ]
-    plotter.add_point_labels(
-        np.array(points), words, font_size=18, text_color="#ffffff", shape="rect", shape_color=colour.BLACK_LEFT, shape_opacity=1.0,
-        point_color=colour.BLACK_EDGE, point_size=10, render_points_as_spheres=True, always_visible=True,
-    )  # fmt: skip
+def _add_spots(plotter: pv.Plotter, picture: Picture) -> None:
+    """Name the deepest low spots that can be seen and do not stand in each other's way."""
+    say, up = Lengths(picture.units), picture.upright[0]
+    words: list[str] = []
+    places: list[Array] = []
+    for m in picture.marks:
+        x, y = picture.axis_at(picture.torch, np.array([m.depth]))[:, 0]
+        r = picture.radius - 1.5
+        place = np.array([x + r * math.sin(m.ray), y + r * math.cos(m.ray), -m.depth])
+        clear = all(abs(float((place - other) @ up)) > 0.12 * picture.body for other in places)
+        if clear and not hidden(picture, place) and len(words) < MOST_LABELS:
+            words.append(mark_text(m, say))
+            places.append(place)
+    if words:
+        plotter.add_point_labels(
+            np.array(places), words, font_size=18, text_color="#ffffff", shape="rect", shape_color=colour.BLACK_LEFT,
+            shape_opacity=1.0, point_color=colour.BLACK_EDGE, point_size=10, render_points_as_spheres=True,
+            always_visible=True,
+        )  # fmt: skip
 
 
 def _set_eye(plotter: pv.Plotter, picture: Picture, size: tuple[int, int]) -> None:
@@ -291,6 +305,8 @@ def _set_eye(plotter: pv.Plotter, picture: Picture, size: tuple[int, int]) -> No
     theta = np.linspace(0.0, TURN, 25)
     rim = 1.25 * picture.body * np.stack([np.sin(theta), np.cos(theta), np.zeros_like(theta)], axis=1)
     points = np.concatenate([rim - middle, rim + middle, [_foot(picture) - middle]])
+    raised = 0.5 * float((points @ above).min() + (points @ above).max())
+    middle, points = middle + raised * up, points - raised * up
     half = math.tan(0.25)
     need = np.maximum(np.abs(points @ side) * size[1] / size[0], np.abs(points @ above) / 0.86) / (0.94 * half)
     distance = float((points @ eye + need).max())

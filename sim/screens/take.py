@@ -6,7 +6,9 @@ import io
 import json
 import tempfile
 import zipfile
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
@@ -59,26 +61,35 @@ def _meshes(result: Result, name: str) -> None:
     stamp = (digest(result.scene), form, fine)
     if st.button("Make the meshes", key="make meshes", width="stretch"):
         n_clock, n_depth = (int(v) for v in fine.split(" x "))
-        st.session_state["meshes"] = (stamp, _made(result, form, n_clock, n_depth))
+        st.session_state["mesh job"] = (stamp, solids_of(result, n_clock, n_depth), {})
+    work = st.session_state.get("mesh job")
+    if work is not None and work[0] == stamp:
+        _one_more(result, *work)
     made = st.session_state.get("meshes")
     if made is not None and made[0] == stamp:
         st.download_button(
-            f"Meshes ({form.upper()}, zipped, {len(made[1]) / 1e6:.1f} MB)", made[1], f"{name}_{form}.zip", "application/zip",
-            on_click="ignore", width="stretch", key="take meshes",
-        )  # fmt: skip
-    st.caption("Worn part, each layer's metal, finished bore: closed solids in mm. A new choice or the stop mark on top ends the work.")
+            f"Meshes ({form.upper()}, zipped, {len(made[1]) / 1e6:.1f} MB)",
+            made[1],
+            f"{name}_{form}.zip",
+            "application/zip",
+            on_click="ignore",
+            width="stretch",
+            key="take meshes",
+        )
+    st.caption("Worn part, each layer's metal, finished bore: closed solids in mm.")
 
 
-def _made(result: Result, form: str, n_clock: int, n_depth: int) -> bytes:
-    """Meshes of the job as a zip, with progress; a click elsewhere stops it."""
-    solids = {}
-    bar = st.progress(0.0, "making meshes")
-    total = len(result.walls) + 1
-    for k, (title, solid) in enumerate(solids_of(result, n_clock, n_depth)):
-        solids[title] = solid
-        bar.progress(min((k + 1) / total, 1.0), f"making meshes: {title}")
+def _one_more(result: Result, stamp: tuple[str, str, str], coming: Iterator[tuple[str, Any]], done: dict[str, Any]) -> None:
+    """Make the next solid and come back for the one after, so that the work shows progress and can be stopped."""
+    st.progress(len(done) / (len(result.walls) + 1), f"{len(done)} solids made")
+    if st.button("Stop", key="stop meshes"):
+        st.session_state.pop("mesh job", None)
+        st.rerun()
+    following = next(coming, None)
+    if following is not None:
+        done[following[0]] = following[1]
+        st.rerun()
     with tempfile.TemporaryDirectory() as folder:
-        paths = mesh.export(solids, folder, form)
-        bar.empty()
-        return _zipped(list(paths))
-
+        st.session_state["meshes"] = (stamp, _zipped(list(mesh.export(done, folder, stamp[1]))))
+    st.session_state.pop("mesh job", None)
+    st.rerun()

@@ -203,7 +203,7 @@ def test_low_spots_are_named_with_clock_and_depth(opened, short):
     assert len(told) == len(short.marks)
     assert all(any(line.startswith(label) for line in told) for label in labels)
     worst = short.marks[0]
-    minutes = round(worst.clock / np.pi * 360) % 720
+    minutes = round(worst.clock / np.pi * 360) % 720  # 720 minutes to a turn
     assert (
         told[0]
         == f"{-worst.stock:.2f} mm short · {minutes // 60 or 12}:{minutes % 60:02d} · {worst.depth:.0f} mm deep: {worst.cause}"

@@ -24,6 +24,7 @@ def words(page):
 
 def settled(page):
     page.wait_for_function("() => !document.querySelector('[data-testid=stStatusWidget]')", timeout=60_000)
+    page.wait_for_timeout(1500)  # what is being replaced fades out first
 
 
 def test_verdict_and_numbers_equal_the_command_line(visit):
@@ -75,8 +76,9 @@ def test_a_click_on_the_map_moves_the_section(visit):
     drag = page.locator(".js-plotly-plot .nsewdrag").first
     drag.scroll_into_view_if_needed()
     box = drag.bounding_box()
-    page.mouse.move(box["x"] + 0.25 * box["width"] - 4, box["y"] + 0.5 * box["height"] - 4)
-    page.wait_for_timeout(500)
+    for off in (4, 0):  # plotly takes a click where the pointer has rested
+        page.mouse.move(box["x"] + 0.25 * box["width"] - off, box["y"] + 0.5 * box["height"] - off)
+        page.wait_for_timeout(600)
     page.mouse.click(box["x"] + 0.25 * box["width"], box["y"] + 0.5 * box["height"])
     page.wait_for_function("() => !document.body.innerText.includes('Axial section at 9:06')", timeout=30_000)
     heading = re.search(r"Axial section at (\d+):(\d+)", words(page))
