@@ -16,7 +16,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from sim import colour
-from sim.finish import drawing_clock, stock_cells, weld_left_cells
+from sim.finish import stock_cells, stock_map, weld_left_cells
 from sim.simulate import Result
 from sim.units import INCH, clock_text, oclock
 from sim.wall import TURN, Array, Wall
@@ -266,10 +266,11 @@ def _range(result: Result, depth: float) -> float:
 
 def round_at(wall: Wall, result: Result, depth: float) -> tuple[Array, Array]:
     """Clock on the drawing axis [rad] and stock per side [mm] round the bore at a depth [mm]; the first point again last."""
-    from sim.finish import stock_map
-
-    stock = stock_map(wall, result.finish, result.axes.torch, np.array([depth]))[:, 0]
-    clock = np.array([drawing_clock(wall, i, depth, result.axes.torch) for i in range(len(stock))])
+    at = np.array([depth])
+    radius, angle = wall.radius(at)[:, 0], wall.clock.angle
+    stock = stock_map(wall, result.finish, result.axes.torch, at)[:, 0]
+    x0, y0 = (float(v[0]) for v in result.axes.torch.at(at))
+    clock = np.mod(np.arctan2(x0 + radius * np.sin(angle), radius * np.cos(angle) - y0), TURN)
     order = np.argsort(clock)
     order = np.append(order, order[0])
     return clock[order], stock[order]

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import csv
 import difflib
-import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -83,21 +82,21 @@ def read(data: bytes, *, name: str, error: float = 0.02) -> Readings:
     >>> read(b"depth_mm;oclock;diameter_mm\n10;12;80,2\n", name="r.csv").value.tolist()
     [80.2]
     """
-    lines = [line for line in _text(data, name).splitlines() if line.strip()]
-    separator = max(SEPARATORS, key=lambda c: (lines[0].count(c), c == ";"))
+    lines = [(n, line) for n, line in enumerate(_text(data, name).splitlines(), 1) if line.strip()]
+    separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
     try:
-        rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=separator))
+        rows = [next(csv.reader([line], delimiter=separator)) for _, line in lines]
     except csv.Error as fault:
         raise ReadingsError(f"{name}: not a CSV: {fault}; save it as CSV UTF-8.") from None
     columns = _columns(rows[0], name)
-    body = rows[1:]
+    body, numbers = rows[1:], [n for n, _ in lines[1:]]
     if not body:
         raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
     if len(body) > MOST_ROWS:
         raise ReadingsError(f"{name}: {len(body)} rows: at most {MOST_ROWS}; give fewer stations.")
     comma = _decimal_comma(body, separator, name)
     table = {key: np.full(len(body), np.nan) for key in QUANTITIES}
-    for number, cells in enumerate(body, 2):
+    for k, (number, cells) in enumerate(zip(numbers, body, strict=True)):
         if len(cells) != len(rows[0]):
             raise ReadingsError(
                 f"{name}: row {number} has {len(cells)} cells where the header has {len(rows[0])}; "
@@ -105,9 +104,9 @@ def read(data: bytes, *, name: str, error: float = 0.02) -> Readings:
             )
         for cell, (key, unit) in zip(cells, columns, strict=True):
             if unit is not None:
-                table[key][number - 2] = _number(cell.strip(), key, unit, comma, f"{name}: row {number}")
+                table[key][k] = _number(cell.strip(), key, unit, comma, f"{name}: row {number}")
     how = f"separated by {SEPARATORS[separator]}, decimal {'comma' if comma else 'point'}"
-    return _checked(table, name, how, error)
+    return _checked(table, numbers, name, how, error)
 
 
 def _text(data: bytes, name: str) -> str:
@@ -197,7 +196,7 @@ def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
     return inside
 
 
-def _checked(table: dict[str, Array], name: str, how: str, error: float) -> Readings:
+def _checked(table: dict[str, Array], numbers: list[int], name: str, how: str, error: float) -> Readings:
     kind = "diameter" if np.isfinite(table["diameter"]).any() else "radius"
     stated = table["error"]
     found = Readings(
@@ -209,7 +208,7 @@ def _checked(table: dict[str, Array], name: str, how: str, error: float) -> Read
         bore_c=table["bore"],
         outside_c=table["outside"],
         gauge_c=table["gauge"],
-        row=np.arange(2.0, len(stated) + 2.0),
+        row=np.array(numbers, dtype=float),
         how_read=how,
     )
     return _without_doubles(found, name)

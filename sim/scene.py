@@ -65,6 +65,8 @@ def _text_of(path: Path) -> str:
         size = path.stat().st_size
         if path.is_dir():
             raise SceneError(f"{path}: this is a folder; give a scene file ending in .toml.")
+        if not path.is_file():
+            raise SceneError(f"{path}: not a plain file; give a scene file ending in .toml.")
         if size > LARGEST_FILE:
             raise SceneError(
                 f"{path}: {size} bytes is too large for a scene (at most {LARGEST_FILE}); give a scene file."
@@ -163,6 +165,8 @@ def _beside(file: str, beside: Beside | None, held: ReadingsSource | None, name:
     missing = f"{name}: [readings] file = {_shown(file)}: not found beside the scene; put it there, or write the readings as table."
     if isinstance(beside, Path):
         try:
+            if not (beside / file).is_file():
+                raise SceneError(missing)
             if (beside / file).stat().st_size > gauge.LARGEST:
                 raise SceneError(f"{file}: larger than {gauge.LARGEST} bytes; give the readings only.")
             return (beside / file).read_bytes()
@@ -415,6 +419,18 @@ def check(scene: Scene, *, name: str = "scene") -> None:
         for which, depth in (("start_depth", plan.start_depth), ("end_depth", plan.end_depth)):
             if depth is not None and not -60.0 <= depth <= length + 60.0:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
+    _check_plan(scene, name)
+
+
+def _check_plan(scene: Scene, name: str) -> None:
+    """What is wrong with [confidence] and [plan]. Raises SceneError with one sentence."""
+    if scene.confidence.asked > 0.999:
+        raise SceneError(f"{name}: [confidence] asked = {scene.confidence.asked:g}: no plan is certain, beads and set-up have no hard limits; ask for at most 0.999.")
+    for what in ("overlap", "travel", "wire_feed", "rotation", "pitch"):
+        least, most = getattr(scene.plan, f"{what}_least"), getattr(scene.plan, f"{what}_most")
+        if least is not None and most is not None and least > most:
+            raise SceneError(f"{name}: [plan] {what}_least is more than {what}_most; swap them.")
+
 
 
 # ---- writing ----------------------------------------------------------------------------------------------

@@ -85,6 +85,11 @@ def test_clock_not_covered_is_said_not_invented():
     assert sum("not covered" in line for line in said) == 2
 
 
+def test_rows_are_counted_as_the_file_has_them():
+    with pytest.raises(ReadingsError, match="row 5:"):
+        read(b"\ndepth_mm,oclock,diameter_mm\n\n5,12,82\n5,3,no\n", name="r.csv")
+
+
 def test_doubles_within_their_error_are_averaged_and_said():
     found = read(b"depth_mm,oclock,diameter_mm\n5,12,82.40\n5,6,82.41\n5,3,82\n", name="r")
     assert len(found.value) == 2 and 82.405 in found.value

@@ -95,6 +95,14 @@ def test_nonsense_files_end_with_two_and_one_sentence(data, tmp_path, capsys):
     assert told.out == "" and told.err.count("\n") == 1 and "Traceback" not in told.err
 
 
+def test_a_pipe_is_not_waited_for(tmp_path, capsys):
+    import os
+
+    os.mkfifo(tmp_path / "pipe.toml")
+    assert main(["simulate", str(tmp_path / "pipe.toml")]) == 2
+    assert "not a plain file" in capsys.readouterr().err
+
+
 def test_head_too_large_as_the_bore_fills_ends_with_two(tmp_path, capsys):
     (tmp_path / "n.toml").write_text(SMALL + "\n[head]\nsmallest_bore_mm = 78\n")
     assert main(["simulate", str(tmp_path / "n.toml")]) == 2

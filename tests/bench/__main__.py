@@ -1,6 +1,6 @@
 """How fast the engine is: `python -m tests.bench [name ...]`, from the top of the project.
 
-Names: union, bead, proportion, threads, command, fuzz; all of them when none is given. Every figure is a ratio within
+Names: union, bead, proportion, threads, command, fuzz, page; all of them when none is given. Every figure is a ratio within
 one run, or the least or the median of several repeats (each line says which). Exit 1 when one is not met.
 """
 
@@ -194,6 +194,13 @@ def fuzz(count: int = 10_000) -> list[Row]:
     return [Row("fuzz", f"{sum(told.values())} jobs, none astray", f"{count}", sum(told.values()) == count)]
 
 
+def in_browser() -> list[Row]:
+    """The page in Chromium: first page, changes, 3-D views, memory over 300 changes, ten sessions."""
+    from tests.bench import page
+
+    return [Row(*row) for row in page.measured(say)]
+
+
 MEASURES: dict[str, Callable[[], list[Row]]] = {
     "union": against_union,
     "bead": per_bead,
@@ -201,6 +208,7 @@ MEASURES: dict[str, Callable[[], list[Row]]] = {
     "threads": on_two_threads,
     "command": whole_command,
     "fuzz": fuzz,
+    "page": in_browser,
 }
 
 
