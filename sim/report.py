@@ -225,8 +225,18 @@ def _defaults_used(result: Result) -> list[str]:
                 known = f.metadata.get("known")
                 if known and known not in out and getattr(item, f.name) == f.default:
                     out.append(known)
-    measured = ("process.tie_in",) if result.tie_in.measured else ()
-    return [name for name in out if name not in measured]
+    return [name for name in out if name not in _idle(result)]
+
+
+def _idle(result: Result) -> set[str]:
+    """Defaults that this job does not use."""
+    worn, layers = result.scene.worn, result.scene.layer
+    out = {"process.tie_in"} if result.tie_in.measured else set()
+    out |= set() if worn.bell_entry else {"worn.bell_entry_length"}
+    out |= set() if worn.bell_far else {"worn.bell_far_length"}
+    out |= set() if any(plan.advance == "step" for plan in layers) else {"layer.step_over"}
+    out |= set() if any(plan.advance == "spiral" for plan in layers) else {"layer.closing_start", "layer.closing_end"}
+    return out
 
 
 def schema() -> dict[str, Any]:
@@ -485,8 +495,13 @@ def _layer_lines(result: Result, say: Say) -> list[str]:
 def _rests_on(result: Result) -> list[str]:
     """What is not measured, in one line, and where the whole list is."""
     rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
-    names = ", ".join(row["what"] for row in rows if row["how_known"] == ASSUMED)
+    names = ", ".join(_plain(row["what"]) for row in rows if row["how_known"] == ASSUMED)
     return [f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with its source); assumed outright: {names}."]
+
+
+def _plain(what: str) -> str:
+    """A scene key as people say it; other words as they are."""
+    return what if " " in what or "." not in what else what.split(".")[1].replace("_", " ") + f" ({what.split('.')[0]})"
 
 
 # ---- the form of the worn bore ------------------------------------------------------------------------------

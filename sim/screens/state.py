@@ -71,7 +71,7 @@ def in_units(scene: Scene) -> Scene:
 
 
 @st.cache_resource(  # type: ignore[untyped-decorator]
-    max_entries=24, show_spinner="laying the beads ...", hash_funcs={Scene: digest}
+    max_entries=12, show_spinner="laying the beads ...", hash_funcs={Scene: digest}
 )
 def _judged(scene: Scene) -> list[OnBar]:
     return simulate_bar(scene)

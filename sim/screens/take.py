@@ -12,12 +12,11 @@ from typing import Any
 
 import streamlit as st
 
-from sim import mesh, report
+from sim import report
 from sim.bar import OnBar
 from sim.scene import digest, to_text
 from sim.screens import state
 from sim.simulate import Result
-from sim.solids import solids_of
 
 FORMATS = ("stl", "ply", "obj", "3mf")
 
@@ -60,6 +59,8 @@ def _meshes(result: Result, name: str) -> None:
     fine = st.select_slider("Clock x depth cells", ["180 x 250", "360 x 500", "720 x 1000"], value="360 x 500", key="mesh fine")
     stamp = (digest(result.scene), form, fine)
     if st.button("Make the meshes", key="make meshes", width="stretch"):
+        from sim.solids import solids_of  # only here: the first page is not to wait for it
+
         n_clock, n_depth = (int(v) for v in fine.split(" x "))
         st.session_state["mesh job"] = (stamp, solids_of(result, n_clock, n_depth), {})
     work = st.session_state.get("mesh job")
@@ -81,6 +82,8 @@ def _meshes(result: Result, name: str) -> None:
 
 def _one_more(result: Result, stamp: tuple[str, str, str], coming: Iterator[tuple[str, Any]], done: dict[str, Any]) -> None:
     """Make the next solid and come back for the one after, so that the work shows progress and can be stopped."""
+    from sim import mesh
+
     st.progress(len(done) / (len(result.walls) + 1), f"{len(done)} solids made")
     if st.button("Stop", key="stop meshes"):
         st.session_state.pop("mesh job", None)
