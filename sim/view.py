@@ -19,11 +19,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.finish import LowSpot, least_stock, stock_cells
+from sim.finish import LowSpot, bored, least_stock, stock_cells
 from sim.form import Axis
-from sim.simulate import Result
+from sim.simulate import Result, cut_before
 from sim.wall import TURN, Array, Clock, Wall, frozen
-from sim.wear import WornShape, start_wall
+from sim.wear import shape_of, start_wall
 
 Flags = NDArray[np.bool_]
 Levels = NDArray[np.int16]
@@ -62,6 +62,7 @@ class Picture:
     stock (n_stage, n_clock, n_depth) int16: the least stock per side of a cell lies in [q, q + 1) * step [mm].
     edges (n_depth + 1,): depths between cells [mm]; clock cells are equal, from 12 o'clock about the torch axis.
     judged (n_clock, n_depth): the cell is judged at least in part. before: the stage welding starts from.
+    layers (n_stage,): number of the layer a stage adds, 0 where it adds none.
     windows (n_stage,): cells along depth in half a pitch. torch, finish (4,): x, y of the axis at depth 0 [mm],
     y up, and their change per mm of depth. down (3,): direction of gravity in the world of the picture.
     tops: upper ends of the colour scales [mm].
@@ -75,6 +76,7 @@ class Picture:
     least_cut: float
     stages: tuple[str, ...]
     before: int
+    layers: tuple[int, ...]
     windows: tuple[int, ...]
     edges: Array
     step: float
@@ -122,18 +124,26 @@ class Picture:
         return np.stack([axis[0] + axis[2] * depth, axis[1] + axis[3] * depth])
 
     def wall_radius(self, stage: int) -> Array:
-        """Radius [mm] of the wall about the torch axis, shape (n_clock, n_depth): the largest of each cell.
+        """Radius [mm] of the wall about the torch axis, shape (n_clock, n_depth): the largest of each cell."""
+        return self.radius_at(self.stock[stage])
+
+    def radius_at(self, level: Levels) -> Array:
+        """Radius [mm] about the torch axis where the stock is at `level`, both (n_clock, n_depth).
 
         The point on the clock ray whose distance from the finish axis is the finish radius less the stock.
         """
         off = self.axis_at(self.torch, self.depth) - self.axis_at(self.finish, self.depth)
         along = np.sin(self.clock)[:, None] * off[0] + np.cos(self.clock)[:, None] * off[1]
-        distance = self.radius - self.least(stage)
+        distance = self.radius - (level + 0.5) * self.step
         return np.asarray(np.sqrt(along**2 - (off**2).sum(axis=0) + distance**2) - along)
 
     def points(self, stage: int) -> Array:
         """The wall at the cell centres in the world of the picture [mm], shape (n_clock, n_depth, 3)."""
-        r, axis = self.wall_radius(stage), self.axis_at(self.torch, self.depth)
+        return self.points_at(self.stock[stage])
+
+    def points_at(self, level: Levels) -> Array:
+        """The points on every clock ray where the stock is at `level` (n_clock, n_depth), shape (..., 3) [mm]."""
+        r, axis = self.radius_at(level), self.axis_at(self.torch, self.depth)
         x = axis[0] + r * np.sin(self.clock)[:, None]
         y = axis[1] + r * np.cos(self.clock)[:, None]
         return np.stack([x, y, np.broadcast_to(-self.depth, r.shape)], axis=-1)
@@ -151,11 +161,18 @@ class Picture:
         q = self.stock[stage].astype(np.int32)
         return np.asarray(maximum_filter1d(q, 2 * self.windows[stage] + 1, axis=1, mode="nearest") - q)
 
+    def left(self, stage: int, after: int) -> Levels:
+        """What a stage's levels come to after a later one: a cut or a re-melt takes metal away, (n_clock, n_depth)."""
+        return np.asarray(self.stock[stage : after + 1].min(axis=0))
+
     def uppermost(self, stage: int) -> Ints:
         """Number of the layer that shows in each cell after a stage, 0 where none does, (n_clock, n_depth)."""
         shows = np.zeros(self.stock.shape[1:], dtype=np.int32)
-        for k in range(self.before + 1, stage + 1):
-            shows[self.thickness(k) * self.step > LAID] = k - self.before
+        inner = self.stock[stage].astype(np.int32)
+        for k in range(stage, self.before, -1):
+            outer = np.minimum(inner, self.stock[k - 1])
+            shows[(shows == 0) & ((inner - outer) * self.step > LAID)] = self.layers[k]
+            inner = outer
         return shows
 
     @cached_property
@@ -203,8 +220,8 @@ class Picture:
     def tops(self) -> dict[str, float]:
         """Upper ends of the colour scales [mm]: stock, thickness, ripple; one scale for all stages."""
         stock = self.least(self.last)[self.judged]
-        laid = [self.thickness(k) for k in range(self.before + 1, len(self.stages))]
-        ripples = [self.ripple(k)[self.judged] for k in range(self.before + 1, len(self.stages))]
+        laid = [self.thickness(k) for k in range(len(self.stages)) if self.layers[k]]
+        ripples = [self.ripple(k)[self.judged] for k in range(len(self.stages)) if self.layers[k]]
         return {
             "stock": nice(max(float(np.percentile(stock, 98)), 2.0 * self.least_cut, 0.1)),
             "thickness": nice(max(float(np.percentile(np.array(laid), 98)) * self.step, 0.1)),
@@ -234,14 +251,14 @@ def picture(result: Result, *, most: int = MOST_VALUES) -> Picture:
     ('layer 2', True)
     """
     scene, bore = result.scene, result.scene.bore
-    walls, before = _walls(result)
-    names = ("worn bore", "pre-bored")[: before + 1] + tuple(f"layer {k}" for k in range(1, len(result.layers) + 1))
+    stages = _stages(result)
+    walls = [wall for _, _, wall in stages]
     pitches = [layer.setting.path.pitch for layer in result.layers]
     n_clock, edges = _cells(bore.length, (bore.chamfer_entry, bore.chamfer_far), min(pitches), most // len(walls))
     n_clock = min(n_clock, len(result.start.clock.angle) // 8 * 8)
     stock, judged = _stock(result, walls, edges, n_clock)
     step = max(0.001, math.ceil(float(np.abs(stock).max()) / 32.0) * 0.001)
-    cell = float(np.median(np.diff(edges)))
+    cell, before = float(np.median(np.diff(edges))), 0 if result.scene.pre_bore is None else 1
     return Picture(
         name=scene.job.name,
         units=scene.job.units,
@@ -249,9 +266,10 @@ def picture(result: Result, *, most: int = MOST_VALUES) -> Picture:
         radius=result.finish.radius,
         outside=None if bore.outside_diameter is None else 0.5 * bore.outside_diameter,
         least_cut=scene.cut.minimum_cut,
-        stages=names,
+        stages=tuple(name for name, _, _ in stages),
         before=before,
-        windows=tuple(math.ceil(0.5 * p / cell) for p in [pitches[0]] * (before + 1) + pitches),
+        layers=tuple(number for _, number, _ in stages),
+        windows=tuple(math.ceil(0.5 * pitches[max(number - 1, 0)] / cell) for _, number, _ in stages),
         edges=frozen(edges),
         step=step,
         stock=frozen(np.floor(stock / step).astype(np.int16)),
@@ -263,13 +281,19 @@ def picture(result: Result, *, most: int = MOST_VALUES) -> Picture:
     )
 
 
-def _walls(result: Result) -> tuple[list[Wall], int]:
-    """The wall at every stage, and which stage welding starts from: the worn wall comes before a pre-bored one."""
-    if result.scene.pre_bore is None:
-        return result.walls, 0
-    shape, clock, length = WornShape.of(result.scene), result.start.clock, result.scene.bore.length
-    worn = start_wall(shape, clock, result.axes.torch, None, start=0.0, end=length)
-    return [worn, *result.walls], 1
+def _stages(result: Result) -> list[tuple[str, int, Wall]]:
+    """Name, number of the layer added (0: none) and wall of every stage, from the worn bore on."""
+    scene = result.scene
+    out = [("worn bore", 0, result.start)]
+    if scene.pre_bore is not None:
+        clock, length = result.start.clock, scene.bore.length
+        worn = start_wall(shape_of(scene), clock, result.axes.torch, None, start=0.0, end=length)
+        out = [("worn bore", 0, worn), ("pre-bored", 0, result.start)]
+    for number, layer in enumerate(result.layers, 1):
+        if cut_before(scene) == number:
+            out.append(("cut", 0, bored(out[-1][2], result.finish, result.axes.torch)))
+        out.append((f"layer {number}", number, layer.wall))
+    return out
 
 
 def _cells(length: float, chamfers: tuple[float, float], pitch: float, most: int) -> tuple[int, Array]:

@@ -1,6 +1,6 @@
 """Picture in, self-contained HTML page out: the 3-D view as the browser draws it.
 
-The page carries the maps in 16 bits, packed, and a renderer of its own in `view.js` (WebGL 2): the wall is built
+The page carries the maps in 16 bits, packed, and a renderer of its own (`view*.js`, WebGL 2): the wall is built
 from the map in the graphics card, so that a view weighs some hundred kilobytes, a stage or a colouring is changed
 without a new export, and a colour is read from the map at every pixel, where the least stock of what one pixel
 covers is kept. A general scene exporter sends triangles: twenty times as much, with its own library on top, and
@@ -37,6 +37,7 @@ MEANINGS = {
     "ripple": "how far each place lies below the crest beside it",
     "layer": "which layer shows",
 }
+SCRIPTS = ("view_numbers.js", "view_marks.js", "view_draw.js", "view.js")
 LOOK_MARK = "__LOOK__"
 POLICY = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:"
 
@@ -109,9 +110,9 @@ class Lengths:
 
 def stage_text(picture: Picture, stage: int) -> str:
     """What a stage shows, in words."""
-    if stage > picture.before:
-        return f"After layer {stage - picture.before} of {picture.last - picture.before}"
-    return picture.stages[stage].capitalize()
+    if picture.layers[stage]:
+        return f"After layer {picture.layers[stage]} of {max(picture.layers)}"
+    return {"worn bore": "Worn bore", "pre-bored": "Pre-bored", "cut": "After the finish cut"}[picture.stages[stage]]
 
 
 def mark_text(mark: Mark, say: Lengths) -> str:
@@ -157,6 +158,7 @@ def meta(picture: Picture) -> dict[str, Any]:
         "leastCut": picture.least_cut,
         "stages": picture.stages,
         "before": picture.before,
+        "layers": picture.layers,
         "windows": picture.windows,
         "shape": picture.stock.shape,
         "step": picture.step,
@@ -209,7 +211,7 @@ def page(picture: Picture, furniture: Mapping[str, Furniture]) -> str:
         _asset("view.html"),
         POLICY=POLICY,
         CSS=_asset("view.css"),
-        SCRIPT=_asset("view.js"),
+        SCRIPT="\n".join(_asset(name) for name in SCRIPTS),
         META=_json(told),
         MAPS=maps,
     )

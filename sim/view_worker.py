@@ -36,13 +36,17 @@ MOST_LABELS = 4
 # ---- the scene ----------------------------------------------------------------------------------------------
 
 
-def wall_mesh(picture: Picture, stage: int, *, begin: float = 0.0, sweep: float = TURN) -> pv.StructuredGrid:
-    """The wall at a stage as a surface, from clock angle `begin` over `sweep` [rad]; carries "stock" [mm]."""
+def wall_mesh(
+    picture: Picture, stage: int, *, after: int | None = None, begin: float = 0.0, sweep: float = TURN
+) -> pv.StructuredGrid:
+    """The wall at a stage as a surface, from clock angle `begin` over `sweep` [rad]; carries "stock" [mm].
+
+    after: what is left of it at a later stage.
+    """
     rows = _rows(picture, begin, sweep)
-    points, stock = picture.points(stage)[rows], picture.least(stage)[rows]
-    ends = [picture.points(stage)[rows][:, [k]] for k in (0, -1)]
-    for end, z in zip(ends, (0.0, -picture.length), strict=True):
-        end[..., 2] = z
+    level = picture.stock[stage] if after is None else picture.left(stage, after)
+    points, stock = picture.points_at(level)[rows], (level[rows] + 0.5) * picture.step
+    ends = [points[:, [k]] * [1.0, 1.0, 0.0] - [0.0, 0.0, z] for k, z in ((0, 0.0), (-1, picture.length))]
     points = np.concatenate([ends[0], points, ends[1]], axis=1)
     mesh = pv.StructuredGrid(*(np.ascontiguousarray(points[..., k : k + 1]) for k in range(3)))
     mesh["stock"] = np.pad(stock, ((0, 0), (1, 1)), mode="edge").ravel(order="F")
@@ -193,10 +197,10 @@ def bands(picture: Picture, stage: int, metal: str) -> list[tuple[pv.StructuredG
     out = [(_between(_cylinder(picture, theta, ends[:1]), _cylinder(picture, theta, ends[1:])), metal)]
     first = min(picture.before, stage)
     for k in range(first, stage + 1):
-        tint = metal if k == first else colour.layer_colour(k - first)
-        mesh = wall_mesh(picture, k, begin=begin, sweep=sweep)
+        tint = metal if k == first else colour.layer_colour(picture.layers[k])
+        mesh = wall_mesh(picture, k, after=stage, begin=begin, sweep=sweep)
         grid = np.asarray(mesh.points).reshape((*mesh.dimensions[:2], 3), order="F")
-        outer = wall_mesh(picture, k - 1, begin=begin, sweep=sweep) if k > first else None
+        outer = wall_mesh(picture, k - 1, after=stage, begin=begin, sweep=sweep) if k > first else None
         for cut in (np.s_[:, 0], np.s_[:, -1], np.s_[0], np.s_[-1]):
             inner = grid[cut]
             if outer is None:
@@ -382,7 +386,7 @@ def _swatches(picture: Picture, look: Look, surface: colour.Surface) -> list[tup
     if look.colour_by == "stock":
         out.insert(0, ("stays black", colour.BLACK_LEFT))
     if look.colour_by == "layer":
-        layers = range(1, min(len(picture.stages) - picture.before, 7))
+        layers = range(1, min(max(picture.layers), 6) + 1)
         out = [("base", surface.metal), *((f"layer {k}", colour.layer_colour(k)) for k in layers), *out]
     return out
 

@@ -284,7 +284,7 @@ def still(
 def _look(
     picture: Picture, colour_by: str, layer: int | None, theme: str, keep: str, tops: Mapping[str, float] | None
 ) -> Look:
-    if layer is not None and not 0 <= layer <= picture.last - picture.before:
-        raise ValueError(f"layer = {layer}: must be from 0 to {picture.last - picture.before}")
-    stage = None if layer is None else picture.before + layer
+    if layer is not None and not 0 <= layer <= max(picture.layers):
+        raise ValueError(f"layer = {layer}: must be from 0 to {max(picture.layers)}")
+    stage = picture.before if layer == 0 else None if layer is None else picture.layers.index(layer)
     return Look(colour_by, stage, theme, keep, tuple(sorted((tops or {}).items())))

@@ -9,10 +9,12 @@ import zlib
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
+from sim import view_worker as worker
 from sim.finish import stock_cells, stock_map
 from sim.scene import changed, load, parse
 from sim.simulate import simulate
@@ -163,6 +165,26 @@ def test_stages_begin_with_the_worn_bore(result, seen):
     ]
 
 
+def test_a_cut_between_layers_is_a_stage_and_takes_metal_away():
+    sizes = {"layer.1.repeat": 3, "layer.1.pitch_mm": 4.7, "job.stage": "after the finish cut", "job.layers_done": 2}
+    result = simulate(changed(parse(SMALL), sizes))
+    seen = picture(result)
+    assert seen.stages == ("worn bore", "pre-bored", "layer 1", "layer 2", "cut", "layer 3") and seen.layers == (
+        0,
+        0,
+        1,
+        2,
+        0,
+        3,
+    )
+    assert stage_text(seen, 4) == "After the finish cut" and stage_text(seen, 5) == "After layer 3 of 3"
+    cut = seen.least(4)
+    assert (cut <= 0.5 * seen.step + 1e-9).all() and (seen.left(3, 4) == seen.stock[4]).all()
+    metal = [seen.left(k, 5) for k in range(6)]
+    assert all((b >= a).all() for a, b in zip(metal, metal[1:], strict=False))
+    assert set(np.unique(seen.uppermost(4))) <= {0, 1, 2} and (seen.uppermost(5) == 3).any()
+
+
 def test_many_layers_stay_small_and_keep_their_minimum():
     scene = changed(
         load(ROOT / "scenes" / "cleans_up.toml"),
@@ -288,13 +310,12 @@ def cylinder(radius=45.0, length=60.0):
     base = picture(simulate(parse(SMALL)))
     edges = np.linspace(0.0, length, 121)
     level = np.full((1, 720, 120), round((base.radius - radius) / base.step), np.int16)
-    still = dict(stages=("worn bore",), windows=(4,), before=0, judged=np.ones((720, 120), bool), marks=())
+    still = dict(stages=("worn bore",), layers=(0,), windows=(4,), before=0, judged=np.ones((720, 120), bool), marks=())
     return dataclasses.replace(base, stock=level, edges=edges, length=length, **still)
 
 
 def test_wall_mesh_of_a_cylinder_has_its_area():
     """2 pi R L, measured by pyvista on the triangles; a 720-sided prism is smaller by 3e-6."""
-    worker = pytest.importorskip("sim.view_worker")
     seen = cylinder()
     radius = float(seen.wall_radius(0)[0, 0])
     surface = worker.wall_mesh(seen, 0).extract_surface(algorithm=None)
@@ -309,8 +330,6 @@ def test_outlines_lie_on_the_finish_surface_and_round_every_low_spot():
 
     A cell counts as its lowest point, so the outlines run up to a cell outside: the area is larger by at most that rim.
     """
-    worker = pytest.importorskip("sim.view_worker")
-    shapely = pytest.importorskip("shapely")
     result = simulate(changed(parse(SMALL), {"layer.pitch_mm": 4.7, "grid.columns": 720}))
     seen = picture(result)
     lines = worker._lines(worker.low_outlines(seen))
@@ -332,7 +351,6 @@ def test_outlines_lie_on_the_finish_surface_and_round_every_low_spot():
 
 
 def test_furniture_of_a_sound_bore_has_no_outlines(seen):
-    worker = pytest.importorskip("sim.view_worker")
     made = worker.furniture(seen)
     assert (seen.stock[-1][seen.judged] >= 0).all() and len(made["low"].joined) == 0
     tip = made["arrow"].points[(made["arrow"].points @ seen.down).argmax()]
@@ -345,7 +363,6 @@ def test_furniture_of_a_sound_bore_has_no_outlines(seen):
 
 
 def test_default_job_weighs_less_than_three_megabytes():
-    worker = pytest.importorskip("sim.view_worker")
     scene = load(ROOT / "scenes" / "cleans_up.toml")
     for repeat, worn in ((2, None), (4, 86.0)):
         sizes = {"layer.1.repeat": repeat} | (

@@ -28,7 +28,7 @@ def show(result: Result) -> None:
     """The 3-D view; it never holds up the page longer than the viewer's time-out."""
     drawn = seen(result)
     with st.spinner("building the view ..."):
-        shown = viewer.page(drawn)
+        shown = viewer.page(drawn, keep=result.scene.job.name or "bore", theme=theme())
     if shown.html is not None:
         framed(shown.html, key="view in the round")
         st.caption(
@@ -42,6 +42,12 @@ def show(result: Result) -> None:
         else:
             st.write("The sections under *Maps and sections* show the same without 3-D.")
     still(drawn)
+
+
+def theme() -> str:
+    """The page's theme as the browser has it: light, dark, or auto where it does not say."""
+    told = getattr(st.context.theme, "type", None)
+    return told if told in ("light", "dark") else "auto"
 
 
 def framed(html: str, *, key: str) -> None:

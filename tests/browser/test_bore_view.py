@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 
 from sim import colour
+from sim import view_worker as worker
 from sim.scene import changed, load, parse
 from sim.simulate import simulate
 from sim.view import picture
@@ -19,7 +20,6 @@ from sim.view_page import Look, with_look
 from sim.wall import Wall
 from tests.conftest import ROOT, SMALL
 
-worker = pytest.importorskip("sim.view_worker")
 HOME = "http://127.0.0.1:7/"
 COLOURINGS = ("stock", "thickness", "ripple", "layer")
 NO_WEBGL = """const real = HTMLCanvasElement.prototype.getContext;
@@ -233,8 +233,8 @@ def test_readout_tells_the_engine_s_stock(opened, sound):
             continue
         x, y, _ = frame.evaluate(f"boreView.project({angle}, {depth}, {level})")
         said = frame.evaluate(f"boreView.readout({x}, {y})")
-        if "stock" not in said:
-            continue
+        if "stock" not in said or abs(float(said.split(", ")[1].split(" mm deep")[0]) - depth) > 0.3:
+            continue  # a crest stands in front of it
         around = sound.least(sound.last)[np.arange(i - 1, i + 2) % sound.stock.shape[1], j - 1 : j + 2]
         value = float(said.split("stock ")[1].split()[0])
         assert around.min() - 0.006 <= value <= around.max() + 0.006, said
