@@ -24,6 +24,13 @@ def seen(result: Result) -> Picture:
     return picture(result)
 
 
+@st.cache_resource  # type: ignore[untyped-decorator]
+def ready() -> bool:
+    """Start the 3-D worker ahead of the first view, once."""
+    viewer.viewer().warm()
+    return True
+
+
 def show(result: Result) -> None:
     """The 3-D view; it never holds up the page longer than the viewer's time-out."""
     drawn = seen(result)

@@ -35,6 +35,7 @@ def show() -> None:
     """The whole page."""
     st.set_page_config(page_title="Bore build-up", page_icon="⊚", layout="wide")
     st.html(STYLE)
+    look.ready()
     state.begin()
     start.show()
     found, why = state.last_good(state.job())
