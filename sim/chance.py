@@ -133,13 +133,15 @@ def drawn_least(job: Job, spreads: scatter.Spreads, index: int, seed: int) -> fl
         return math.nan
 
 
-def _drawn(job: Job, spreads: scatter.Spreads, index: int, cut: float) -> Drawn:
+def _drawn(job: Job, spreads: scatter.Spreads, index: int, look: bool) -> Drawn:
+    """One draw; look: also at its clock-step error."""
+    cut = job.scene.cut.minimum_cut
     try:
         out = outcome(job, scatter.draw(spreads, layup.ways_of(job.settings), job.scene.confidence.seed, index))
     except SceneError:
         return Drawn(math.nan, 0.0, _none(), _none())
     least, error = out.least.spot.value, 0.0
-    if index < ERRORS_SEEN:
+    if look:
         error = clock_error(out.least, out.wall.clock, layup.clock_events(job.settings))
     below = [
         beyond(out.wall, out.finish, out.torch, out.spans, level) if least < level else _none() for level in (0.0, cut)
@@ -147,11 +149,11 @@ def _drawn(job: Job, spreads: scatter.Spreads, index: int, cut: float) -> Drawn:
     return Drawn(least, error, *below)
 
 
-def block(scene: Scene, columns: int, first: int, last: int) -> list[Drawn]:
-    """Draws first..last-1 of a scene; stands at the top of the module so that another process could run it."""
+def block(scene: Scene, columns: int, first: int, last: int, begin: int = 0) -> list[Drawn]:
+    """Draws first..last-1 of a scene, of those from `begin`; stands at the top of the module so that another process could run it."""
     job = made_ready(scene, columns)
     spreads = layup.spreads_of(scene, job.settings)
-    return [_drawn(job, spreads, index, scene.cut.minimum_cut) for index in range(first, last)]
+    return [_drawn(job, spreads, index, index - begin < ERRORS_SEEN) for index in range(first, last)]
 
 
 def minima(
@@ -181,6 +183,7 @@ def chance(
     executor: Executor | None = None,
     *,
     columns: int = COLUMNS,
+    begin: int = 0,
     shares: bool = False,
     progress: Progress | None = None,
 ) -> Chance:
@@ -188,8 +191,8 @@ def chance(
 
     draws: exactly so many; None: after every 50 draws the exact interval is looked at, and no more are made once it
     lies wholly above or wholly below what is asked, or [confidence] draws_most is reached. Each look uses the level
-    1 - 0.05/looks, so that all looks together are wrong at most 5 times in 100 (Bonferroni). shares: also which spread
-    matters most. Raises SceneError when the job cannot be laid.
+    1 - 0.05/looks, so that all looks together are wrong at most 5 times in 100 (Bonferroni). begin: index of the first
+    draw; shares: also which spread matters most. Raises SceneError when the job cannot be laid.
 
     >>> from sim.scene import load
     >>> found = chance(load("scenes/end_wedge.toml"), 20, columns=60)
@@ -200,9 +203,9 @@ def chance(
         raise SceneError(f"draws = {draws}: at least 1 is needed; leave it out to stop by itself.")
     if executor is None:
         with threads() as own:
-            return chance(scene, draws, own, columns=columns, shares=shares, progress=progress)
+            return chance(scene, draws, own, columns=columns, begin=begin, shares=shares, progress=progress)
     job = made_ready(scene, columns)
-    found, decided = _until_decided(scene, draws, executor, columns, progress)
+    found, decided = _until_decided(scene, draws, executor, (columns, begin), progress)
     least = np.array([one.least for one in found])
     if np.isnan(least).all():
         raise closed(len(job.settings))
@@ -224,12 +227,13 @@ def chance(
 
 
 def _until_decided(
-    scene: Scene, draws: int | None, executor: Executor, columns: int, progress: Progress | None
+    scene: Scene, draws: int | None, executor: Executor, how: tuple[int, int], progress: Progress | None
 ) -> tuple[list[Drawn], str]:
-    """Draws in order until enough, and what they decide."""
+    """Draws in order until enough, and what they decide; how: clock columns, index of the first draw."""
+    columns, begin = how
     most = draws if draws is not None else scene.confidence.draws_most
     looks = math.ceil(most / BATCH)
-    cases = ((scene, columns, k, min(k + BLOCK, most)) for k in range(0, most, BLOCK))
+    cases = ((scene, columns, begin + k, begin + min(k + BLOCK, most), begin) for k in range(0, most, BLOCK))
     found: list[Drawn] = []
     began = time.monotonic()
     for part in in_order(block, cases, executor):

@@ -8,9 +8,9 @@ search is coarse and quick; what it finds is laid again on a finer clock with dr
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -32,11 +32,11 @@ from sim.wall import Array
 __all__ = ["Limits", "Offer", "Plan", "chance", "compare", "recommend"]
 
 METAL, TIME, COST = AIMS = ("metal", "time", "cost")
-SEARCH_COLUMNS, FINE_COLUMNS = 60, 180
+SEARCH_COLUMNS, CONFIRM_COLUMNS, FINE_COLUMNS = 60, 120, 180
 DRAWS, CONFIRM = 200, 300  # draws of the search; further draws, on a finer clock, that confirm the winner
 FEW = 24  # of them, on which every kind is sized
 TAIL = 30  # draws that clean up, but barely: with those that do not they are drawn again when the turns change a little
-FINALISTS = 4
+FINALISTS = 3
 BATCH = 6  # kinds sized between two looks at the best
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
 CHUNK = 25  # draws laid together
@@ -48,7 +48,7 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Limits:
-    """Within what a plan is sought: ranges (low, high) in mm, mm/s, rad/s; see [plan], [head] and [procedure]."""
+    """Within what a plan is sought: ranges (low, high) in mm, mm/s, rad/s; see [plan] and [head]."""
 
     overlap: tuple[float, float]
     layers_most: int
@@ -132,13 +132,17 @@ class Kind:
 
 @dataclass(frozen=True)
 class Search:
-    """What every step of the search needs: the job, its limits, the asked confidence, a job with the same wall."""
+    """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
+
+    faults: why kinds could not be, as they were found.
+    """
 
     scene: Scene
     limits: Limits
     by: str
     like: Job
     bench: Bench
+    faults: list[str] = field(default_factory=list)
 
     @classmethod
     def of(cls, scene: Scene, limits: Limits, by: str) -> Search:
@@ -296,45 +300,63 @@ def nominal(search: Search, kind: Kind) -> Sized:
                 left[count] = -1e3 if math.isnan(least) else float(least) - search.scene.cut.minimum_cut
             return left[count]
 
-        if spare(last) < 0.0:
+        guess = math.ceil(_mass_turns(search, kind) * 1.1 / step)
+        high = fewest(lambda n: spare(n) >= 0.0, first, last, guess)
+        if high is None:
             return _cannot(kind, "too little metal at the closest pitch allowed")
-        low, high = first - 1, last
-        while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (low, middle) if spare(middle) >= 0.0 else (middle, high)
-        far = min(high + max(last // 8, 2), last)
+        far = max((n for n in left if n > high), default=min(high + max(last // 8, 2), last))
         slope = (spare(far) - spare(high)) / ((far - high) * step) if far > high else 0.0
         return replace(costed(search, kind, high * step), slope=max(slope, default("plan.slope")))
     except SceneError as fault:
         return _cannot(kind, str(fault))
 
 
+def _mass_turns(search: Search, kind: Kind) -> float:
+    """Turns a layer whose metal brings the mean wall just past the finish and the cut: by mass balance alone."""
+    target, radius = search.like.finish.radius - search.scene.cut.minimum_cut, _radius_now(search)
+    area, need = search.bead(kind).area, 0.5 * (radius**2 - target**2)
+    return search.span(kind) * max(need, 0.0) / (kind.layers * area * 0.5 * (radius + target))
+
+
+def fewest(works: Callable[[int], bool], first: int, last: int, guess: int) -> int | None:
+    """The smallest number first..last that works, None when `last` does not: what works is taken to work above it.
+
+    From a guess in growing strides, then by bisection: near the guess few are tried.
+
+    >>> tried = []
+    >>> fewest(lambda n: bool(tried.append(n)) or n >= 37, 1, 100, 35), tried
+    (37, [35, 36, 38, 37])
+    """
+    bad, good, stride = first - 1, last + 1, 1
+    at = min(max(guess, first), last)
+    while good - bad > 1:
+        if works(at):
+            good = at
+            at = max(good - stride, bad + 1) if bad < first else (bad + good) // 2
+        else:
+            bad = at
+            at = min(bad + stride, good - 1) if good > last else (bad + good) // 2
+        stride *= 2
+    return good if good <= last else None
+
+
 def sized(search: Search, start: Sized) -> Sized:
-    """The turns with which about as many of a few draws clean up as are asked: two looks and a straight line."""
+    """The fewest turns with which as many of a few draws clean up as must."""
     kind = start.kind
     first, last, step = turns_range(search, kind)
-    steps: list[int] = [min(round(start.turns / step) + max(round(0.3 / start.slope / step), 1), last)]
-    spare: list[float] = []
-    for look in range(3):
-        spare.append(_quantile(search, kind, steps[-1] * step))
-        slope = start.slope
-        if look and steps[-1] != steps[-2]:
-            slope = max((spare[-1] - spare[-2]) / ((steps[-1] - steps[-2]) * step), default("plan.slope"))
-        wanted = math.ceil(steps[-1] - spare[-1] / slope / step - 1e-9)
-        if wanted > last and steps[-1] == last:
-            return _cannot(kind, "too little metal at the closest pitch allowed")
-        wanted = min(max(wanted, first), last)
-        if look == 2 or wanted == steps[-1]:
-            break
-        steps.append(wanted)
-    fault = _head_fault(search, search.planned(kind, wanted * step))
-    return _cannot(kind, fault) if fault else costed(search, kind, wanted * step)
+    guess = round(start.turns / step) + max(round(0.3 / start.slope / step), 1)
+    steps = fewest(lambda n: _quantile(search, kind, n * step) >= 0.0, max(round(start.turns / step), first), last, guess)
+    if steps is None:
+        return _cannot(kind, "too little metal at the closest pitch allowed")
+    fault = _head_fault(search, search.planned(kind, steps * step))
+    return _cannot(kind, fault) if fault else costed(search, kind, steps * step)
 
 
 def _quantile(search: Search, kind: Kind, turns: float) -> float:
-    """What the asked part of a few draws leaves at least, over the minimum cut [mm]."""
+    """What as many of a few draws as must clean up leave at least, over the minimum cut [mm]."""
     least = _minima(search.bench, search.planned(kind, turns), range(FEW))
-    return float(np.quantile(least, 1.0 - search.scene.confidence.asked)) - search.scene.cut.minimum_cut
+    part = 1.0 - enough_draws(search.scene.confidence.asked, DRAWS) / DRAWS
+    return float(np.quantile(least, part)) - search.scene.cut.minimum_cut
 
 
 def _head_fault(search: Search, scene: Scene) -> str:
@@ -422,31 +444,30 @@ def enough_draws(asked: float, draws: int) -> int:
 
 
 def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
-    """Turns moved from a first guess until just enough of many draws clean up; None when the pitch cannot get there.
+    """The fewest turns with which as many of all draws clean up as must; None when the pitch cannot get there.
 
-    When the turns change a little only the draws that left least are drawn again: the others do not come near the cut.
+    Away from the first guess only the draws that left least there are drawn again: the others do not come near the cut.
     """
-    asked, cut = search.scene.confidence.asked, search.scene.cut.minimum_cut
-    wanted = enough_draws(asked, DRAWS)
-    first, last, step = turns_range(search, start.kind)
-    turns, least = start.turns, minima_of(search, start.kind, start.turns, range(DRAWS), executor)
+    kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, enough_draws(search.scene.confidence.asked, DRAWS)
+    first, last, step = turns_range(search, kind)
+    guess = round(start.turns / step)
+    least = minima_of(search, kind, start.turns, range(DRAWS), executor)
     tail = np.argsort(least, kind="stable")[: int((least < cut).sum()) + TAIL].tolist()
-    found: dict[float, Array] = {turns: least}
+    found = {guess: least}
 
-    def works(count: float) -> bool:
+    def works(count: int) -> bool:
         if count not in found:
-            values = least.copy()
-            values[tail] = minima_of(search, start.kind, count, tail, executor)
-            found[count] = values
+            found[count] = least.copy()
+            found[count][tail] = minima_of(search, kind, count * step, tail, executor)
         return int((found[count] >= cut).sum()) >= wanted
 
-    while not works(turns):
-        turns += step
-        if turns > last * step + 1e-9:
-            return None
-    while turns - step >= first * step - 1e-9 and works(turns - step):
-        turns -= step
-    return Settled(costed(search, start.kind, turns), found[turns], cut)
+    steps = fewest(works, first, last, guess)
+    while steps is not None and steps <= last:
+        whole = least if steps == guess else minima_of(search, kind, steps * step, range(DRAWS), executor)
+        if int((whole >= cut).sum()) >= wanted:
+            return Settled(costed(search, kind, steps * step), whole, cut)
+        steps += 1
+    return None
 
 
 def variations(search: Search, kind: Kind) -> list[Kind]:
@@ -566,8 +587,12 @@ def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     near = [k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, [o.kind for o in pool])]
     pool = _sized(search, near, pool, executor)
     tell("settling the best of them")
-    best = [one for one in (settled(search, one, executor) for one in _finalists(pool)) if one is not None]
-    return sorted((one for one in best if not one.sized.fault), key=lambda one: one.sized.price)
+    best: list[Settled] = []
+    for one in _finalists(pool):
+        if len(best) < 2 or one.price < min(b.sized.price for b in best) or one.arc_time < min(b.sized.arc_time for b in best):
+            now = settled(search, one, executor)
+            best += [now] if now is not None and not now.sized.fault else []
+    return sorted(best, key=lambda one: one.sized.price)
 
 
 def _sized(search: Search, wanted: Sequence[Kind], pool: list[Sized], executor: Executor) -> list[Sized]:
@@ -578,12 +603,23 @@ def _sized(search: Search, wanted: Sequence[Kind], pool: list[Sized], executor: 
     """
     known = {one.kind for one in pool}
     cases = [(search, kind) for kind in dict.fromkeys(wanted) if kind not in known]
-    bounds = sorted((one for one in in_order(nominal, cases, executor) if not one.fault), key=lambda one: one.price)
+    bounds = sorted(_sound(search, in_order(nominal, cases, executor)), key=lambda one: one.price)
     for k in range(0, len(bounds), BATCH):
         best = min((one.price for one in pool), default=math.inf)
         worth = [(search, one) for one in bounds[k : k + BATCH] if one.price < best]
-        pool = pool + [one for one in in_order(sized, worth, executor) if not one.fault]
+        pool = pool + _sound(search, in_order(sized, worth, executor))
     return sorted(pool, key=lambda one: one.price)
+
+
+def _sound(search: Search, found: Iterable[Sized]) -> list[Sized]:
+    """Those without a fault; the faults of the others are kept."""
+    out = []
+    for one in found:
+        if one.fault:
+            search.faults.append(one.fault)
+        else:
+            out.append(one)
+    return out
 
 
 def _beside(kind: Kind, known: Sequence[Kind]) -> bool:
@@ -638,7 +674,7 @@ def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Te
 
 def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
     scene = search.planned(one.sized.kind, one.sized.turns)
-    return chance(scene, CONFIRM, executor, columns=FINE_COLUMNS)
+    return chance(scene, CONFIRM, executor, columns=CONFIRM_COLUMNS, begin=DRAWS)
 
 
 def _offer(search: Search, one: Settled) -> Offer:
@@ -727,6 +763,8 @@ def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[s
         if not GRAVITY_TRAVEL[0] - 0.5 <= speed <= GRAVITY_TRAVEL[-1] + 0.5:
             yield f"gravity on the bead at {speed:.0f} mm/min is run on past its table (400 to 640 mm/min)"
         yield "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is extrapolated"
+    if scene.bore_on_bar:
+        yield "the plan is for the first bore; the other bores on the bar were not planned"
     if search.bead(kind).area > default("limit.area"):
         yield f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side (about {default('limit.area'):.0f} mm2)"
     if search.pitch(kind, turns) < 0.5 * search.bead(kind).width:
@@ -753,28 +791,40 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
     return replace(offer, name="two thirds of the bead width: " + offer.name, why=_why(winner, offer, search.by))
 
 
+def _may_bind(search: Search, name: str) -> bool:
+    """Tell whether a limit of the machine or the head stopped any kind; the others always may."""
+    said = {"rotation of the machine": "rotation", "contact-tip distance over humps": "contact tip", "smallest bore of the head": "head would not pass"}
+    return name not in said or any(said[name] in fault for fault in search.faults)
+
+
 def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
-    """Which limits bind: those of which one taken away gives a plan; and the plan that breaks the first of them."""
-    binds: list[str] = []
-    nearest: Offer | None = None
+    """Which limits bind: those of which one taken away gives a plan; and the cheapest plan that breaks only one."""
+    beyond: list[tuple[str, Search, list[Sized]]] = []
     for name, limits in search.limits.relaxed():
-        if limits == search.limits:
-            continue
-        tell(f"without the limit: {name}")
-        other = Search.of(search.scene, limits, search.by)
-        best = found(other, executor, lambda _: None)
-        if best:
-            binds.append(name)
-            offer = _offer(other, best[0])
-            if nearest is None or offer.price < nearest.price:
-                nearest = replace(offer, why=f"breaks only: {name}")
-    return Plan(search.scene, search.by, search.scene.confidence.asked, None, (), None, tuple(binds), nearest)
+        if limits != search.limits and _may_bind(search, name):
+            tell(f"without the limit: {name}")
+            other = Search.of(search.scene, limits, search.by)
+            beyond.append((name, other, _sized(other, kinds(other), [], executor)))
+    if search.template.start_depth is not None or search.template.end_depth is not None:
+        layers = (*search.scene.layer[:-1], replace(search.template, start_depth=None, end_depth=None))
+        other = Search.of(replace(search.scene, layer=layers), search.limits, search.by)
+        beyond.append(("start and end depth of the layer", other, _sized(other, kinds(other), [], executor)))
+    ranked = sorted(((pool[0].price, name, other, pool[0]) for name, other, pool in beyond if pool), key=lambda one: one[:2])
+    nearest = None
+    for _, name, other, one in ranked:
+        now = settled(other, one, executor)
+        if now is not None:
+            nearest = replace(_offer(other, now), why=f"breaks only: {name}")
+            break
+    binds = tuple(name for name, _, pool in beyond if pool)
+    return Plan(search.scene, search.by, search.scene.confidence.asked, None, (), None, binds, nearest)
 
 
 def layers_of(offer: Offer) -> list[dict[str, Any]]:
     """Each layer of a plan as a machine is set."""
     out = []
-    for s in offer.figures.settings:
+    done = offer.scene.job.layers_done if offer.scene.job.stage == BETWEEN else 0
+    for number, s in enumerate(offer.figures.settings):
         spiral = s.plan.advance == "spiral"
         out.append(
             {
@@ -791,6 +841,7 @@ def layers_of(offer: Offer) -> list[dict[str, Any]]:
                 "start_clock_h": (s.path.start_clock * 6.0 / math.pi) % 12.0,
                 "turning": s.plan.turning,
                 "turns": s.path.turns,
+                "already_laid": number < done,
             }
         )
     return out

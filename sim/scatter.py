@@ -17,7 +17,6 @@ from numpy.random import PCG64, Generator, SeedSequence
 from sim.deposit import Noise
 from sim.form import Axis
 from sim.wall import TURN, Array, frozen
-from sim.wear import Shape
 
 NODES = 4  # nodes of the smooth bead noise per correlation length
 LEAST = 0.05  # a factor on area or width is never below this, whatever is drawn
@@ -34,7 +33,7 @@ class Spreads:
     (n_layers,); aspect: (low, high) factors on the width of a bead nobody measured, even in between; tie_in: nominal,
     tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal and half width
     [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at each face; reading:
-    on diameter [mm]; odd: largest unseen odd part [mm per side].
+    on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the stock per side [mm].
     """
 
     common: float = 0.0
@@ -53,6 +52,7 @@ class Spreads:
     axes: tuple[float, float, float] = (0.0, 0.0, 0.0)
     reading: float = 0.0
     odd: float = 0.0
+    law: float = 0.0
 
     def without(self, name: str) -> Spreads:
         """The same spreads with one of `GROUPS` switched off, at its nominal value.
@@ -71,6 +71,7 @@ class Spreads:
             "depth of fusion": {"fusion": (self.fusion[0], 0.0)},
             "axes": {"axes": (0.0, 0.0, 0.0)},
             "readings": {"reading": 0.0, "odd": 0.0},
+            "build-up law": {"law": 0.0},
         }
         if name not in off:
             raise ValueError(f"without: name = {name!r}: must be one of {', '.join(GROUPS)}")
@@ -87,7 +88,7 @@ class Spreads:
 
 GROUPS = (
     "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
-    "depth of fusion", "axes", "readings",
+    "depth of fusion", "axes", "readings", "build-up law",
 )  # fmt: skip
 
 
@@ -115,7 +116,8 @@ class Draw:
 
     area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in; gravity: factor;
     pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the entry and the far face;
-    size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`.
+    size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`; law:
+    stock per side that the engine finds too much [mm].
     """
 
     index: int
@@ -129,6 +131,7 @@ class Draw:
     offsets: Array
     size: float
     odd: Array
+    law: float
 
     @property
     def moves_the_start(self) -> bool:
@@ -143,40 +146,18 @@ class Draw:
         (x0, y0), (x1, y1) = off.tolist()
         return Axis((axis.entry[0] + x0, axis.entry[1] + y0), (axis.far[0] + x1, axis.far[1] + y1), axis.length)
 
-    def misread(self, shape: Shape) -> Shape:
-        """The worn wall as it really is, where readings gave `shape`."""
-        return Misread(shape, self.size, self.odd) if self.size or self.odd.any() else shape
+    def grown(self, clock: Array) -> Array:
+        """How much larger [mm per side] the worn wall really is than read, at clock [rad]: all round, and the odd part.
 
-
-@dataclass(frozen=True)
-class Misread:
-    """A worn wall that differs from the one read: larger by `size` [mm per side], and with an odd part unseen.
-
-    odd (k, 2): size [mm] and clock [rad] of each of `ODD_HARMONICS`, which two-point readings cannot see.
-
-    >>> class Round:
-    ...     nodes = np.array([0.0, 100.0])
-    ...     def radius(self, clock, depth): return 40.0 + 0.0 * clock
-    >>> wall = Misread(Round(), 0.0, np.array([[0.1, 0.0], [0.0, 0.0]]))
-    >>> wall.radius(np.array([0.0, np.pi]), np.zeros(2)).round(3).tolist()
-    [40.1, 39.9]
-    """
-
-    shape: Shape
-    size: float
-    odd: Array
-
-    def radius(self, clock: Array, depth: Array) -> Array:
-        """Radius [mm] at clock [rad] and depth [mm], broadcast together."""
-        r = self.shape.radius(clock, depth) + self.size
+        >>> quiet = draw(Spreads(), [Way(1.0, 1.0)], 1, 0)
+        >>> quiet.grown(np.zeros(2)).tolist()
+        [0.0, 0.0]
+        """
+        out = np.full(clock.shape, self.size)
         for n, (amplitude, at) in zip(ODD_HARMONICS, self.odd, strict=True):
-            r = r + amplitude * np.cos(n * (clock - at))
-        return np.asarray(r)
-
-    @property
-    def nodes(self) -> Array:
-        """Depths [mm] between which the wall is straight, or near enough."""
-        return self.shape.nodes
+            if amplitude:
+                out += amplitude * np.cos(n * (clock - at))
+        return out
 
 
 @dataclass(frozen=True)
@@ -216,6 +197,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         offsets=frozen(offsets),
         size=0.5 * spreads.reading * plain[17],
         odd=frozen(_odd(spreads.odd, even[3:8])),
+        law=spreads.law * float(plain[18]),
     )
 
 

@@ -89,6 +89,7 @@ DEFAULTS: dict[str, Known] = {
     "spread.torch_axis": Known(0.15, "mm", 0.05, 0.5, COMMON, "head centred on the bar"),
     "spread.finish_axis": Known(0.05, "mm", 0.0, 0.2, COMMON, "bar left in place between the cuts"),
     "spread.reading": Known(0.03, "mm", 0.01, 0.1, COMMON, "bore gauge on a bored or worn wall"),
+    "spread.law": Known(0.1, "mm", 0.0, 0.2, ASSUMED, "a valley of another law, as of round sections instead of parabolas, lies about this far off"),
     "confidence.asked": Known(0.95, "1", 0.8, 0.99, CHOSEN, "19 jobs in 20"),
     "confidence.seed": Known(1, "1", 0, 1e9, CHOSEN, "any number"),
     "confidence.draws_most": Known(2000, "draws", 100, 1e5, CHOSEN, "enough to tell 95 from 97 in 100"),

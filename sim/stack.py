@@ -45,12 +45,12 @@ class Bench:
         """Start walls of the first `count` draws about equal columns and `events` [rad], `margin` [mm] past the faces."""
         scene, clock = job.scene, Clock.even(columns, events)
         quiet = layup.spreads_of(scene, job.settings)
-        held = (-margin, scene.bore.length + margin)
+        read = job.read_on(clock, (-margin, scene.bore.length + margin))
         walls, shifts = [], np.empty((count + 1, 4))
         for k in (*range(count), NOMINAL):
             drawn = _scalars(quiet, len(job.settings), scene.confidence.seed, k)
             axes = axes_drawn(job, drawn)
-            walls.append(start_drawn(job, drawn, axes, clock, held))
+            walls.append(start_drawn(job, drawn, axes, read))
             shifts[k] = shift(axes.torch, axes.finish)
         bore = scene.bore
         spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, layup.unjudged(scene))
@@ -76,7 +76,7 @@ class Bench:
                 break
         out = np.full(len(alive), math.nan)
         if len(place):
-            out[place] = self._judged(wall, alive[place])
+            out[place] = self._judged(wall, alive[place]) - np.array([drawn[p].law for p in place])
         return out
 
     def _refuse_wide(self, setting: Setting) -> None:

@@ -23,7 +23,6 @@ from sim.scene import from_mapping
 from tests.bench.hidden import Hidden, Part, TrueBead, draw_hidden, least_stock, wire_fed
 
 ASKED = 0.95
-TURNING = {"turning": "clockwise"}
 Layers = list[dict[str, Any]]
 
 
@@ -197,8 +196,8 @@ class Count:
         return self.stock >= 0.25
 
 
-def counted(number: int) -> Count:
-    """Plan job `number`, weld it in the hidden process, and look for the least wire with that process known."""
+def counted(number: int, *, search: bool = True) -> Count:
+    """Plan job `number`, weld it in the hidden process, and look for the least wire with that process known (`search`)."""
     one = job(number)
     began = time.monotonic()
     plan = recommend(one.scene, beside=False)
@@ -212,7 +211,8 @@ def counted(number: int) -> Count:
         simple = rule(one, spacing, extra)
         rules.append((least_stock(one.part, one.bead, one.hidden, simple), wire_fed(simple, one.part.wire_diameter)))
     wire = wire_fed(layers, one.part.wire_diameter)
-    return Count(number, len(layers), stock, plan.winner.probability, wire, min(least_wire(one), wire if stock >= 0.25 else math.inf), seconds, tuple(rules))
+    least = min(least_wire(one), wire if stock >= one.part.minimum_cut else math.inf) if search else math.nan
+    return Count(number, len(layers), stock, plan.winner.probability, wire, least, seconds, tuple(rules))
 
 
 def run(jobs: int, first: int = 0) -> Iterator[Count]:

@@ -118,7 +118,7 @@ def lay(wall, z0, step, clock, phi0, phis, depths, q, width, q_turn, w_turn, alo
                     else:
                         b += up
             before = zc
-            ja, jb = int(math.ceil((a - z0) / step)), int(math.floor((b - z0) / step))
+            ja, jb = math.ceil((a - z0) / step), math.floor((b - z0) / step)
             ja, jb = max(ja, 1), min(jb, m - 2)
             if jb - ja < 2:
                 phi += TURN
