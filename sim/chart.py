@@ -132,7 +132,7 @@ def _black(figure: go.Figure, x: Array, below: Array) -> None:
 # ---- unrolled maps -----------------------------------------------------------------------------------------------
 
 
-def stock_figure(result: Result, *, n_clock: int = 360, n_depth: int = 300) -> Drawn:
+def stock_figure(result: Result, *, n_clock: int = 240, n_depth: int = 200) -> Drawn:
     """Unrolled map of stock per side, clock across and depth down; every cell shows its least stock."""
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
@@ -156,7 +156,7 @@ def stock_figure(result: Result, *, n_clock: int = 360, n_depth: int = 300) -> D
     return Drawn(figure, words, columns)
 
 
-def weld_figure(result: Result, *, n_clock: int = 180, n_depth: int = 150) -> Drawn:
+def weld_figure(result: Result, *, n_clock: int = 120, n_depth: int = 80) -> Drawn:
     """Unrolled map of the weld left under the finished surface; below zero the cut runs into base metal."""
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
@@ -204,7 +204,7 @@ def _outline(figure: go.Figure, begin: float, end: float, low: float, high: floa
         figure.add_shape(type="rect", x0=x0, x1=x1, y0=low, y1=high, line=line)
 
 
-def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 96, n_depth: int = 48) -> None:
+def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 72, n_depth: int = 36) -> None:
     """Invisible points over a map, so that a click on it tells where; each tells the least stock of its patch."""
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)

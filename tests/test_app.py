@@ -75,6 +75,12 @@ def test_fields_take_what_people_type(page):
         assert page.session_state["scene"].layer[0].pitch == pytest.approx(mm)
 
 
+def test_sizes_say_on_diameter_or_per_side(page):
+    tab(page, "The job")
+    assert field(page, "bore.final_diameter").label == "final diameter, on diameter [mm]"
+    assert field(page, "cut.minimum_cut").label == "minimum cut, per side [mm]"
+
+
 def test_a_bad_field_is_said_beside_it_and_the_last_picture_stays(page):
     tab(page, "The job")
     field(page, "layer.1.pitch").set_value("0").run()

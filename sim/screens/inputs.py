@@ -67,8 +67,11 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
 
 
 def label_of(f: dataclasses.Field[Any], unit: Unit | None) -> str:
-    """Name of a field as a person reads it, with its unit."""
-    name = f.name.replace("_", " ")
+    """Name of a field as a person reads it, with its unit, and whether it is on diameter or per side."""
+    name, meaning = f.name.replace("_", " "), str(f.metadata["meaning"])
+    for measure in ("on diameter", "per side"):
+        if measure in meaning:
+            name += f", {measure}"
     return f"{name} [{unit.label}]" if unit is not None and unit.label else name
 
 
