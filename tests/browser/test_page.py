@@ -181,3 +181,17 @@ def test_wrong_upload_is_one_sentence(visit, tmp_path):
     page.locator("input[type=file]").first.set_input_files(str(bad))
     page.wait_for_selector("text=photo.toml: not UTF-8 text", timeout=30_000)
     assert "CLEANS UP" in words(page)
+
+
+def test_the_3d_view_stands_in_the_components_frame_and_is_not_blank(visit):
+    # Holds the private name of stpyvista that takes ready-made HTML: without it there is no such frame.
+    page = visit("coarse_pitch")
+    page.wait_for_selector("#stpyvistaframe", timeout=60_000)
+    page.wait_for_timeout(500)
+    for _ in range(200):
+        ready = [f for f in page.frames[1:] if f.evaluate("() => document.documentElement.hasAttribute('data-ready')")]
+        if ready:
+            break
+        page.wait_for_timeout(100)
+    assert ready
+    assert ready[0].evaluate("() => window.boreView.frames") > 0
