@@ -14,7 +14,7 @@ import numpy as np
 from sim import layup, scatter
 from sim.finish import beyond, clock_error
 from sim.job import Scene, SceneError
-from sim.simulate import Job, closed, made_ready, outcome
+from sim.simulate import Job, Outcome, closed, made_ready, outcome
 from sim.sweep import Progress, in_order, threads
 from sim.wall import TURN, Array, frozen
 
@@ -143,10 +143,14 @@ def _drawn(job: Job, spreads: scatter.Spreads, index: int, look: bool) -> Drawn:
     least, error = out.least.spot.value, 0.0
     if look:
         error = clock_error(out.least, out.wall.clock, layup.clock_events(job.settings))
-    below = [
-        beyond(out.wall, out.finish, out.torch, out.spans, level) if least < level else _none() for level in (0.0, cut)
-    ]
-    return Drawn(least, error, *below)
+    return Drawn(least, error, _below(out, 0.0), _below(out, cut))
+
+
+def _below(out: Outcome, level: float) -> Array:
+    """Ranges of one draw where the stock per side is below `level` [mm]."""
+    if out.least.spot.value >= level:
+        return _none()
+    return frozen(np.concatenate([beyond(out.wall, finish, out.torch, spans, level) for finish, spans in out.parts]))
 
 
 def block(scene: Scene, columns: int, first: int, last: int, begin: int = 0) -> list[Drawn]:

@@ -126,6 +126,21 @@ def _worst(wall: Wall, value: Array, depth: Array, torch: Axis) -> Worst:
     return Worst(frozen(value), frozen(depth), Spot(float(value[i]), float(depth[i]), clock, i))
 
 
+def least_of_parts(wall: Wall, torch: Axis, parts: Sequence[tuple[Bored, Array]]) -> Worst:
+    """Smallest stock per side [mm] of every column over parts of the wall, each judged against a cylinder of its own.
+
+    The first part holds every depth judged; the others lie within it.
+    """
+    finish, spans = parts[0]
+    distance, depth = _farthest(wall, spans, shift(torch, finish.axis), 1.0)
+    value = finish.radius - distance
+    for tighter, held in parts[1:]:
+        far, at = _farthest(wall, held, shift(torch, tighter.axis), 1.0)
+        lower = tighter.radius - far < value
+        value[lower], depth[lower] = tighter.radius - far[lower], at[lower]
+    return _worst(wall, value, depth, torch)
+
+
 def drawing_clock(wall: Wall, column: int, depth: float, torch: Axis) -> float:
     """Clock angle [rad] about the drawing axis of the wall at a column and depth."""
     x0, y0 = torch.at(np.array([depth]))

@@ -360,6 +360,7 @@ class Spread:
     finish_axis: float = key("length", "setting up the finish axis against the pre-bore axis: in each direction at each face, per side", low=0.0, high=5.0, known="spread.finish_axis")
     reading: float = key("length", "sizes read before welding, all together, on diameter", low=0.0, high=2.0, known="spread.reading")
     law: float = key("length", "the build-up law itself, which nobody has measured inside a bore: least stock, per side", low=0.0, high=1.0, known="spread.law")
+    edge: float = key("length", "most that a free edge slumps a layer, beyond the build-up law: within half a bead of a face, per side", low=0.0, high=1.0, known="spread.edge")
     odd: float = key("length", "largest out-of-round part that two-point readings cannot see, per side", low=0.0, high=10.0, need=NOTHING)
 
 

@@ -343,6 +343,7 @@ def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
         reading=s.reading if scene.readings is None else max(0.5 * scene.readings.error, s.reading),
         odd=s.odd or unseen(scene.readings, scene.bore),
         law=s.law,
+        edge=s.edge,
     )
 
 

@@ -134,7 +134,7 @@ class Kind:
 class Search:
     """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
 
-    faults: why kinds could not be, as they were found.
+    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked.
     """
 
     scene: Scene
@@ -143,6 +143,13 @@ class Search:
     like: Job
     bench: Bench
     faults: list[str] = field(default_factory=list)
+    spare: bool = True
+
+    @property
+    def wanted(self) -> int:
+        """How many of all draws must clean up."""
+        asked = self.scene.confidence.asked
+        return enough_draws(asked, DRAWS) if self.spare else math.ceil(DRAWS * asked - 1e-9)
 
     @classmethod
     def of(cls, scene: Scene, limits: Limits, by: str) -> Search:
@@ -355,7 +362,7 @@ def sized(search: Search, start: Sized) -> Sized:
 def _quantile(search: Search, kind: Kind, turns: float) -> float:
     """What as many of a few draws as must clean up leave at least, over the minimum cut [mm]."""
     least = _minima(search.bench, search.planned(kind, turns), range(FEW))
-    part = 1.0 - enough_draws(search.scene.confidence.asked, DRAWS) / DRAWS
+    part = 1.0 - search.wanted / DRAWS
     return float(np.quantile(least, part)) - search.scene.cut.minimum_cut
 
 
@@ -448,7 +455,7 @@ def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
 
     Away from the first guess only the draws that left least there are drawn again: the others do not come near the cut.
     """
-    kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, enough_draws(search.scene.confidence.asked, DRAWS)
+    kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, search.wanted
     first, last, step = turns_range(search, kind)
     guess = round(start.turns / step)
     least = minima_of(search, kind, start.turns, range(DRAWS), executor)
@@ -532,7 +539,7 @@ def recommend(
     refuse(scene, by)
     scene = _with_pre_bore(scene)
     search = Search.of(scene, Limits.of(scene), by)
-    best = found(search, executor, tell)
+    best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)
     winner, sure, others = _confirmed(search, best, executor, tell)
@@ -583,32 +590,46 @@ def _with_pre_bore(scene: Scene) -> Scene:
 def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     """Settled plans within the limits, best first; empty when there is none."""
     tell("which kinds of plan could do")
-    pool = _sized(search, kinds(search), [], executor)
-    near = [k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, [o.kind for o in pool])]
-    pool = _sized(search, near, pool, executor)
-    tell("settling the best of them")
+    left = bounded(search, kinds(search), executor)
+    best: list[Settled] = []
+    while left and not best:
+        pool, left = _sized(search, left, [], executor)
+        near = [k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, [o.kind for o in pool])]
+        pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
+        tell("settling the best of them")
+        best = _settled(search, pool, executor)
+    return sorted(best, key=lambda one: one.sized.price)
+
+
+def bounded(search: Search, wanted: Sequence[Kind], executor: Executor) -> list[Sized]:
+    """The kinds at their nominal turns, cheapest first; without those that cannot be."""
+    cases = [(search, kind) for kind in dict.fromkeys(wanted)]
+    return sorted(_sound(search, in_order(nominal, cases, executor)), key=lambda one: one.price)
+
+
+def _sized(search: Search, bounds: list[Sized], pool: list[Sized], executor: Executor) -> tuple[list[Sized], list[Sized]]:
+    """The kinds sized, with those of the pool, best first; and those passed over.
+
+    A kind whose nominal turns already cost more than the best plan is passed over; batches are of one size, so that
+    what is passed over does not hang on the number of workers.
+    """
+    passed: list[Sized] = []
+    for k in range(0, len(bounds), BATCH):
+        best = min((one.price for one in pool), default=math.inf)
+        batch = bounds[k : k + BATCH]
+        passed += [one for one in batch if one.price >= best]
+        pool = pool + _sound(search, in_order(sized, [(search, one) for one in batch if one.price < best], executor))
+    return sorted(pool, key=lambda one: one.price), passed
+
+
+def _settled(search: Search, pool: list[Sized], executor: Executor) -> list[Settled]:
+    """The finalists settled: two at least, and any that could still be cheaper or quicker."""
     best: list[Settled] = []
     for one in _finalists(pool):
         if len(best) < 2 or one.price < min(b.sized.price for b in best) or one.arc_time < min(b.sized.arc_time for b in best):
             now = settled(search, one, executor)
             best += [now] if now is not None and not now.sized.fault else []
-    return sorted(best, key=lambda one: one.sized.price)
-
-
-def _sized(search: Search, wanted: Sequence[Kind], pool: list[Sized], executor: Executor) -> list[Sized]:
-    """The kinds sized, with those of the pool, best first.
-
-    A kind whose nominal turns already cost more than the best plan is passed over; batches are of one size, so that
-    what is passed over does not hang on the number of workers.
-    """
-    known = {one.kind for one in pool}
-    cases = [(search, kind) for kind in dict.fromkeys(wanted) if kind not in known]
-    bounds = sorted(_sound(search, in_order(nominal, cases, executor)), key=lambda one: one.price)
-    for k in range(0, len(bounds), BATCH):
-        best = min((one.price for one in pool), default=math.inf)
-        worth = [(search, one) for one in bounds[k : k + BATCH] if one.price < best]
-        pool = pool + _sound(search, in_order(sized, worth, executor))
-    return sorted(pool, key=lambda one: one.price)
+    return best
 
 
 def _sound(search: Search, found: Iterable[Sized]) -> list[Sized]:
@@ -804,11 +825,12 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
         if limits != search.limits and _may_bind(search, name):
             tell(f"without the limit: {name}")
             other = Search.of(search.scene, limits, search.by)
-            beyond.append((name, other, _sized(other, kinds(other), [], executor)))
+            beyond.append((name, other, _sized(other, bounded(other, kinds(other), executor), [], executor)[0]))
     if search.template.start_depth is not None or search.template.end_depth is not None:
         layers = (*search.scene.layer[:-1], replace(search.template, start_depth=None, end_depth=None))
         other = Search.of(replace(search.scene, layer=layers), search.limits, search.by)
-        beyond.append(("start and end depth of the layer", other, _sized(other, kinds(other), [], executor)))
+        pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
+        beyond.append(("start and end depth of the layer", other, pool))
     ranked = sorted(((pool[0].price, name, other, pool[0]) for name, other, pool in beyond if pool), key=lambda one: one[:2])
     nearest = None
     for _, name, other, one in ranked:

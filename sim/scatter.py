@@ -33,7 +33,8 @@ class Spreads:
     (n_layers,); aspect: (low, high) factors on the width of a bead nobody measured, even in between; tie_in: nominal,
     tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal and half width
     [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at each face; reading:
-    on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the stock per side [mm].
+    on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the stock per side [mm]; edge: most that a
+    free edge slumps a layer [mm], even from nothing.
     """
 
     common: float = 0.0
@@ -53,6 +54,7 @@ class Spreads:
     reading: float = 0.0
     odd: float = 0.0
     law: float = 0.0
+    edge: float = 0.0
 
     def without(self, name: str) -> Spreads:
         """The same spreads with one of `GROUPS` switched off, at its nominal value.
@@ -71,7 +73,7 @@ class Spreads:
             "depth of fusion": {"fusion": (self.fusion[0], 0.0)},
             "axes": {"axes": (0.0, 0.0, 0.0)},
             "readings": {"reading": 0.0, "odd": 0.0},
-            "build-up law": {"law": 0.0},
+            "build-up law": {"law": 0.0, "edge": 0.0},
         }
         if name not in off:
             raise ValueError(f"without: name = {name!r}: must be one of {', '.join(GROUPS)}")
@@ -117,7 +119,7 @@ class Draw:
     area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in; gravity: factor;
     pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the entry and the far face;
     size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`; law:
-    stock per side that the engine finds too much [mm].
+    stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer [mm].
     """
 
     index: int
@@ -132,11 +134,13 @@ class Draw:
     size: float
     odd: Array
     law: float
+    edge: float
 
     @property
-    def moves_the_start(self) -> bool:
-        """Tell whether the wall before welding differs from the scene's."""
-        return bool(self.offsets[:2].any() or self.size or self.odd.any())
+    def nominal(self) -> bool:
+        """Tell whether the wall before welding is the scene's, and no bead wider than it is there."""
+        as_set = (self.width == 1.0).all() and self.gravity == 1.0 and all((bead.w_turn == 1.0).all() for bead in self.beads)
+        return bool(as_set and not (self.offsets[:2].any() or self.size or self.odd[:, 0].any()))
 
     def moved(self, which: int, axis: Axis, follows: tuple[bool, bool] = (False, False)) -> Axis:
         """An axis (0 pre-bore, 1 torch, 2 finish) set up a little off; `follows`: the pre-bore axis, at either face."""
@@ -178,7 +182,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     """
     rng = _stream(seed, index, JOB)
     plain = rng.standard_normal(20)
-    even = rng.random(8)
+    even = rng.random(9)
     layers = len(ways)
     own = rng.standard_normal((layers, 2))
     area = math.sqrt(spreads.shared) * plain[0] + math.sqrt(1.0 - spreads.shared) * own[:, 0]
@@ -198,6 +202,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         size=0.5 * spreads.reading * plain[17],
         odd=frozen(_odd(spreads.odd, even[3:8])),
         law=spreads.law * float(plain[18]),
+        edge=spreads.edge * float(even[8]),
     )
 
 
@@ -249,7 +254,7 @@ def smooth(rng: Generator, count: int) -> Array:
     White noise under a bell of half the correlation length, so that the correlation falls to 1/e at that length:
     exp(-(d/length)^2), derived. Longer runs begin like shorter ones.
     """
-    reach = 2 * NODES
+    reach = 3 * NODES // 2  # three standard deviations
     bell = np.exp(-0.5 * (np.arange(-reach, reach + 1) / (0.5 * NODES)) ** 2)
     bell /= math.sqrt(float((bell**2).sum()))
     return np.convolve(rng.standard_normal(count + 2 * reach), bell, "valid")

@@ -19,6 +19,7 @@ from sim.finish import (
     bored,
     clock_error,
     judged_spans,
+    least_of_parts,
     least_stock,
     least_weld_left,
     low_spots,
@@ -226,9 +227,15 @@ class Job:
         return few_nodes(shape_of(self.scene), layup.pre_bored(self.scene), self.scene.bore.length)
 
     @cached_property
+    def edges(self) -> Array | None:
+        """Depths judged at free edges (n_clock, k, 2) [mm], see `edge_spans`."""
+        return edge_spans(self.scene, self.spans, self.settings[-1])
+
+    @cached_property
     def read(self) -> StartMap:
-        """The worn wall on this job's clock."""
-        return self.read_on(self.start.clock, (self.start.start, self.start.end))
+        """The worn wall on this job's clock, past the faces as far as the widest bead drawn may reach."""
+        wide = 4.0 * max(s.bead.width for s in self.settings)
+        return self.read_on(self.start.clock, (self.start.start - wide, self.start.end + wide))
 
     def read_on(self, clock: Clock, held: tuple[float, float]) -> StartMap:
         """The worn wall as read, before any pre-bore, on a few depths between `held` [mm]."""
@@ -284,13 +291,16 @@ def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = N
 
 @dataclass(frozen=True)
 class Outcome:
-    """One draw laid and judged: least stock per side per column and in all [mm], and the wall it was read on."""
+    """One draw laid and judged: least stock per side per column and in all [mm], and the wall it was read on.
+
+    parts: finish cylinders with the depths judged against each, tighter where the draw leaves less than the engine
+    finds: everywhere, and at free edges.
+    """
 
     least: Worst
     wall: Wall
     torch: Axis
-    finish: Bored
-    spans: Array
+    parts: tuple[tuple[Bored, Array], ...]
 
 
 def outcome(job: Job, drawn: Draw) -> Outcome:
@@ -300,16 +310,27 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
     metal drawn closes the bore.
     """
     axes = axes_drawn(job, drawn)
-    wall = job.start
-    if drawn.moves_the_start:
-        wall = start_drawn(job, drawn, axes, job.read)
-    finish, spans = Bored(axes.finish, job.finish.radius - drawn.law), job.spans
+    wall = job.start if drawn.nominal else start_drawn(job, drawn, axes, job.read)
+    spans = job.spans
     for number, setting in enumerate(job.settings, 1):
         if cut_before(job.scene) == number:
-            spans = _still_black(wall, finish, axes.torch, spans)
-            wall = bored(wall, finish, axes.torch)
+            cut = Bored(axes.finish, job.finish.radius)
+            spans = _still_black(wall, cut, axes.torch, spans)
+            wall = bored(wall, cut, axes.torch)
         wall = _lay_drawn(job, wall, setting, drawn, number).wall
-    return Outcome(least_stock(wall, finish, axes.torch, spans), wall, axes.torch, finish, spans)
+    parts = [(Bored(axes.finish, job.finish.radius - drawn.law), spans)]
+    edges = job.edges if spans is job.spans else edge_spans(job.scene, spans, job.settings[-1])
+    if drawn.edge and edges is not None:
+        lost = drawn.law + drawn.edge * len(job.settings)
+        parts.append((Bored(axes.finish, job.finish.radius - lost), edges))
+    return Outcome(least_of_parts(wall, axes.torch, parts), wall, axes.torch, tuple(parts))
+
+
+def edge_spans(scene: Scene, spans: Array, last: Setting) -> Array | None:
+    """The parts of `spans` within half a bead of a face without a run-off ring; None where both faces have one."""
+    half, length = 0.5 * last.bead.width, scene.bore.length
+    zones = [zone for zone, ring in (((0.0, half), scene.run_off.entry), ((length - half, length), scene.run_off.far)) if not ring]
+    return np.concatenate([np.clip(spans, *zone) for zone in zones], axis=1) if zones else None
 
 
 def axes_drawn(job: Job, drawn: Draw) -> AxesOf:
@@ -325,7 +346,7 @@ def start_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Wall:
     """The wall before welding as a draw has it, on the clock and depths of the wall as read.
 
     The worn wall is moved against the torch axis to first order: the torch is off by tenths of a millimetre, which
-    leaves some micrometres on the flanks of a gouge, and nothing on a round wall.
+    leaves some micrometres on the flanks of a gouge, and nothing on a round wall. Knots are dropped to a micrometre.
     """
     scene, angle = job.scene, read.clock.angle
     (x1, y1), (x0, y0) = axes.torch.at(read.depth), job.axes.torch.at(read.depth)
@@ -334,7 +355,7 @@ def start_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Wall:
     if scene.pre_bore is not None:
         cut = Bored(axes.pre_bore, 0.5 * scene.pre_bore.diameter + drawn.size)
         radius = np.maximum(radius, ray_to(cut, angle, read.depth, axes.torch))
-    return Wall.from_radius(read.clock, read.depth, radius, tolerance=1e-4)
+    return Wall.from_radius(read.clock, read.depth, radius, tolerance=1e-3)
 
 
 def _lay_drawn(job: Job, wall: Wall, setting: Setting, drawn: Draw, number: int) -> Laid:

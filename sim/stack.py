@@ -17,7 +17,7 @@ from sim.finish import judged_spans, shift
 from sim.job import Scene, SceneError
 from sim.layup import Setting
 from sim.scatter import Draw, Spreads, Way
-from sim.simulate import Job, axes_drawn, start_drawn
+from sim.simulate import Job, axes_drawn, edge_spans, start_drawn
 from sim.wall import TURN, Array, Clock, Counts, Wall, over_columns
 
 ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
@@ -76,7 +76,7 @@ class Bench:
                 break
         out = np.full(len(alive), math.nan)
         if len(place):
-            out[place] = self._judged(wall, alive[place]) - np.array([drawn[p].law for p in place])
+            out[place] = self._judged(scene, settings, wall, [drawn[p] for p in place])
         return out
 
     def _refuse_wide(self, setting: Setting) -> None:
@@ -132,16 +132,24 @@ class Bench:
         q_turn, w_turn, along = kept
         return q_turn[indices, :turns].copy(), w_turn[indices, :turns].copy(), along[indices, :nodes].copy()
 
-    def _judged(self, wall: Wall, indices: Counts) -> Array:
+    def _judged(self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]) -> Array:
         """Least stock per side [mm] of each draw."""
-        draws, n = len(indices), len(self.clock.angle)
+        law, edge = np.array([d.law for d in drawn]), np.array([d.edge for d in drawn])
+        least = self._least(wall, drawn, self.spans) - law
+        edges = edge_spans(scene, self.spans, settings[-1])
+        if edge.any() and edges is not None and (edges[:, :, 1] > edges[:, :, 0]).any():
+            least = np.minimum(least, self._least(wall, drawn, edges) - law - edge * len(settings))
+        return np.asarray(least)
+
+    def _least(self, wall: Wall, drawn: list[Draw], spans: Array) -> Array:
+        """Least stock per side [mm] of each draw as laid, within `spans` (n_clock, k, 2)."""
+        draws, n = len(drawn), len(self.clock.angle)
+        shifts = self.shifts[[d.index for d in drawn]]
         out = np.empty((draws * n, 2))
-        spans = np.tile(self.spans, (draws, 1, 1))
         over_columns(
-            kernels.extreme_draws, draws, wall.clock.angle, *wall.pieces, self.shifts[indices], spans, out
+            kernels.extreme_draws, draws, wall.clock.angle, *wall.pieces, shifts, np.tile(spans, (draws, 1, 1)), out
         )
-        with np.errstate(invalid="ignore"):
-            return np.asarray(self.job.finish.radius - np.nanmax(out[:, 0].reshape(draws, n), axis=1))
+        return np.asarray(self.job.finish.radius - np.nanmax(out[:, 0].reshape(draws, n), axis=1))
 
 
 def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:

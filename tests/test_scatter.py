@@ -15,14 +15,14 @@ from sim.stack import NOMINAL, Bench
 
 FULL = Spreads(
     common=0.03, shared=0.75, height=0.04, along=0.05, along_length=8.0, width=0.05, bead_width=(0.04, 0.02), aspect=(0.8, 1.15),
-    tie_in=0.4, tie_in_spread=None, gravity=0.2, pool_run=(1.0, 0.7), fusion=(1.5, 0.4), axes=(0.1, 0.2, 0.05), reading=0.04, odd=0.3, law=0.1,
+    tie_in=0.4, tie_in_spread=None, gravity=0.2, pool_run=(1.0, 0.7), fusion=(1.5, 0.4), axes=(0.1, 0.2, 0.05), reading=0.04, odd=0.3, law=0.1, edge=0.2,
 )  # fmt: skip
 WAYS = [Way(12.3, 3000.0), Way(14.0, 3400.0)]
 
 
 def same(one, two):
     return all(np.array_equal(getattr(a, n), getattr(b, n)) for a, b in zip(one.beads, two.beads, strict=True) for n in ("q_turn", "w_turn", "q_along")) and all(
-        np.array_equal(getattr(one, n), getattr(two, n)) for n in ("area", "width", "tie_in", "gravity", "pool_run", "fusion", "offsets", "size", "odd", "law")
+        np.array_equal(getattr(one, n), getattr(two, n)) for n in ("area", "width", "tie_in", "gravity", "pool_run", "fusion", "offsets", "size", "odd", "law", "edge")
     )
 
 
@@ -47,11 +47,11 @@ def test_more_layers_leave_the_first_as_they_were():
 @pytest.mark.parametrize("name", scatter.GROUPS)
 def test_switching_one_off_leaves_the_others(name):
     on, off = draw(FULL, WAYS, 1, 9), draw(FULL.without(name), WAYS, 1, 9)
-    moved = {n for n in ("area", "width", "tie_in", "gravity", "pool_run", "fusion", "offsets", "size", "odd", "law") if not np.array_equal(getattr(on, n), getattr(off, n))}
+    moved = {n for n in ("area", "width", "tie_in", "gravity", "pool_run", "fusion", "offsets", "size", "odd", "law", "edge") if not np.array_equal(getattr(on, n), getattr(off, n))}
     moved |= {n for n in ("q_turn", "w_turn", "q_along") if not np.array_equal(getattr(on.beads[0], n), getattr(off.beads[0], n))}
     assert moved == {
         "common cause": {"area"}, "bead to bead": {"q_turn"}, "along the bead": {"q_along"}, "bead width": {"width", "w_turn"}, "tie-in": {"tie_in"},
-        "gravity": {"gravity"}, "pool run": {"pool_run"}, "depth of fusion": {"fusion"}, "axes": {"offsets"}, "readings": {"size", "odd"}, "build-up law": {"law"},
+        "gravity": {"gravity"}, "pool run": {"pool_run"}, "depth of fusion": {"fusion"}, "axes": {"offsets"}, "readings": {"size", "odd"}, "build-up law": {"law", "edge"},
     }[name]  # fmt: skip
 
 

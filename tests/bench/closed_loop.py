@@ -47,7 +47,7 @@ def job(number: int) -> Job:
     aspect = rng.uniform(2.4, 3.4)
     width = math.sqrt(1.5 * area * aspect)
     final = rng.uniform(55.0, 130.0)
-    build = rng.uniform(0.8, 6.0)
+    build = rng.uniform(0.8, 9.5)
     part = Part(
         final=round(final, 1),
         pre_bore=round(final + 2.0 * build, 1),
