@@ -429,6 +429,40 @@ def _distance(a, b, c, t, z0, sin, cos, shift):
 
 
 @njit
+def _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign):
+    """Largest (sign +1) or least distance, times sign, on lo..hi of a piece, and where: its ends and its vertex."""
+    best, where = -math.inf, math.nan
+    lean = shift[2] * sin - shift[3] * cos
+    for k in range(3):
+        t = lo if k == 0 else hi
+        if k == 2:
+            if c == 0.0:
+                break
+            t = -(b + lean) / (2 * c)
+            if not lo < t < hi:
+                break
+        d = sign * _distance(a, b, c, t, z0, sin, cos, shift)
+        if d > best:
+            best, where = d, t
+    return best, where
+
+
+@njit
+def _crossings(a, b, c, lo, length, z0, sin, cos, shift, limit):
+    """Distance less `limit` on lo..lo + length of a piece as a parabola through its two ends and its middle.
+
+    Returns its three coefficients, from lo on, and its roots inside.
+    """
+    d0 = _distance(a, b, c, lo, z0, sin, cos, shift) - limit
+    d1 = _distance(a, b, c, lo + 0.5 * length, z0, sin, cos, shift) - limit
+    d2 = _distance(a, b, c, lo + length, z0, sin, cos, shift) - limit
+    qc = 2 * (d0 - 2 * d1 + d2) / (length * length)
+    qb = (d2 - d0) / length - qc * length
+    r1, r2 = _roots(d0, qb, qc, length)
+    return d0, qb, qc, r1, r2
+
+
+@njit
 def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, out):
     """Largest (sign +1) or smallest (sign -1) distance of each column from a second axis.
 
@@ -438,7 +472,6 @@ def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, 
     """
     for i in range(first, last):
         sin, cos = math.sin(clock[i]), math.cos(clock[i])
-        lean = shift[2] * sin - shift[3] * cos
         best, where = -math.inf, math.nan
         for s in range(spans.shape[1]):
             lo_z, hi_z = spans[i, s, 0], spans[i, s, 1]
@@ -452,17 +485,9 @@ def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, 
                 if hi < lo:
                     continue
                 a, b, c = coef[i, j, 0], coef[i, j, 1], coef[i, j, 2]
-                for k in range(3):
-                    t = lo if k == 0 else hi
-                    if k == 2:
-                        if c == 0.0:
-                            break
-                        t = -(b + lean) / (2 * c)
-                        if not lo < t < hi:
-                            break
-                    d = sign * _distance(a, b, c, t, z0, sin, cos, shift)
-                    if d > best:
-                        best, where = d, z0 + t
+                d, t = _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign)
+                if d > best:
+                    best, where = d, z0 + t
         out[i, 0] = sign * best if best > -math.inf else math.nan
         out[i, 1] = where
 
@@ -515,12 +540,7 @@ def beyond_columns(first, last, clock, knots, coef, count, shift, spans, limit, 
                     continue
                 a, b, c = coef[i, j, 0], coef[i, j, 1], coef[i, j, 2]
                 length = hi - lo
-                d0 = _distance(a, b, c, lo, z0, sin, cos, shift) - limit
-                d1 = _distance(a, b, c, 0.5 * (lo + hi), z0, sin, cos, shift) - limit
-                d2 = _distance(a, b, c, hi, z0, sin, cos, shift) - limit
-                qc = 2 * (d0 - 2 * d1 + d2) / (length * length)
-                qb = (d2 - d0) / length - qc * length
-                r1, r2 = _roots(d0, qb, qc, length)
+                d0, qb, qc, r1, r2 = _crossings(a, b, c, lo, length, z0, sin, cos, shift, limit)
                 at = 0.0
                 for k in range(3):
                     to = r1 if k == 0 else (r2 if k == 1 else length)
@@ -708,7 +728,6 @@ def cell_columns(first, last, clock, knots, coef, count, shift, edges, sign, out
     """
     for i in range(first, last):
         sin, cos = math.sin(clock[i]), math.cos(clock[i])
-        lean = shift[2] * sin - shift[3] * cos
         j = _piece_at(knots[i], count[i], edges[0])
         for k in range(len(edges) - 1):
             lo_z, hi_z = edges[k], edges[k + 1]
@@ -720,15 +739,8 @@ def cell_columns(first, last, clock, knots, coef, count, shift, edges, sign, out
                 z0 = knots[i, m]
                 lo, hi = max(lo_z, z0) - z0, min(hi_z, knots[i, m + 1]) - z0
                 a, b, c = coef[i, m, 0], coef[i, m, 1], coef[i, m, 2]
-                for e in range(3):
-                    t = lo if e == 0 else hi
-                    if e == 2:
-                        if c == 0.0:
-                            break
-                        t = -(b + lean) / (2 * c)
-                        if not lo < t < hi:
-                            break
-                    best = max(best, sign * _distance(a, b, c, t, z0, sin, cos, shift))
+                d, _ = _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign)
+                best = max(best, d)
                 m += 1
             out[i, k] = sign * best
 
@@ -747,12 +759,7 @@ def bore_columns(first, last, clock, knots, coef, count, shift, limit, out_knots
             z0 = knots[i, j]
             length = knots[i, j + 1] - z0
             a, b, c = coef[i, j, 0], coef[i, j, 1], coef[i, j, 2]
-            d0 = _distance(a, b, c, 0.0, z0, sin, cos, shift) - limit
-            d1 = _distance(a, b, c, 0.5 * length, z0, sin, cos, shift) - limit
-            d2 = _distance(a, b, c, length, z0, sin, cos, shift) - limit
-            qc = 2 * (d0 - 2 * d1 + d2) / (length * length)
-            qb = (d2 - d0) / length - qc * length
-            r1, r2 = _roots(d0, qb, qc, length)
+            d0, qb, qc, r1, r2 = _crossings(a, b, c, 0.0, length, z0, sin, cos, shift, limit)
             at = 0.0
             for k in range(3):
                 to = r1 if k == 0 else (r2 if k == 1 else length)

@@ -102,8 +102,12 @@ def test_after_the_cut_a_local_weld_or_the_next_size():
 def test_nothing_helps_says_what_binds():
     advice = advice_of("cleans_up")
     assert not advice.remedies and "nothing is needed" in advice.binds
-    lost = advice_of("low_side", **{"job.stage": "after the finish cut", "job.layers_done": 2})
-    assert lost.binds == "" or "add next_sizes" in lost.binds
+    # welded again after a first cut, still black by millimetres, and no larger size allowed
+    lost = advice_of(
+        "coarse_pitch",
+        **{"job.stage": "after the finish cut", "job.layers_done": 1, "layer.pitch_mm": 4.9, "bore.final_diameter_mm": 78.0},
+    )
+    assert not lost.remedies and "add next_sizes" in lost.binds
 
 
 def test_command_prints_remedies(capsys):
