@@ -85,6 +85,7 @@ def visit(browser, served):
         page = context.new_page()
         page.goto(f"{served}/?job={job}")
         page.wait_for_selector("text=On the numbers given", timeout=90_000)
+        page.wait_for_selector("text=Estimates, not a welding procedure", timeout=90_000)  # the last line: the page is whole
         return page
 
     yield open_at

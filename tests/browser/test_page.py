@@ -56,7 +56,7 @@ def test_estimator_answers_five_questions(visit):
     page.get_by_label("Worst size measured").press("Tab")
     page.get_by_role("button", name="First verdict").click()
     page.wait_for_selector("text=From five answers", timeout=60_000)
-    assert "NOT PROVEN" in words(page) or "FALLS SHORT" in words(page)
+    page.wait_for_selector("text=/NOT PROVEN|FALLS SHORT/", timeout=30_000)
 
 
 def test_trainer_takes_a_remedy_and_goes_back(visit):
@@ -80,9 +80,7 @@ def test_a_click_on_the_map_moves_the_section(visit):
         page.mouse.move(box["x"] + 0.25 * box["width"] - off, box["y"] + 0.5 * box["height"] - off)
         page.wait_for_timeout(600)
     page.mouse.click(box["x"] + 0.25 * box["width"], box["y"] + 0.5 * box["height"])
-    page.wait_for_function("() => !document.body.innerText.includes('Axial section at 9:06')", timeout=30_000)
-    heading = re.search(r"Axial section at (\d+):(\d+)", words(page))
-    assert heading and int(heading[1]) in (2, 3)
+    page.wait_for_selector("h3:has-text('Axial section at') >> text=/at [23]:/", timeout=30_000)
 
 
 def test_bad_input_is_said_beside_its_field(visit):
@@ -122,12 +120,13 @@ def test_downloads_open_in_the_library_made_for_them(visit):
 
 def test_units_switch_round_trip(visit):
     page = visit("cleans_up")
+    settled(page)
     before = words(page)
     page.locator("label", has_text=re.compile("^in$")).first.click()
     page.wait_for_selector("text=in per side", timeout=30_000)
     page.locator("label", has_text=re.compile("^mm$")).first.click()
     page.wait_for_selector("text=mm per side", timeout=30_000)
-    page.wait_for_timeout(500)
+    settled(page)
     assert words(page).split("In the round")[0] == before.split("In the round")[0]
 
 
