@@ -229,6 +229,15 @@ class Ring:
         settles = self.air + power / (self.film * self.area)
         return settles + (start - settles) * math.exp(-time / self.time_constant)
 
+    def time_to(self, start: float, power: float, until: float) -> float:
+        """Time [s] after which `power` [W] brings it from `start` to `until` [C]; inf when it never does, 0 when it is there."""
+        if start >= until:
+            return 0.0
+        settles = self.air + power / (self.film * self.area)
+        if settles <= until:
+            return math.inf
+        return self.time_constant * math.log((settles - start) / (settles - until))
+
     def wait(self, start: float, until: float) -> float:
         """Time [s] to fall from `start` to `until` [C]; inf when that is not above the air, 0 when already there."""
         if start <= until:

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim import layup, metal
 from sim.dial import dial_of
+from sim.finish import bored
 from sim.job import HYDROGEN, LayerPlan, Scene, SceneError
 from sim.layup import Setting
 from sim.metal import Composition, Cooling, Position, Preheat, Ring
-from sim.simulate import Layer, Result, interior
+from sim.simulate import Result, cut_before, interior
 from sim.sources import DEFAULTS, default
 from sim.units import INCH, KINDS
-from sim.wall import TURN
+from sim.wall import TURN, Wall
 
 WITHIN, OUTSIDE, NOT_GIVEN = "within", "outside", "not given"
 Range = tuple[float, float]
@@ -63,17 +64,20 @@ class Restart:
 
 
 @dataclass(frozen=True)
-class Wait:
-    """Before a layer: the part as one lump stands at `start` [C] after the layer before, and may go on at `until` [C].
+class Warming:
+    """The part as one lump of metal round the bore, an estimate: temperatures [C], times [s], inf for never.
 
-    likely, and low..high from how much heat the surface loses [s]; an estimate.
+    start, end: before and after the layer; passes: arc time after which it passes `until`, the interpass temperature, None
+    when it does not or none is given; wait: before the next layer, likely; waits: least and most, from how much heat the
+    surface loses; 0 when none.
     """
 
     start: float
-    until: float
-    likely: float
-    low: float
-    high: float
+    end: float
+    until: float | None
+    passes: float | None
+    wait: float
+    waits: Range
 
 
 @dataclass(frozen=True)
@@ -89,8 +93,8 @@ class Row:
     tip: contact-tip distance set, tips: least and most over a turn, tip_clear: least over a hump; reach: deepest the torch
     goes from the entry face; kept: where the arc is off; positions on the part's clock; gauge: smallest and largest
     reading expected on diameter (crests), valley: deepest on diameter, mean_after on diameter; restart; arc_energy,
-    heat_input at the mean travel, heat_inputs least and most over the turn, cooling: None without volts and amps;
-    wait before this layer, None before the first or when not known; checks against the procedure.
+    heat_input at the mean travel, heat_inputs least and most over the turn, cooling, warming: None without volts and amps;
+    checks against the procedure.
     """
 
     number: int
@@ -137,7 +141,7 @@ class Row:
     heat_input: float | None
     heat_inputs: Range | None
     cooling: Cooling | None
-    wait: Wait | None
+    warming: Warming | None
     checks: tuple[Check, ...]
 
     @property
@@ -222,12 +226,11 @@ def schedule(result: Result) -> Schedule:
     """
     scene = result.scene
     areas = tuple(_areas(scene))
-    waits = _waits(result)
-    rows = [_row(result, number, areas, wait) for number, wait in enumerate(waits, 1)]
+    rows = [_row(result, number, areas, warming) for number, warming in enumerate(_warmings(result), 1)]
     return Schedule(
         scene=scene,
         layers=tuple(rows),
-        tables=tuple(_tables(result)),
+        tables=tuple(_tables(scene, rows)),
         areas=areas,
         whole_turn=metal.whole_turn(scene.bore.inclination),
         steel=_steel(result),
@@ -257,9 +260,9 @@ def open_points(scene: Scene) -> tuple[str, ...]:
 # ---- one layer -----------------------------------------------------------------------------------------------------
 
 
-def _row(result: Result, number: int, areas: tuple[Kept, ...], wait: Wait | None) -> Row:
+def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming | None) -> Row:
     scene, layer = result.scene, result.layers[number - 1]
-    s, plan, (low, high) = layer.setting, layer.setting.plan, _radii(layer)
+    s, plan, (low, high) = layer.setting, layer.setting.plan, _met(result, number)
     travels = (s.rotation * low, s.rotation * high)
     heats = _heats(scene, travels)
     heat = None if heats is None else _heats(scene, (s.travel, s.travel))[0]  # type: ignore[index]
@@ -309,21 +312,40 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], wait: Wait | None
         heat_input=heat,
         heat_inputs=heats,
         cooling=None if heat is None else metal.cooling_time(heat, _coldest(scene), _thickness(scene)[0]),
-        wait=wait,
-        checks=tuple(_checks(scene, s, travels, wait, number)),
+        warming=warming,
+        checks=tuple(_checks(scene, s, travels, number)),
     )
 
 
-def _radii(layer: Layer) -> Range:
-    """Smallest and largest radius [mm] the torch meets: mean along each clock, and mean over each middle turn."""
-    under = layer.under[:, ~np.isnan(layer.under).all(axis=0)]
-    middle = under[:, 2:-2] if under.shape[1] > 5 else under
-    middle = middle[~np.isnan(middle).all(axis=1)]
-    middle = middle[:, ~np.isnan(middle).all(axis=0)] if middle.size else middle
-    if not middle.size:
-        return layer.setting.radius, layer.setting.radius
-    means = np.concatenate([np.nanmean(middle, axis=1), np.nanmean(middle, axis=0)])
-    return float(means.min()), float(means.max())
+SAMPLES = 8  # of the wall within a feed per turn
+
+
+def _met(result: Result, number: int) -> Range:
+    """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged out over its pitch.
+
+    Without the first and last two turns, where closing turns of the layer before stand on themselves.
+    """
+    under, s = result.layers[number - 1].under, result.settings[number - 1]
+    wall, pitch = _before(result, number), result.settings[max(number - 2, 0)].path.pitch
+    step = pitch / SAMPLES
+    depth = np.arange(wall.start, wall.end, step)
+    total = np.cumsum(np.pad(wall.radius(depth), ((0, 0), (1, 0))), axis=1)
+    mean = (total[:, SAMPLES:] - total[:, :-SAMPLES]) / SAMPLES
+    turned = np.mod(s.path.turning * (wall.clock.angle - s.path.start_clock), TURN)
+    at = s.path.depth_at(turned[:, None] + TURN * np.arange(under.shape[1]))
+    cell = np.rint((at - wall.start) / step - 0.5 * (SAMPLES - 1)).astype(int)
+    radius = np.take_along_axis(mean, np.clip(cell, 0, mean.shape[1] - 1), axis=1)
+    radius = np.where(np.isnan(under), np.nan, radius)
+    middle = radius[:, 2:-2] if under.shape[1] > 5 and not np.isnan(radius[:, 2:-2]).all() else radius
+    if np.isnan(middle).all():
+        return s.radius, s.radius
+    return float(np.nanmin(middle)), float(np.nanmax(middle))
+
+
+def _before(result: Result, number: int) -> Wall:
+    """The wall a layer is laid on: that left by the layer before, or by the finish cut for a local weld."""
+    wall = result.walls[number - 1]
+    return bored(wall, result.finish, result.axes.torch) if cut_before(result.scene) == number else wall
 
 
 def _heats(scene: Scene, travels: Range) -> Range | None:
@@ -427,30 +449,32 @@ def _restart(scene: Scene, s: Setting) -> Restart:
     return Restart(length, length / s.radius, rule)
 
 
-# ---- waiting between layers ------------------------------------------------------------------------------------------
+# ---- how warm the part gets --------------------------------------------------------------------------------------------
 
 
-def _waits(result: Result) -> list[Wait | None]:
-    """What to wait before each layer; None before the first, and where volts, amps or interpass are not given."""
-    scene, known = result.scene, DEFAULTS["heat.film"]
-    until = scene.heat.interpass if scene.heat.interpass is not None else scene.procedure.interpass_most
-    e = scene.electrical
-    if until is None or e.voltage is None or e.current is None:
+def _warmings(result: Result) -> list[Warming] | list[None]:
+    """How warm the part gets in each layer, and the wait after it; None where volts and amps are not given."""
+    scene, known, e = result.scene, DEFAULTS["heat.film"], result.scene.electrical
+    if e.voltage is None or e.current is None:
         return [None for _ in result.layers]
+    until = scene.heat.interpass if scene.heat.interpass is not None else scene.procedure.interpass_most
     power = e.thermal_efficiency * e.voltage * e.current
     times = [layup.arc_time(s) for s in result.settings]
-    likely, slow, fast = (_chain(_ring(result, film), until, power, times, _coldest(scene)) for film in (known.value, known.low, known.high))
-    later = [Wait(a[0], until, a[1], c[1], b[1]) for a, b, c in zip(likely, slow, fast, strict=True)]
-    return [None, *later[:-1]]
+    likely, slow, fast = (
+        _chain(_ring(result, film), power, times, _coldest(scene), until) for film in (known.value, known.low, known.high)
+    )
+    return [replace(a, waits=(c.wait, b.wait)) for a, b, c in zip(likely, slow, fast, strict=True)]
 
 
-def _chain(ring: Ring, until: float, power: float, times: Sequence[float], start: float) -> list[Range]:
-    """After each layer: temperature [C] at its end, and time [s] to wait until the next may begin."""
+def _chain(ring: Ring, power: float, times: Sequence[float], start: float, until: float | None) -> list[Warming]:
+    """The layers of these arc times [s] one after the other at one power [W], each begun at `until` [C] at most."""
     out = []
     for time in times:
         end = ring.heated(start, power, time)
-        out.append((end, ring.wait(end, until)))
-        start = min(end, until)
+        passes = None if until is None or end <= until else ring.time_to(start, power, until)
+        wait = 0.0 if until is None else ring.wait(end, until)
+        out.append(Warming(start, end, until, passes, wait, (wait, wait)))
+        start = end if until is None else min(end, until)
     return out
 
 
@@ -472,7 +496,7 @@ def _ring(result: Result, film: float) -> Ring:
 # ---- against the procedure -------------------------------------------------------------------------------------------
 
 
-def _checks(scene: Scene, s: Setting, travels: Range, wait: Wait | None, number: int) -> list[Check]:
+def _checks(scene: Scene, s: Setting, travels: Range, number: int) -> list[Check]:
     """A layer against every range the procedure may give."""
     p, e, h = scene.procedure, scene.electrical, scene.heat
     heats = _heats(scene, travels)
@@ -531,14 +555,13 @@ def _group_check(scene: Scene) -> Check:
 # ---- rotation table and steel ------------------------------------------------------------------------------------------
 
 
-def _tables(result: Result) -> list[TurnTable]:
+def _tables(scene: Scene, rows: Sequence[Row]) -> list[TurnTable]:
     """A table of rotation against diameter for every travel speed of the job."""
     by_travel: dict[float, list[int]] = {}
-    for number, s in enumerate(result.settings, 1):
-        by_travel.setdefault(round(s.travel, 9), []).append(number)
-    sizes = [2.0 * r for layer in result.layers for r in _radii(layer)]
-    sizes.append(2.0 * result.layers[-1].wall.mean_radius(*interior(result.settings[-1], result.scene.bore.length)))
-    return [TurnTable(v, tuple(n), tuple(_turn_rows(result.scene, v, min(sizes), max(sizes)))) for v, n in by_travel.items()]
+    for row in rows:
+        by_travel.setdefault(round(row.travel, 9), []).append(row.number)
+    sizes = [size for row in rows for size in (*row.diameters, row.mean_after)]
+    return [TurnTable(v, tuple(n), tuple(_turn_rows(scene, v, min(sizes), max(sizes)))) for v, n in by_travel.items()]
 
 
 def _turn_rows(scene: Scene, travel: float, low: float, high: float) -> list[TurnRow]:
