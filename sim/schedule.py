@@ -323,7 +323,7 @@ SAMPLES = 8  # of the wall within a feed per turn
 def _met(result: Result, number: int) -> Range:
     """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged out over its pitch.
 
-    Without the first and last two turns, where closing turns of the layer before stand on themselves.
+    Without the first and last three turns, where closing turns of the layer before stand on themselves.
     """
     under, s = result.layers[number - 1].under, result.settings[number - 1]
     wall, pitch = _before(result, number), result.settings[max(number - 2, 0)].path.pitch
@@ -336,7 +336,7 @@ def _met(result: Result, number: int) -> Range:
     cell = np.rint((at - wall.start) / step - 0.5 * (SAMPLES - 1)).astype(int)
     radius = np.take_along_axis(mean, np.clip(cell, 0, mean.shape[1] - 1), axis=1)
     radius = np.where(np.isnan(under), np.nan, radius)
-    middle = radius[:, 2:-2] if under.shape[1] > 5 and not np.isnan(radius[:, 2:-2]).all() else radius
+    middle = radius[:, 3:-3] if under.shape[1] > 7 and not np.isnan(radius[:, 3:-3]).all() else radius
     if np.isnan(middle).all():
         return s.radius, s.radius
     return float(np.nanmin(middle)), float(np.nanmax(middle))
