@@ -64,6 +64,9 @@ def parser() -> Parser:
     best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
     best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
     best.add_argument("--save", metavar="FILE", help="also write the planned scene")
+    set_up = commands.add_parser("schedule", help="settings layer by layer, checked against the procedure: exit 0, 3 outside it, 2 bad input")
+    set_up.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    set_up.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s, C)")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -233,6 +236,21 @@ def _plan(given: argparse.Namespace) -> int:
     return GOOD if good else NOT_CLEAN
 
 
+def _schedule(given: argparse.Namespace) -> int:
+    from sim import schedule_note
+    from sim.bar import simulate_bar
+    from sim.scene import find_scene, load
+    from sim.schedule import OUTSIDE, schedule
+
+    on_bar = simulate_bar(load(find_scene(given.scene)), progress=_Progress())
+    told = [(one.name, one.along, schedule(one.result)) for one in on_bar]
+    if given.json:
+        print(json.dumps(schedule_note.bar_json(told), indent=1, allow_nan=False))
+    else:
+        print(schedule_note.bar_schedule_note(told), end="")
+    return NOT_CLEAN if any(one.verdict == OUTSIDE for _, _, one in told) else GOOD
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -251,9 +269,16 @@ def _scenes(_: argparse.Namespace) -> int:
 
 
 COMMANDS = {
-    "simulate": _simulate, "compare": _compare, "chance": _chance, "plan": _plan, "export": _export, "describe": _describe,
-    "schema": _schema, "scenes": _scenes,
-}  # fmt: skip
+    "simulate": _simulate,
+    "compare": _compare,
+    "chance": _chance,
+    "plan": _plan,
+    "export": _export,
+    "describe": _describe,
+    "schema": _schema,
+    "scenes": _scenes,
+    "schedule": _schedule,
+}
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -109,6 +109,11 @@ DEFAULTS: dict[str, Known] = {
     "quick.wire": Known(1.0, "mm", 0.8, 1.2, COMMON, "wire for a bore of this size"),
     "quick.wire_feed": Known(3.5, "m/min", 3.0, 5.0, COMMON, "wire feed for beads of about 6 mm2"),
     "quick.travel": Known(440.0, "mm/min", 400.0, 640.0, COMMON, "travel speed inside the range gravity was measured for"),
+    "electrical.thermal_efficiency": Known(0.8, "1", 0.6, 1.0, PUBLISHED, "EN 1011-1, gas-metal-arc (process 135): 0.8; TWI lists 1.0 submerged arc, 0.8 metal arc, 0.6 tungsten arc"),
+    "heat.air": Known(20.0, "C", 0.0, 35.0, ASSUMED, "air round the part"),
+    "heat.film": Known(20.0, "W/(m2 K)", 10.0, 30.0, ASSUMED, "still air and radiation at 100 to 200 C; an arm or plate on the boss draws more"),
+    "heat.specific_heat": Known(500.0, "J/(kg K)", 460.0, 560.0, PUBLISHED, "carbon steel at 100 to 250 C, handbook value"),
+    "limit.travel_spread": Known(0.02, "1", 0.01, 0.05, CHOSEN, "a bore whose radius differs by less, crest to low, is called round here"),
     "ligament.least": Known(6.0, "mm", 4.0, 10.0, COMMON, "wall left to the outside against burning through"),
 }
 
