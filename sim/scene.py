@@ -20,7 +20,7 @@ from sim import gauge
 from sim.job import EITHER, NOTHING, OPTIONAL, REQUIRED, SECTIONS, Bore, ReadingsSource, Scene, SceneError, keys_of
 from sim.limits import hole_limits
 from sim.sources import DEFAULTS, default
-from sim.units import KINDS, Unit
+from sim.units import KINDS, LISTS, Unit
 
 SCHEMA = 1
 LARGEST_FILE = 1_000_000
@@ -286,7 +286,7 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
         if value not in f.metadata["choices"]:
             raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
         return value
-    if kind == "lengths":
+    if kind in LISTS:
         if not isinstance(value, list) or len(value) > 50:
             raise SceneError(f"{told}: must be a list of at most 50 numbers{_in_unit(unit)}, as [81.0, 82.0].")
         return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
@@ -420,6 +420,27 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             if depth is not None and not -60.0 <= depth <= length + 60.0:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
     _check_plan(scene, name)
+    _check_bar(scene, name)
+
+
+def _check_bar(scene: Scene, name: str) -> None:
+    """What is wrong with [boring_bar]. Raises SceneError with one sentence."""
+    bar, length = scene.boring_bar, scene.bore.length
+    if bar is None:
+        return
+    where = f"{name}: [boring_bar]"
+    for what in ("speed", "feed"):
+        least, most = getattr(bar, f"{what}_least"), getattr(bar, f"{what}_most")
+        if getattr(bar, f"{what}s") and (least is not None or most is not None):
+            raise SceneError(f"{where} both {what}s and {what}_least or {what}_most given; keep the list, or the range.")
+        if least is not None and most is not None and least > most:
+            raise SceneError(f"{where} {what}_least is more than {what}_most; swap them.")
+    if bar.held == "overhung" and (bar.span is not None or bar.before is not None):
+        raise SceneError(f"{where} span and before go with held = \"supported\"; give overhang, or change held.")
+    if bar.held == "supported" and bar.overhang is not None:
+        raise SceneError(f"{where} overhang goes with held = \"overhung\"; give span, or change held.")
+    if bar.span is not None and bar.span < (bar.before or 0.0) + length:
+        raise SceneError(f"{where} span = {bar.span:g} mm: the bore of {length:g} mm does not lie between the bearings; measure from bearing to bearing.")
 
 
 def _check_plan(scene: Scene, name: str) -> None:
@@ -484,10 +505,11 @@ def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
         return f"{f.name} = {shown}"
     if f.metadata["kind"] == "integer":
         return f"{f.name} = {value}"
-    if f.metadata["kind"] == "lengths":
+    if f.metadata["kind"] in LISTS:
         numbers = [unit.outside(one) for one in value]
         if not all(unit.inside(n) == one for n, one in zip(numbers, value, strict=True)):
-            unit, numbers = KINDS["lengths"][0], list(value)
+            unit = KINDS[f.metadata["kind"]][0]
+            numbers = [unit.outside(one) for one in value]
         return f"{f.name}{unit.suffix} = {numbers!r}"
     number = unit.outside(value)
     if not _same(unit, number, value, f):
@@ -640,7 +662,7 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
         return told | {"type": "string"}
     if kind == "choice":
         return told | {"enum": list(f.metadata["choices"])}
-    if kind == "lengths":
+    if kind in LISTS:
         return told | {"type": "array", "items": {"type": "number"}}
     told["type"] = "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
     told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""
