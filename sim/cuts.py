@@ -243,7 +243,7 @@ def _welded(result: Result) -> _Metal:
     depth = _depths(scene.bore.length, result.settings[-1].path.pitch)
     radius = result.finish.radius - stock_map(wall, result.finish, result.axes.torch, depth)
     holes = judged_spans(wall.clock, 0.0, scene.bore.length, layup.holes(scene, arc_stops=True))
-    radius[~_inside(depth, holes)] = np.nan
+    radius[np.logical_not(_inside(depth, holes))] = np.nan
     size = 0.25 * sum(final_limits(scene.bore))
     return _Metal(wall.clock, depth, frozen(radius), frozen(_inside(depth, result.spans)), scene.bore.length, _crest(wall, result), size)
 

@@ -97,13 +97,21 @@ def decoded(data: bytes, *, name: str) -> str:
 
 def parse(text: str, *, name: str = "scene", beside: Beside | None = None) -> Scene:
     """Read and check a scene given as TOML text; `beside`: where a readings file is. Raises SceneError with one sentence."""
+    return from_mapping(_toml(text, name), name=name, beside=beside)
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """The sections of a TOML file, unchecked. Raises SceneError when it cannot be read."""
+    return _toml(_text_of(path), str(path))
+
+
+def _toml(text: str, name: str) -> dict[str, Any]:
     try:
-        raw = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise SceneError(f"{name}: not valid TOML: {fault}; mend that line.") from None
     except RecursionError:
         raise SceneError(f"{name}: nested too deeply to be a scene; use flat sections.") from None
-    return from_mapping(raw, name=name, beside=beside)
 
 
 def from_mapping(
