@@ -48,7 +48,18 @@ def parser() -> Parser:
     form = more.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="the table as JSON on standard output")
     form.add_argument("--csv", action="store_true", help="the table as CSV on standard output")
-    best = commands.add_parser("plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input")
+    odds = commands.add_parser(
+        "chance",
+        help="how often the job cleans up with everything straying as it may: exit 0 as often as asked, 3 less, 2 bad input",
+    )
+    odds.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    odds.add_argument(
+        "--draws", type=int, default=None, help="exactly so many draws; left out, it stops when the verdict is plain"
+    )
+    odds.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
+    best = commands.add_parser(
+        "plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input"
+    )
     best.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
     best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
@@ -177,7 +188,7 @@ def _compare(given: argparse.Namespace) -> int:
 
     scene = load(find_scene(given.scene))
     if not 0 <= given.draws <= 100_000:
-        raise SystemExit(_refused(f"--draws {given.draws}: must be from 0 to 100000."))
+        return _refused(f"--draws {given.draws}: must be from 0 to 100000.")
     resume = None if given.resume is None else Path(given.resume)
     table = compare(scene, split_vary(given.vary), draws=given.draws, progress=_Progress().of, resume=resume)
     if given.json:
@@ -185,6 +196,21 @@ def _compare(given: argparse.Namespace) -> int:
     else:
         print(plan_note.table_csv(table) if given.csv else plan_note.table_note(table), end="")
     return GOOD
+
+
+def _chance(given: argparse.Namespace) -> int:
+    from sim import plan_note
+    from sim.chance import chance
+    from sim.scene import find_scene, load
+
+    if given.draws is not None and not 1 <= given.draws <= 100_000:
+        return _refused(f"--draws {given.draws}: must be from 1 to 100000.")
+    found = chance(load(find_scene(given.scene)), given.draws, shares=True, progress=_Progress().of)
+    if given.json:
+        print(json.dumps(plan_note.chance_json(found), indent=1, allow_nan=False))
+    else:
+        print(plan_note.chance_note(found), end="")
+    return GOOD if found.probability >= found.asked and found.scene.bead is not None else NOT_CLEAN
 
 
 def _refused(sentence: str) -> int:
@@ -242,7 +268,10 @@ def _scenes(_: argparse.Namespace) -> int:
     return GOOD
 
 
-COMMANDS = {"simulate": _simulate, "compare": _compare, "plan": _plan, "export": _export, "describe": _describe, "schedule": _schedule, "schema": _schema, "scenes": _scenes}
+COMMANDS = {
+    "simulate": _simulate, "compare": _compare, "chance": _chance, "plan": _plan, "export": _export, "describe": _describe,
+    "schedule": _schedule, "schema": _schema, "scenes": _scenes,
+}  # fmt: skip
 
 if __name__ == "__main__":
     sys.exit(main())

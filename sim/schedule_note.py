@@ -238,10 +238,10 @@ def schedule_note(told: Schedule) -> str:
     parts += [f"Settings layer by layer (bore on diameter, clock as seen from the entry face; {against}):", ""]
     parts += layer_table(told, say)
     for row in told.layers:
-        parts += ["", *_row_lines(row, say)]
+        parts += ["", *row_lines(row, say)]
     for one in told.tables:
         parts += ["", *_table_lines(one, say)]
-    parts += ["", *_position_lines(told), "", *_steel_lines(told.steel, say)]
+    parts += ["", *position_lines(told), "", *steel_lines(told.steel, say)]
     parts += ["", "After a stop:", f"- {restart_words(told.layers[0], say)}"]
     parts += ["", "How each figure is known:", *(f"- {what}: {how}." for what, how in basis(told))]
     parts += ["", "Mind:", *(f"- {title}: {words}" for title, words in CAUTIONS)]
@@ -300,7 +300,8 @@ def _dial(mark: float | None) -> str:
     return "-" if mark is None else f"{mark:.2f}"
 
 
-def _row_lines(r: Row, say: Say) -> list[str]:
+def row_lines(r: Row, say: Say) -> list[str]:
+    """A layer in words: how it is laid, then a line for each thing to watch or expect."""
     spiral = f"spiral, closing turns {r.closing_start} at the start and {r.closing_end} at the end (feed off)"
     way = spiral if r.step_over is None else f"full turns, each followed by a step of {say.size(r.pitch)} within {math.degrees(r.step_over):.0f} degrees"
     out = [
@@ -397,11 +398,15 @@ def _kept_words(k: Kept, say: Say) -> str:
     return f"{k.what.capitalize()} plugged, welded over and cut again: {where}." if k.plugged else f"Arc off at the {k.what}: {where}."
 
 
+def turn_cells(one: TurnTable, say: Say) -> list[tuple[str, ...]]:
+    """A rotation table, titles first: bore on diameter, rpm, seconds a turn, dial."""
+    lines: list[tuple[str, ...]] = [("Bore on diameter", "rpm", "Seconds a turn", "Rotation dial")]
+    return [*lines, *((say.size(r.diameter), rpm_words(r.rotation), f"{r.turn_time:.1f}", _dial(r.dial)) for r in one.rows)]
+
+
 def _table_lines(one: TurnTable, say: Say) -> list[str]:
     layers = ", ".join(map(str, one.layers))
-    lines: list[tuple[str, ...]] = [("bore on diameter", "rpm", "s a turn", "dial")]
-    lines += [(say.size(r.diameter), rpm_words(r.rotation), f"{r.turn_time:.1f}", _dial(r.dial)) for r in one.rows]
-    return [f"Rotation for a travel of {say.travel(one.travel)} (layers {layers}):", *_columns(lines)]
+    return [f"Rotation for a travel of {say.travel(one.travel)} (layers {layers}):", *_columns(turn_cells(one, say))]
 
 
 def position_words(p: Position) -> str:
@@ -411,7 +416,8 @@ def position_words(p: Position) -> str:
     return f"{clock_text(p.start)} to {clock_text(p.end)} {p.way}, {p.iso} ({p.aws})"
 
 
-def _position_lines(told: Schedule) -> list[str]:
+def position_lines(told: Schedule) -> list[str]:
+    """Weld positions round the clock: a heading, then a line for each set of layers."""
     iso, aws = told.whole_turn
     out = [f"Weld positions round the clock (a whole turn: ISO 6947 {iso}, AWS {aws}):"]
     same: dict[tuple[Position, ...], list[int]] = {}
@@ -422,7 +428,8 @@ def _position_lines(told: Schedule) -> list[str]:
     return out
 
 
-def _steel_lines(s: SteelFacts, say: Say) -> list[str]:
+def steel_lines(s: SteelFacts, say: Say) -> list[str]:
+    """Carbon equivalents and preheat: a heading, then what is known and what is missing."""
     out = ["Steel and preheat:"]
     if s.cet is not None:
         out.append(f"- Carbon equivalents: CE (IIW) {s.ce:.2f} %, CET {s.cet:.2f} %, Pcm {s.pcm:.2f} %.")
