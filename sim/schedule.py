@@ -280,7 +280,7 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming 
         travel=s.travel,
         travels=travels,
         rotation_dial=_mark(scene, "rotation", s.rotation, number, s),
-        wire_dial=_mark(scene, "wire feed", plan.wire_feed, number, s),
+        wire_dial=_mark(scene, "wire feed", s.wire_feed, number, s),
         wire_feed=plan.wire_feed,
         fed=s.wire_feed,
         pitch=s.path.pitch,

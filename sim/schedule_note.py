@@ -214,11 +214,11 @@ def basis(told: Schedule) -> list[tuple[str, str]]:
         k = scene.electrical.thermal_efficiency
         out += [
             ("arc energy and heat input", f"{PUBLISHED}: U I / v, and k = {k:g} of it by EN 1011-1; volts and amps as given"),
-            ("cooling time t8/5", f"{PUBLISHED}: EN 1011-2 Annex D, run on plate, at the preheat given; a bore wall is an estimate"),
+            ("cooling time t8/5", f"{PUBLISHED}: EN 1011-2 Annex D, run on plate, at the preheat given (its annex counts 0.85 of the arc for gas-metal-arc: 6 % longer); on a bore wall an estimate"),
             ("how warm the part gets, waiting", f"{ASSUMED}: the boss as one ring at one temperature, losing {DEFAULTS['heat.film'].low:g} to {DEFAULTS['heat.film'].high:g} W/(m2 K); measure, do not count on it"),
         ]
     if told.steel.cet is not None:
-        out.append(("carbon equivalents, preheat by CET", f"{PUBLISHED}: EN 1011-2 C.2 and C.3 on the analysis given; limits of C.3 from memory"))
+        out.append(("carbon equivalents, preheat by CET", f"{PUBLISHED}: EN 1011-2 C.2 and C.3 on the analysis given; holds where the part's CET is 0.03 or more above the weld metal's"))
     if told.steel.preheat_aws is not None:
         out.append(("least preheat of AWS D1.1", f"{PUBLISHED}: D1.1:2015 Table 3.3, category {scene.steel.aws_category} as given"))
     if told.steel.measure_at is not None:
@@ -260,7 +260,7 @@ def _stamp_lines(told: Schedule) -> list[str]:
     return [f"{STAMP}. Still to be filled in: {'; '.join(told.open_points)}."]
 
 
-TABLE = ("layer", "bore", "rpm", "s a turn", "dial", "wire", "wire dial", "feed a turn", "start", "clock", "turning", "feed", "procedure")
+TABLE = ("layer", "bore", "rpm", "s a turn", "dial", "wire", "wire dial", "feed per turn", "start", "clock", "turning", "feeding", "procedure")
 
 
 def table_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
@@ -297,7 +297,9 @@ def _columns(lines: list[tuple[str, ...]]) -> list[str]:
 
 
 def _dial(mark: float | None) -> str:
-    return "-" if mark is None else f"{mark:.2f}"
+    if mark is None:
+        return "-"
+    return f"{mark:.2f}" if abs(mark) < 10.0 else f"{mark:.1f}" if abs(mark) < 100.0 else f"{mark:.0f}"
 
 
 def row_lines(r: Row, say: Say) -> list[str]:

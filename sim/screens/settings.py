@@ -85,7 +85,7 @@ def _stamp(told: Schedule) -> None:
 
 
 def _layers(told: Schedule, say: Say) -> str:
-    titles = ("Layer", "Seconds a turn", "rpm", "Rotation dial", "Wire feed", "Wire dial", "Feed a turn", "Bore before", "Start depth", "Start clock", "Turning", "Feed")
+    titles = ("Layer", "Seconds a turn", "rpm", "Rotation dial", "Wire feed", "Wire dial", "Feed per turn", "Bore before", "Start depth", "Start clock", "Turning", "Feeding")
     rows = []
     for row, cells in zip(told.layers, schedule_note.table_cells(told, say), strict=True):
         layer, bore, rpm, seconds, dial, wire, wire_dial, pitch, start, clock, turning, feed, _ = cells
