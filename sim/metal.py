@@ -346,7 +346,7 @@ def whole_turn(inclination: float) -> tuple[str, str]:
 
 
 QUALIFIES: dict[str, tuple[str, ...]] = {
-    "PA": ("PA",), "PC": ("PC",), "PE": ("PE",), "PF": ("PF",), "PG": ("PG",),
+    "PA": ("PA",), "PB": (), "PC": ("PC",), "PD": (), "PE": ("PE",), "PF": ("PF",), "PG": ("PG",),
     "PH": ("PA", "PE", "PF"), "PJ": ("PA", "PE", "PG"), "PK": ("PA", "PE", "PF", "PG"),
     "H-L045": ("PA", "PC", "PE", "PF"), "J-L045": ("PA", "PC", "PE", "PG"),
     "1G": ("PA",), "2G": ("PC",), "4G": ("PE",), "3G": ("PF",), "3G UP": ("PF",), "3G DOWN": ("PG",),
@@ -354,7 +354,7 @@ QUALIFIES: dict[str, tuple[str, ...]] = {
     "6G": ("PA", "PC", "PE", "PF"), "6G UP": ("PA", "PC", "PE", "PF"), "6G DOWN": ("PA", "PC", "PE", "PG"),
 }  # fmt: skip
 """Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes through. A vertical AWS
-name without a way means up. What a test piece qualifies besides is for the procedure to list."""
+name without a way means up; PB and PD are for fillets only. What a test piece qualifies besides is for the procedure to list."""
 
 
 def main_positions(text: str) -> set[str]:

@@ -19,6 +19,7 @@ from sim.simulate import Result
 
 MARKS = {WITHIN: "✔ within", OUTSIDE: "✖ outside", NOT_GIVEN: "– not given"}
 BIG = """<style>
+.wide { overflow-x: auto; }
 .settings { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
 .settings th, .settings td { border: 1px solid; padding: 0.35rem 0.7rem; text-align: right; }
 .settings th { font-size: 1rem; font-weight: 600; vertical-align: bottom; }
@@ -43,8 +44,11 @@ def show(result: Result) -> None:
     st.subheader("Layer by layer")
     st.html(BIG + _layers(told, say))
     st.caption("Bore on diameter, before the layer. Clock and turning as seen looking into the bore from the entry face.")
+    st.subheader("After each layer")
+    st.html(_plain(schedule_note.after_cells(told, say), "What to expect after each layer"))
+    st.caption("Sizes on diameter, between the second turn from either end. A gauge rides the crests; the valley is what has to clean up.")
     for row in told.layers:
-        _details(row, say)
+        _details(told, row, say)
     left, right = st.columns([2, 3])
     with left:
         _rotation(told, say)
@@ -92,7 +96,21 @@ def _layers(told: Schedule, say: Say) -> str:
         rows.append((row.done, (layer, seconds, rpm, dial, wire, wire_dial, pitch, bore, start, clock, turning, feed)))
     keep = [k for k in range(len(titles)) if any(cells[k] != "-" for _, cells in rows)]
     body = "".join(_line([cells[k] for k in keep], [titles[k] for k in keep], done) for done, cells in rows)
-    return f"<table class='settings'><thead><tr>{_heads(titles[k] for k in keep)}</tr></thead><tbody>{body}</tbody></table>"
+    return _framed(_heads(titles[k] for k in keep), body, "Settings layer by layer")
+
+
+def _framed(heads: str, body: str, name: str) -> str:
+    """A table that is moved sideways by itself where the page is narrow."""
+    table = f"<table class='settings'><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
+    return f"<div class='wide' role='region' aria-label='{escape(name)}' tabindex='0'>{table}</div>"
+
+
+def _plain(lines: Sequence[Sequence[str]], name: str) -> str:
+    """A table from its lines, titles first, columns without a figure left out."""
+    titles, *rest = lines
+    keep = [k for k in range(len(titles)) if any(line[k] != "-" for line in rest)]
+    body = "".join(_line([line[k] for k in keep], [titles[k] for k in keep], False) for line in rest)
+    return _framed(_heads(titles[k] for k in keep), body, name)
 
 
 def _heads(titles: Iterable[str]) -> str:
@@ -107,9 +125,9 @@ def _line(cells: Sequence[str], titles: Sequence[str], done: bool) -> str:
     return f"<tr>{''.join(out)}</tr>"
 
 
-def _details(row: Row, say: Say) -> None:
+def _details(told: Schedule, row: Row, say: Say) -> None:
     mark = {OUTSIDE: " ✖ outside the procedure", WITHIN: " ✔ within the procedure", NOT_GIVEN: ""}[row.verdict]
-    first, *lines = schedule_note.row_lines(row, say)
+    first, *lines = schedule_note.row_lines(told.scene, row, say)
     with st.expander(f"Layer {row.number}: what to expect and to watch{mark}"):
         st.markdown(first)
         st.markdown("\n".join(lines))
@@ -120,10 +138,7 @@ def _rotation(told: Schedule, say: Say) -> None:
     for one in told.tables:
         st.subheader("Rotation table")
         st.caption(f"For a travel of {say.travel(one.travel)}, layers {', '.join(map(str, one.layers))}: gauge the bore, then set its line.")
-        titles, *lines = schedule_note.turn_cells(one, say)
-        keep = [k for k in range(len(titles)) if any(line[k] != "-" for line in lines)]
-        body = "".join(_line([line[k] for k in keep], [titles[k] for k in keep], False) for line in lines)
-        st.html(f"<table class='settings'><thead><tr>{_heads(titles[k] for k in keep)}</tr></thead><tbody>{body}</tbody></table>")
+        st.html(_plain(schedule_note.turn_cells(one, say), "Rotation table"))
 
 
 def _procedure(told: Schedule, say: Say) -> None:
@@ -151,7 +166,10 @@ def _positions(told: Schedule) -> None:
 
 def _heat(told: Schedule, say: Say) -> None:
     st.subheader("Steel and preheat")
-    st.markdown("\n".join(schedule_note.steel_lines(told.steel, say)[1:]) or "Fill in the steel, above.")
+    lines = schedule_note.steel_lines(told.steel, say)[1:]
+    for row in told.layers:
+        lines += [f"- Layer {row.number}: {line}" for line in schedule_note.warming_lines(row.warming, say)]
+    st.markdown("\n".join(lines))
 
 
 def _cautions() -> None:
