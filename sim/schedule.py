@@ -90,7 +90,7 @@ class Row:
     mean, travels: at the rotation set; rotation_dial, wire_dial: marks, None without a dial table; wire_feed as set, fed:
     as it is counted; pitch: feed per turn; advance, step_over [rad], turning, feed; start_depth, end_depth, start_clock;
     closing_start, closing_end [turns]; turns; arcs: number of arc starts; arc_time; wire [g]; wire_length [mm];
-    tip: contact-tip distance set, tips: least and most over a turn, tip_clear: least over a hump; reach: deepest the torch
+    tip: contact-tip distance set, tip_radius: where the contact tip then stands from the torch axis, tips: least and most over a turn, tip_clear: least over a hump; reach: deepest the torch
     goes from the entry face; kept: where the arc is off; positions on the part's clock; gauge: smallest and largest
     reading expected on diameter (crests), valley: deepest on diameter, mean_after on diameter; restart; arc_energy,
     heat_input at the mean travel, heat_inputs least and most over the turn, cooling, warming: None without volts and amps;
@@ -128,6 +128,7 @@ class Row:
     wire: float
     wire_length: float
     tip: float
+    tip_radius: float
     tips: Range
     tip_clear: float
     reach: float
@@ -280,7 +281,7 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming 
         travel=s.travel,
         travels=travels,
         rotation_dial=_mark(scene, "rotation", s.rotation, number, s),
-        wire_dial=_mark(scene, "wire feed", plan.wire_feed, number, s),
+        wire_dial=_mark(scene, "wire feed", s.wire_feed, number, s),
         wire_feed=plan.wire_feed,
         fed=s.wire_feed,
         pitch=s.path.pitch,
@@ -299,6 +300,7 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming 
         wire=layup.wire_used(scene, s) * scene.wire.density,
         wire_length=s.wire_feed * layup.arc_time(s),
         tip=scene.head.contact_tip,
+        tip_radius=s.radius - scene.head.contact_tip,
         tips=(centre + low, centre + high),
         tip_clear=centre + (low if np.isnan(layer.under).all() else float(np.nanmin(layer.under))),
         reach=max(float(s.path.depth.max()), 0.0),
