@@ -14,7 +14,7 @@ import numpy as np
 from sim import cutting, layup
 from sim.cutting import OVERHUNG, Bar
 from sim.finish import judged_spans, least_weld_left, stock_map
-from sim.job import BEFORE, BoringBar, Scene, SceneError
+from sim.job import BEFORE, BoringBar, Scene, SceneError, keys_of
 from sim.scene import final_limits
 from sim.simulate import Result
 from sim.sources import DEFAULTS, default
@@ -464,7 +464,7 @@ def _depth_warnings(cuts: Cuts, held: Sequence[Pass]) -> list[str]:
     most = max(one.depth.most for one in held)
     if held[-1].kind == FINISH and most < cuts.smallest - 1e-9:
         out.append(f"{name}: {said(most, 'length', units)} per side is thinner than the tool can take ({least}, two thirds of its nose radius): it rubs; leave more or take a smaller nose.")
-    elif held[-1].thin > 0.005:
+    elif held[-1].kind != ROUGH and held[-1].thin > 0.005:
         out.append(f"{name}: {100 * held[-1].thin:.0f} % of the last pass is thinner than the tool can take ({least} per side): it rubs there.")
     if held[-1].kind == FINISH and held[-1].interrupted > 0.005:
         out.append(f"{name}: {100 * held[-1].interrupted:.0f} % of the pass meets no metal: black wall, holes or keyways.")
@@ -522,11 +522,13 @@ def _assumed(scene: Scene, shop: _Shop) -> list[str]:
     if tool.cutting_speed is None:
         name = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
         out.append(_line("cutting speed", said(shop.cutting_speed, "cutting speed", units, 0), name))
-    for field in ("efficiency", "rough_feed", "finish_feed", "depth_most", "entering_angle", "specific_force", "force_exponent", "push_off"):
-        known = DEFAULTS[f"boring_bar.{field}"]
-        if getattr(tool, field) == getattr(BoringBar(), field):
-            out.append(_line(field.replace("_", " "), f"{known.value:g} {known.unit}".replace(" 1", ""), f"boring_bar.{field}"))
-    out.append(_line("bar's modulus", f"{shop.bar.modulus:g} N/mm2", "bar.modulus"))
+    usual = BoringBar()
+    for f in keys_of(BoringBar):
+        value = getattr(tool, f.name)
+        if f.metadata["known"] and value == getattr(usual, f.name):
+            digits = 3 if f.metadata["kind"] == "length" else 2
+            out.append(_line(f.name.replace("_", " "), said(value, f.metadata["kind"], units, digits), f.metadata["known"]))
+    out.append(_line("bar's modulus", said(shop.bar.modulus, "pressure", units, 0), "bar.modulus"))
     out.append("bearings and tool do not give; the cut is steady, no chatter (assumed).")
     return out
 
