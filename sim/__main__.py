@@ -48,11 +48,25 @@ def parser() -> Parser:
     form = more.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="the table as JSON on standard output")
     form.add_argument("--csv", action="store_true", help="the table as CSV on standard output")
-    best = commands.add_parser("plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input")
+    odds = commands.add_parser(
+        "chance",
+        help="how often the job cleans up with everything straying as it may: exit 0 as often as asked, 3 less, 2 bad input",
+    )
+    odds.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    odds.add_argument(
+        "--draws", type=int, default=None, help="exactly so many draws; left out, it stops when the verdict is plain"
+    )
+    odds.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
+    best = commands.add_parser(
+        "plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input"
+    )
     best.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
     best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
     best.add_argument("--save", metavar="FILE", help="also write the planned scene")
+    set_up = commands.add_parser("schedule", help="settings layer by layer, checked against the procedure: exit 0, 3 outside it, 2 bad input")
+    set_up.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    set_up.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s, C)")
     cuts = commands.add_parser("cuts", help="boring passes within the bar: exit 0 nothing to say, 3 look at the warnings, 2 bad input")
     cuts.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     cuts.add_argument("--json", action="store_true", help="the passes as JSON on standard output (mm, s, N, W)")
@@ -185,7 +199,7 @@ def _compare(given: argparse.Namespace) -> int:
 
     scene = load(find_scene(given.scene))
     if not 0 <= given.draws <= 100_000:
-        raise SystemExit(_refused(f"--draws {given.draws}: must be from 0 to 100000."))
+        return _refused(f"--draws {given.draws}: must be from 0 to 100000.")
     resume = None if given.resume is None else Path(given.resume)
     table = compare(scene, split_vary(given.vary), draws=given.draws, progress=_Progress().of, resume=resume)
     if given.json:
@@ -193,6 +207,21 @@ def _compare(given: argparse.Namespace) -> int:
     else:
         print(plan_note.table_csv(table) if given.csv else plan_note.table_note(table), end="")
     return GOOD
+
+
+def _chance(given: argparse.Namespace) -> int:
+    from sim import plan_note
+    from sim.chance import chance
+    from sim.scene import find_scene, load
+
+    if given.draws is not None and not 1 <= given.draws <= 100_000:
+        return _refused(f"--draws {given.draws}: must be from 1 to 100000.")
+    found = chance(load(find_scene(given.scene)), given.draws, shares=True, progress=_Progress().of)
+    if given.json:
+        print(json.dumps(plan_note.chance_json(found), indent=1, allow_nan=False))
+    else:
+        print(plan_note.chance_note(found), end="")
+    return GOOD if found.probability >= found.asked and found.scene.bead is not None else NOT_CLEAN
 
 
 def _refused(sentence: str) -> int:
@@ -218,6 +247,19 @@ def _plan(given: argparse.Namespace) -> int:
     return GOOD if good else NOT_CLEAN
 
 
+def _schedule(given: argparse.Namespace) -> int:
+    from sim import schedule_note
+    from sim.bar import simulate_bar
+    from sim.scene import find_scene, load
+    from sim.schedule import OUTSIDE, schedule
+
+    on_bar = simulate_bar(load(find_scene(given.scene)), progress=_Progress())
+    told = [(one.name, one.along, schedule(one.result)) for one in on_bar]
+    if given.json:
+        print(json.dumps(schedule_note.bar_json(told), indent=1, allow_nan=False))
+    else:
+        print(schedule_note.bar_schedule_note(told), end="")
+    return NOT_CLEAN if any(one.verdict == OUTSIDE for _, _, one in told) else GOOD
 def _cuts(given: argparse.Namespace) -> int:
     from sim import quantities_note
     from sim.bar import simulate_bar
@@ -301,7 +343,19 @@ def _scenes(_: argparse.Namespace) -> int:
     return GOOD
 
 
-COMMANDS = {"simulate": _simulate, "compare": _compare, "plan": _plan, "cuts": _cuts, "estimate": _estimate, "export": _export, "describe": _describe, "schema": _schema, "scenes": _scenes}
+COMMANDS = {
+    "simulate": _simulate,
+    "compare": _compare,
+    "chance": _chance,
+    "plan": _plan,
+    "export": _export,
+    "describe": _describe,
+    "schema": _schema,
+    "scenes": _scenes,
+    "schedule": _schedule,
+    "cuts": _cuts,
+    "estimate": _estimate,
+}
 
 if __name__ == "__main__":
     sys.exit(main())

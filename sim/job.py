@@ -424,6 +424,89 @@ class PlanLimits:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Steel:
+    """[steel] the steel of the part, as far as it is known."""
+
+    name: str = key("text", "grade of the steel, such as S355J2; empty: unknown")
+    group: str = key("text", "steel group of ISO/TR 15608, such as 1.2")
+    aws_category: str = key("choice", "category of AWS D1.1 Table 3.3 for the least preheat", choices=("not given", "A", "B", "C"))
+    thickness: float | None = key("length", "thickness that draws the heat off; left out: wall from the bore to the outside of the boss, if that is given", low=3.0, high=1000.0, need=OPTIONAL)
+    carbon: float | None = key("percent", "carbon, from the certificate or a spark or file analysis; without it no carbon equivalent", low=0.0, high=2.1, above=True, need=OPTIONAL)
+    silicon: float = key("percent", "silicon", low=0.0, high=4.0, need=NOTHING)
+    manganese: float = key("percent", "manganese", low=0.0, high=20.0, need=NOTHING)
+    chromium: float = key("percent", "chromium", low=0.0, high=30.0, need=NOTHING)
+    molybdenum: float = key("percent", "molybdenum", low=0.0, high=10.0, need=NOTHING)
+    vanadium: float = key("percent", "vanadium", low=0.0, high=5.0, need=NOTHING)
+    nickel: float = key("percent", "nickel", low=0.0, high=30.0, need=NOTHING)
+    copper: float = key("percent", "copper", low=0.0, high=5.0, need=NOTHING)
+    boron: float = key("percent", "boron", low=0.0, high=0.1, need=NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Electrical:
+    """[electrical] what the shop runs the arc at."""
+
+    voltage: float | None = key("voltage", "arc voltage, read at the arc", low=8.0, high=60.0, need=OPTIONAL)
+    current: float | None = key("current", "welding current", low=20.0, high=1000.0, need=OPTIONAL)
+    thermal_efficiency: float = key("number", "thermal efficiency k of the process (EN 1011-1)", low=0.3, high=1.0, known="electrical.thermal_efficiency")
+
+
+HYDROGEN = {"not given": None, "H2": 2.0, "H4": 4.0, "H5": 5.0, "H8": 8.0, "H10": 10.0, "H15": 15.0, "H16": 16.0}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Heat:
+    """[heat] how warm the part is while it is welded."""
+
+    preheat: float | None = key("temperature", "preheat before the first layer; left out: the air's", low=-20.0, high=450.0, need=OPTIONAL)
+    interpass: float | None = key("temperature", "the part is let cool to this before the next layer", low=0.0, high=500.0, need=OPTIONAL)
+    air: float = key("temperature", "air round the part", low=-40.0, high=60.0, known="heat.air")
+    hydrogen: str = key("choice", "hydrogen class of the wire: ml in 100 g of weld metal, at most", choices=tuple(HYDROGEN))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Procedure:
+    """[procedure] what the shop's qualified welding procedure allows; what is left out is not checked, and said so."""
+
+    number: str = key("text", "number of the welding procedure")
+    groups: str = key("text", "steel groups it holds for, such as 1.1, 1.2")
+    positions: str = key("text", "weld positions it holds for, ISO 6947 or AWS names, such as PA, PF, PE or PK or 5G")
+    wire_feed_least: float | None = key("feed", "least wire feed", low=0.5, high=30.0, need=OPTIONAL)
+    wire_feed_most: float | None = key("feed", "most wire feed", low=0.5, high=30.0, need=OPTIONAL)
+    voltage_least: float | None = key("voltage", "least arc voltage", low=8.0, high=60.0, need=OPTIONAL)
+    voltage_most: float | None = key("voltage", "most arc voltage", low=8.0, high=60.0, need=OPTIONAL)
+    current_least: float | None = key("current", "least current", low=20.0, high=1000.0, need=OPTIONAL)
+    current_most: float | None = key("current", "most current", low=20.0, high=1000.0, need=OPTIONAL)
+    travel_least: float | None = key("speed", "slowest travel", low=20.0, high=3000.0, need=OPTIONAL)
+    travel_most: float | None = key("speed", "fastest travel", low=20.0, high=3000.0, need=OPTIONAL)
+    heat_input_least: float | None = key("energy", "least heat input, thermal efficiency in it (EN 1011-1)", low=0.05, high=10.0, need=OPTIONAL)
+    heat_input_most: float | None = key("energy", "most heat input, thermal efficiency in it (EN 1011-1)", low=0.05, high=10.0, need=OPTIONAL)
+    arc_energy_least: float | None = key("energy", "least arc energy, no efficiency in it (AWS: 60 E I / S)", low=0.05, high=10.0, need=OPTIONAL)
+    arc_energy_most: float | None = key("energy", "most arc energy, no efficiency in it (AWS: 60 E I / S)", low=0.05, high=10.0, need=OPTIONAL)
+    preheat_least: float | None = key("temperature", "least preheat", low=-20.0, high=450.0, need=OPTIONAL)
+    interpass_most: float | None = key("temperature", "most interpass temperature", low=0.0, high=500.0, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DialPoint:
+    """[[dial]] a point of the machine's dial tables, as timed in the shop: a mark with the rotation or the wire feed there."""
+
+    mark: float = key("number", "what the dial stands at", low=-1000.0, high=100000.0)
+    rotation: float | None = key("rotation", "rotation timed with the rotation dial there", low=0.001, high=100.0, need=OPTIONAL)
+    wire_feed: float | None = key("feed", "wire feed counted with the wire dial there", low=0.1, high=30.0, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldPoints:
+    """[hold_points] what must be seen to before the arc is struck."""
+
+    cracks_checked: bool = key("flag", "the bore was checked for cracks and none are left")
+    cavity_vented: bool = key("flag", "hollow and closed sections are open, clean of oil and vented")
+    work_lead_at_bore: bool = key("flag", "the work lead is at the bore, so that no current passes a bearing, pin or cylinder")
+    load_blocked: bool = key("flag", "the load is blocked and stored energy (springs, pressure, raised parts) is let off")
+
+
+@dataclass(frozen=True, kw_only=True)
 class Rates:
     """[rates] the shop's own money and times; wire and hour are priced in [plan]. What is left out is usual, or not priced."""
 
@@ -470,6 +553,12 @@ class Scene:
     spread: Spread
     confidence: Confidence
     plan: PlanLimits
+    steel: Steel = Steel()
+    electrical: Electrical = Electrical()
+    heat: Heat = Heat()
+    procedure: Procedure = Procedure()
+    dial: tuple[DialPoint, ...] = ()
+    hold_points: HoldPoints = HoldPoints()
     rates: Rates | None = None
 
     @property
@@ -517,8 +606,16 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "spread": (Spread, False, False),
     "confidence": (Confidence, False, False),
     "plan": (PlanLimits, False, False),
+    "steel": (Steel, False, False),
+    "electrical": (Electrical, False, False),
+    "heat": (Heat, False, False),
+    "procedure": (Procedure, False, False),
+    "dial": (DialPoint, True, True),
+    "hold_points": (HoldPoints, False, False),
     "rates": (Rates, False, True),
 }
+SHOP = ("steel", "electrical", "heat", "procedure", "dial", "hold_points", "boring_bar", "rates")
+"""Sections for the machine and the paper: no stock rests on them, and a job without them is named as it was before."""
 
 EITHER: dict[str, tuple[tuple[str, ...], ...]] = {
     "layer": (("pitch", "bead_overlap"), ("travel", "rotation", "turn_time")),

@@ -537,6 +537,8 @@ def recommend(
         with threads() as own:
             return recommend(scene, by, own, tell=tell, beside=beside)
     refuse(scene, by)
+    if _past_reach(scene):
+        return _without_reach(scene, by, executor, tell)
     scene = _with_pre_bore(scene)
     search = Search.of(scene, Limits.of(scene), by)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
@@ -558,6 +560,22 @@ def refuse(scene: Scene, by: str) -> None:
         raise SceneError("plan: by = cost: needs your own rates; give [plan] wire_price and hour_price.")
     if scene.job.stage == AFTER:
         raise SceneError("plan: the finish cut is taken: what is left is a local weld or the next size; run `simulate --remedies`.")
+
+
+def _past_reach(scene: Scene) -> bool:
+    """Tell whether the head cannot reach as deep as the layers go."""
+    reach, (_, far) = scene.head.reach, layup.layer_ends(scene, scene.layer[-1], layup.bead_at(scene, *_settings_known(scene)).width)
+    return reach is not None and far > reach + 1e-9
+
+
+def _without_reach(scene: Scene, by: str, executor: Executor, tell: Tell) -> Plan:
+    """No plan, because of the head's reach; the nearest is what a longer head would lay."""
+    longer = recommend(replace(scene, head=replace(scene.head, reach=None)), by, executor, tell=tell, beside=False)
+    name = f"reach of the head, {scene.head.reach:g} mm"
+    if longer.winner is None:
+        return replace(longer, scene=scene, nearest=None, binds=())
+    nearest = replace(longer.winner, why=f"breaks only: {name}")
+    return Plan(scene, by, scene.confidence.asked, None, (), None, (name,), nearest)
 
 
 def _one_layer(scene: Scene) -> Scene:

@@ -16,9 +16,22 @@ from typing import Any
 
 import numpy as np
 
-from sim import gauge
-from sim.job import EITHER, NOTHING, OPTIONAL, REQUIRED, SECTIONS, Bore, ReadingsSource, Scene, SceneError, keys_of
+from sim import dial, gauge
+from sim.job import (
+    EITHER,
+    NOTHING,
+    OPTIONAL,
+    REQUIRED,
+    SECTIONS,
+    SHOP,
+    Bore,
+    ReadingsSource,
+    Scene,
+    SceneError,
+    keys_of,
+)
 from sim.limits import hole_limits
+from sim.metal import main_positions
 from sim.sources import DEFAULTS, default
 from sim.units import KINDS, LISTS, Unit
 
@@ -428,6 +441,7 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             if depth is not None and not -60.0 <= depth <= length + 60.0:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
     _check_plan(scene, name)
+    _check_shop(scene, name)
     _check_bar(scene, name)
 
 
@@ -460,6 +474,29 @@ def _check_plan(scene: Scene, name: str) -> None:
         if least is not None and most is not None and least > most:
             raise SceneError(f"{name}: [plan] {what}_least is more than {what}_most; swap them.")
 
+
+
+def _check_shop(scene: Scene, name: str) -> None:
+    """What is wrong with [procedure], [heat], [steel] and [[dial]]. Raises SceneError with one sentence."""
+    asked, heat = scene.procedure, scene.heat
+    for what in ("wire_feed", "voltage", "current", "travel", "heat_input", "arc_energy"):
+        least, most = getattr(asked, f"{what}_least"), getattr(asked, f"{what}_most")
+        if least is not None and most is not None and least > most:
+            raise SceneError(f"{name}: [procedure] {what}_least is more than {what}_most; swap them.")
+    try:
+        main_positions(asked.positions)
+    except ValueError as fault:
+        raise SceneError(f"{name}: [procedure] positions = {_shown(asked.positions)}: {fault}.") from None
+    if heat.interpass is not None and heat.interpass <= heat.air:
+        raise SceneError(f"{name}: [heat] interpass = {heat.interpass:g} C: the part never cools below the air's {heat.air:g} C; give a higher temperature.")
+    metals = sum(getattr(scene.steel, one) or 0.0 for one in ("carbon", "silicon", "manganese", "chromium", "molybdenum", "vanadium", "nickel", "copper", "boron"))
+    if metals > 50.0:
+        raise SceneError(f"{name}: [steel] the elements add up to {metals:g} %: more than half is no steel; give % of mass.")
+    for k, point in enumerate(scene.dial, 1):
+        if point.rotation is None and point.wire_feed is None:
+            raise SceneError(f"{name}: [dial {k}] mark = {point.mark:g}: neither rotation nor wire_feed given; say what the dial gives there.")
+    for table in dial.tables(scene.dial):
+        dial.check(table, f"{name}: [[dial]]")
 
 
 # ---- writing ----------------------------------------------------------------------------------------------
@@ -571,6 +608,10 @@ def digest(scene: Scene) -> str:
     """
     plain = dataclasses.asdict(scene)
     plain["job"].pop("units")
+    for section in SHOP:
+        held = getattr(scene, section)
+        if held == type(held)():
+            plain.pop(section)
     for key in ("file", "table", "text", "said"):
         (plain["readings"] or {}).pop(key, None)
     text = json.dumps(_rounded(plain), sort_keys=True)

@@ -64,6 +64,10 @@ KINDS: dict[str, tuple[Unit, ...]] = {
     "flow": (Unit("_l_per_min", 1e6 / 60.0, "l/min"), Unit("_ft3_per_h", (12.0 * INCH) ** 3 / 3600.0, "ft3/h")),
     "density": (Unit("_kg_per_m3", 1e-6, "kg/m3"), Unit("_lb_per_in3", POUND_KG * 1e3 / INCH**3, "lb/in3")),
     "expansion": (Unit("_um_per_m_c", 1e-6, "um/(m C)"), Unit("_uin_per_in_f", 1.8e-6, "uin/(in F)")),
+    "voltage": (Unit("_v", 1.0, "V"),),
+    "current": (Unit("_a", 1.0, "A"),),
+    "energy": (Unit("_kj_per_mm", 1.0, "kJ/mm"), Unit("_kj_per_in", 1.0 / INCH, "kJ/in")),
+    "percent": (Unit("_percent", 1.0, "%"),),
     "number": (Unit("", 1.0, ""),),
     "integer": (Unit("", 1, ""),),
 }

@@ -120,6 +120,13 @@ def test_plan_holds_what_it_promises_on_draws_it_never_saw(job, plan):
     assert again.interval.high >= plan.asked and again.probability > 0.93
 
 
+def test_a_head_that_does_not_reach_is_the_limit_that_binds(job, plan):
+    short = recommend(changed(job, {"head.reach_mm": 5.0}))
+    assert short.winner is None and short.binds == ("reach of the head, 5 mm",)
+    assert short.nearest is not None and layers_of(short.nearest) == layers_of(plan.winner)
+    assert "reach of the head" in plan_note.plan_note(short)
+
+
 def test_less_metal_of_the_same_kind_would_not_do(job, plan):
     # One turn in twelve less, everything else alike: no longer as sure as asked.
     layer = plan.winner.scene.layer[0]

@@ -17,8 +17,9 @@ TITLES = {
     "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges", "groove": "Grooves",
     "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore", "axes": "Axes", "wire": "Wire",
     "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does", "layer": "Layers",
-    "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut", "boring_bar": "Boring bar", "rates": "Your rates and times",
-    "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut",
+    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "spread": "How far things stray", "confidence": "How sure", "plan": "Limits of a plan",
 }  # fmt: skip
 ADDED: dict[str, dict[str, Any]] = {
     "gouge": {"at_oclock": 6.0, "depth_mm": 10.0, "length_mm": 10.0, "width_mm": 10.0, "deep_mm": 1.0},
@@ -65,6 +66,16 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
             st.button("take out", key=f"out of {dotted}", on_click=_take_out, args=(section, number, many))
     if many or held is None:
         st.button(f"add {section.replace('_', ' ')}", key=f"add {section}", on_click=_add, args=(section, many))
+
+
+def chosen(section: str, names: tuple[str, ...]) -> None:
+    """A few fields of a section of which there is one, for a screen that needs them at hand."""
+    kind = SECTIONS[section][0]
+    fields = {f.name: f for f in keys_of(kind)}
+    columns = st.columns(min(3, len(names)))
+    for k, name in enumerate(names):
+        with columns[k % len(columns)]:
+            _field(fields[name], getattr(getattr(state.job(), section), name), f"{section}.{name}")
 
 
 def label_of(f: dataclasses.Field[Any], unit: Unit | None) -> str:
