@@ -445,7 +445,8 @@ def _largest_round(across: Array) -> float:
 
 
 def _warnings(cuts: Cuts) -> list[str]:
-    kinds = [[one for one in cuts.passes if one.kind == kind] for kind in dict.fromkeys(one.kind for one in cuts.passes)]
+    coming = [one for one in cuts.passes if not one.done]
+    kinds = [[one for one in coming if one.kind == kind] for kind in dict.fromkeys(one.kind for one in coming)]
     last = [held[-1] for held in kinds]
     return [*_speed_warnings(cuts, last), *(line for held in kinds for line in _depth_warnings(cuts, held)), *_bar_warnings(cuts)]
 

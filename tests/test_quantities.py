@@ -367,3 +367,12 @@ def test_estimate_tab_and_its_form():
     tab.text_input(key="quick worst").set_value("79")
     tab.button[0].click().run()
     assert not tab.exception and "metal does not grow" in tab.error[0].value and len(tab.dataframe) == 1
+
+
+@pytest.mark.parametrize("name", ["readings_radius", "oil_hole", "small_bore", "after_first_layer", "inch_vertical", "bead_not_measured"])
+def test_every_kind_of_scene_has_cuts_and_an_estimate(name, capsys):
+    assert main(["cuts", name, "--json"]) in (0, 3)
+    told = finite(capsys.readouterr().out)
+    assert told["passes"][-1]["set_diameter_mm"] == pytest.approx(load(f"scenes/{name}.toml").bore.final_diameter, abs=0.1)
+    assert main(["estimate", name, "--json"]) == 0
+    assert all(row["basis"] for row in finite(capsys.readouterr().out)["rows"])
