@@ -8,7 +8,24 @@ import streamlit as st
 
 from sim import report
 from sim.bar import OnBar, worst_verdict
-from sim.screens import cases, fix, flat, gauged, inputs, look, planned, side, start, state, sure, take, where
+from sim.screens import (
+    boring,
+    cases,
+    estimate,
+    fix,
+    flat,
+    gauged,
+    inputs,
+    look,
+    planned,
+    settings,
+    side,
+    start,
+    state,
+    sure,
+    take,
+    where,
+)
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
@@ -28,6 +45,11 @@ PARTS: dict[str, Tabs] = {
         "Cases in a table": cases.show,
         "How sure": sure.show,
         "Layers to lay": planned.show,
+        "What it takes": estimate.show,
+    },
+    "To the machine": {
+        "Settings": settings.show,
+        "Boring cuts": boring.show,
     },
 }
 
