@@ -109,7 +109,8 @@ def heading(found: list[OnBar], result: Result) -> None:
         st.caption(scene.job.note)
     first, *more = report.verdict_lines(result)
     verdict = worst_verdict(found)
-    box = {CLEANS_UP: st.success, FALLS_SHORT: st.error}.get(verdict, st.warning)
+    plain = st.success if sure.enough(state.job()) else st.warning  # a yes that is not as sure as asked is not green
+    box = {CLEANS_UP: plain, FALLS_SHORT: st.error}.get(verdict, st.warning)
     box(f"{MARKS[verdict]} {first}")
     words, rests = st.columns([3, 2])
     with words:
