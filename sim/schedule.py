@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.ndimage import maximum_filter
 
 from sim import layup, metal
 from sim.dial import dial_of
@@ -325,7 +326,8 @@ SAMPLES = 8  # of the wall within a feed per turn
 def _met(result: Result, number: int) -> Range:
     """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged out over its pitch.
 
-    Without the first and last three turns, where closing turns of the layer before stand on themselves.
+    Without the first and last three turns, where closing turns of the layer before stand on themselves, and without the
+    edges of no-weld areas, where its humps and bare wall lie side by side.
     """
     under, s = result.layers[number - 1].under, result.settings[number - 1]
     wall, pitch = _before(result, number), result.settings[max(number - 2, 0)].path.pitch
@@ -337,7 +339,9 @@ def _met(result: Result, number: int) -> Range:
     at = s.path.depth_at(turned[:, None] + TURN * np.arange(under.shape[1]))
     cell = np.rint((at - wall.start) / step - 0.5 * (SAMPLES - 1)).astype(int)
     radius = np.take_along_axis(mean, np.clip(cell, 0, mean.shape[1] - 1), axis=1)
-    radius = np.where(np.isnan(under), np.nan, radius)
+    beside = math.ceil(len(wall.clock.angle) * result.scene.process.hump_length / (TURN * s.radius))
+    off = maximum_filter(np.isnan(under), size=(2 * beside + 1, 3), mode=("wrap", "nearest"))
+    radius = np.where(off if not off.all() else np.isnan(under), np.nan, radius)
     middle = radius[:, 3:-3] if under.shape[1] > 7 and not np.isnan(radius[:, 3:-3]).all() else radius
     if np.isnan(middle).all():
         return s.radius, s.radius
