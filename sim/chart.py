@@ -340,6 +340,8 @@ def cases_stock(table: Table, units: str) -> Drawn:
             name=f"pessimist {trace.name}".strip(),
         )
         drawn.figure.add_trace(trace)
+    for trace in drawn.figure.data[: len(other.figure.data)]:
+        trace.update(name=trace.name or "model")
     drawn.figure.add_hline(y=0.0, line=dict(color=colour.FINISH, width=3, dash="dash"))
     drawn.figure.update_yaxes(title=title("minimum_stock_mm", units)[0])
     drawn.figure.update_layout(showlegend=True)

@@ -273,7 +273,20 @@ def chance_note(chance: Chance) -> str:
 
 def quantities(table: Table) -> list[str]:
     """Columns of a comparison that a chart can show."""
-    return [c for c in NAMES if c in table.rows[0] and c != "minimum_stock_mm"]
+    first = ("probability_of_clean_up", "mean_stock_mm")
+    found = [c for c in NAMES if c in table.rows[0] and c not in ("minimum_stock_mm", "pessimist_minimum_stock_mm")]
+    return sorted(found, key=lambda c: first.index(c) if c in first else len(first))
+
+
+def valued(key: str, value: Any) -> str:
+    """A varied quantity with its value.
+
+    >>> valued("layer.pitch_mm", 3.3), valued("run_off.entry", True)
+    ('layer pitch 3.3 mm', 'run off entry yes')
+    """
+    name, _, unit = title(key, "mm")[0].partition(" [")
+    said = ("yes" if value else "no") if isinstance(value, bool) else f"{value:.6g}" if isinstance(value, float) else value
+    return f"{name} {said} {unit.rstrip(']')}".rstrip()
 
 
 def shown(table: Table, units: str) -> dict[str, list[Any]]:

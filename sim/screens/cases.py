@@ -182,7 +182,7 @@ def _two(table: Table, scene: Scene) -> None:
     st.subheader("Two cases side by side, at the same scale")
 
     def named(k: int) -> str:
-        return ", ".join(f"{title(v, state.units())[0]} {plan_note.cell(table.rows[k][v])}" for v in table.varied)
+        return ", ".join(plan_note.valued(v, table.rows[k][v]) for v in table.varied)
 
     left, right = st.columns(2)
     one = left.selectbox("Left", good, format_func=named, key="left case")

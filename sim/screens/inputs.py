@@ -11,16 +11,17 @@ from sim.job import EITHER, SECTIONS, Scene, SceneError, keys_of
 from sim.scene import changed, check, file_keys
 from sim.screens import state
 from sim.sources import DEFAULTS
-from sim.units import KINDS, Unit, oclock, typed
+from sim.units import KINDS, LISTS, Unit, oclock, typed
 
 TITLES = {
     "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges", "groove": "Grooves",
     "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore", "axes": "Axes", "wire": "Wire",
     "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does", "layer": "Layers",
     "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut",
-    "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns", "spread": "How far things stray",
-    "confidence": "How sure", "plan": "Limits of a plan", "steel": "Steel of the part", "electrical": "Volts and amps",
-    "heat": "Preheat and interpass", "procedure": "Qualified procedure", "dial": "Dial tables", "hold_points": "Hold points",
+    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "spread": "How far things stray", "confidence": "How sure", "plan": "Limits of a plan",
+    "steel": "Steel of the part", "electrical": "Volts and amps", "heat": "Preheat and interpass",
+    "procedure": "Qualified procedure", "dial": "Dial tables", "hold_points": "Hold points",
 }  # fmt: skip
 ADDED: dict[str, dict[str, Any]] = {
     "gouge": {"at_oclock": 6.0, "depth_mm": 10.0, "length_mm": 10.0, "width_mm": 10.0, "deep_mm": 1.0},
@@ -29,6 +30,7 @@ ADDED: dict[str, dict[str, Any]] = {
     "keyway": {"at_oclock": 6.0, "width_mm": 10.0, "from_depth_mm": 0.0, "to_depth_mm": 10.0, "clear_mm": 13.0},
     "no_weld": {"from_at_oclock": 5.0, "to_at_oclock": 7.0, "from_depth_mm": 0.0, "to_depth_mm": 10.0},
     "bore_on_bar": {"along_mm": 200.0},
+    "boring_bar": {"diameter_mm": 40.0}, "rates": {"spool_g": 15000.0},
     "pre_bore": {}, "bead": {}, "pad": {}, "layer": {},
 }  # fmt: skip
 
@@ -164,9 +166,9 @@ def _wanted(f: dataclasses.Field[Any], dotted: str, value: Any) -> dict[str, Any
         if other:
             raise ValueError(f"give one of {', '.join(other[0]).replace('_', ' ')}: type it there instead of emptying this.")
         return {f"{stem}.{first}": None}
-    if kind == "lengths":
-        told = [typed(part, "length", state.units()) for part in value.split(";") if part.strip()]
-        unit = KINDS["length"][1 if told and told[0][0] == "_in" else 0]
+    if kind in LISTS:
+        told = [typed(part, LISTS[kind], state.units()) for part in value.split(";") if part.strip()]
+        unit = next((u for u in KINDS[kind] if told and u.suffix == told[0][0]), KINDS[kind][0])
         return {f"{stem}.{f.name}{unit.suffix}": [number for _, number in told]}
     suffix, number = typed(value, kind, state.units())
     return {f"{stem}.{f.name}{suffix}": int(number) if kind == "integer" and number == int(number) else number}

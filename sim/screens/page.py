@@ -33,7 +33,7 @@ PARTS: dict[str, Tabs] = {
 
 
 STYLE = """<style>
-[data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
+[data-testid="stMainBlockContainer"] { padding-top: 3.75rem; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: inherit !important; opacity: 1 !important; }
 [data-testid="stSidebarUserContent"] { padding-top: 0.5rem; }
 </style>"""
@@ -93,6 +93,7 @@ def heading(found: list[OnBar], result: Result) -> None:
     with words:
         for line in more:
             st.write(line)
+        st.write(sure.in_short(state.job()))
         for line in report.spot_lines(result.low_spots or result.thin_spots, report.Say(scene.job.units)):
             st.markdown(line)
         if len(found) > 1:

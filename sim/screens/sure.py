@@ -8,7 +8,7 @@ import streamlit as st
 
 from sim import chart, plan_note
 from sim.chance import Chance, chance
-from sim.job import SceneError, Spread, keys_of
+from sim.job import Scene, SceneError, Spread, keys_of
 from sim.scene import digest
 from sim.screens import inputs, state
 from sim.screens.flat import picture
@@ -38,6 +38,16 @@ def show(result: Result) -> None:
     _told(kept[1])
 
 
+def in_short(scene: Scene) -> str:
+    """How sure the verdict is, for beside it; where to ask when nobody drew yet."""
+    kept = st.session_state.get("chance")
+    if kept is None or kept[0] != digest(scene):
+        return "How often it would clean up with beads, readings and axes straying as they do: ask under *Plan it*, *How sure*."
+    found: Chance = kept[1]
+    i = found.interval
+    return f"Drawn {found.draws} times with everything straying: cleans up in {100 * found.probability:.0f} of 100 (exact interval {100 * i.low:.0f} to {100 * i.high:.0f}; asked {100 * found.asked:g})."
+
+
 def _drawn(stamp: str) -> None:
     st.session_state["chance fault"] = ""
     bar = st.progress(0.0, "drawing ...")
@@ -51,7 +61,7 @@ def _drawn(stamp: str) -> None:
         st.session_state["chance"] = (stamp, chance(state.job(), shares=True, progress=tell))
     except SceneError as fault:
         st.session_state["chance fault"] = str(fault)
-    bar.empty()
+    st.rerun()  # the line beside the verdict speaks of it
 
 
 def _told(found: Chance) -> None:
