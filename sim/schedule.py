@@ -368,6 +368,12 @@ def _coldest(scene: Scene) -> float:
     return scene.heat.air if scene.heat.preheat is None else scene.heat.preheat
 
 
+def _told(scene: Scene, celsius: float) -> str:
+    """A temperature in the job's units."""
+    unit = KINDS["temperature"][1 if scene.job.units == "in" else 0]
+    return f"{unit.outside(celsius):.0f} {unit.label}"
+
+
 def _thickness(scene: Scene) -> tuple[float | None, str]:
     """Thickness [mm] that draws the heat off, and how it is known."""
     if scene.steel.thickness is not None:
@@ -603,7 +609,8 @@ def _steel(result: Result) -> SteelFacts:
         said.append("preheat by CET needs thickness, hydrogen class, volts and amps")
     cold = max([one for one in (None if asked is None else asked.temperature, table) if one is not None], default=None)
     if cold is not None and _coldest(scene) < cold - 0.5:
-        said.append(f"the part at {_coldest(scene):.0f} C is colder than the preheat of {cold:.0f} C these formulas ask for")
+        part, asks = (_told(scene, one) for one in (_coldest(scene), cold))
+        said.append(f"the part at {part} is colder than the preheat of {asks} these formulas ask for")
     return SteelFacts(
         thickness=thickness,
         thickness_known=known,

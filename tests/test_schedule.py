@@ -424,7 +424,8 @@ def test_an_inch_job_is_told_in_inches():
 
 def test_a_temperature_difference_in_fahrenheit_is_not_shifted_by_32():
     one = told(load("scenes/filled_in.toml"), {"job.units": "in", "procedure.preheat_least_c": 120.0})
-    assert "preheat 212 F, allowed least 248 F; off by 36 F" in schedule_note(one)
+    text = schedule_note(one)
+    assert "preheat 212 F, allowed least 248 F; off by 36 F" in text and "The part at 212 F is colder" in text
 
 
 def test_say_energy_and_temperature():
