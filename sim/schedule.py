@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.ndimage import maximum_filter
 
 from sim import layup, metal
 from sim.dial import dial_of
@@ -325,7 +326,8 @@ SAMPLES = 8  # of the wall within a feed per turn
 def _met(result: Result, number: int) -> Range:
     """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged out over its pitch.
 
-    Without the first and last three turns, where closing turns of the layer before stand on themselves.
+    Without the first and last three turns, where closing turns of the layer before stand on themselves, and without the
+    edges of no-weld areas, where its humps and bare wall lie side by side.
     """
     under, s = result.layers[number - 1].under, result.settings[number - 1]
     wall, pitch = _before(result, number), result.settings[max(number - 2, 0)].path.pitch
@@ -337,7 +339,9 @@ def _met(result: Result, number: int) -> Range:
     at = s.path.depth_at(turned[:, None] + TURN * np.arange(under.shape[1]))
     cell = np.rint((at - wall.start) / step - 0.5 * (SAMPLES - 1)).astype(int)
     radius = np.take_along_axis(mean, np.clip(cell, 0, mean.shape[1] - 1), axis=1)
-    radius = np.where(np.isnan(under), np.nan, radius)
+    beside = math.ceil(len(wall.clock.angle) * result.scene.process.hump_length / (TURN * s.radius))
+    off = maximum_filter(np.isnan(under), size=(2 * beside + 1, 3), mode=("wrap", "nearest"))
+    radius = np.where(off if not off.all() else np.isnan(under), np.nan, radius)
     middle = radius[:, 3:-3] if under.shape[1] > 7 and not np.isnan(radius[:, 3:-3]).all() else radius
     if np.isnan(middle).all():
         return s.radius, s.radius
@@ -362,6 +366,12 @@ def _heats(scene: Scene, travels: Range) -> Range | None:
 def _coldest(scene: Scene) -> float:
     """The coldest [C] the part may be when a bead is laid."""
     return scene.heat.air if scene.heat.preheat is None else scene.heat.preheat
+
+
+def _told(scene: Scene, celsius: float) -> str:
+    """A temperature in the job's units."""
+    unit = KINDS["temperature"][1 if scene.job.units == "in" else 0]
+    return f"{unit.outside(celsius):.0f} {unit.label}"
 
 
 def _thickness(scene: Scene) -> tuple[float | None, str]:
@@ -599,7 +609,8 @@ def _steel(result: Result) -> SteelFacts:
         said.append("preheat by CET needs thickness, hydrogen class, volts and amps")
     cold = max([one for one in (None if asked is None else asked.temperature, table) if one is not None], default=None)
     if cold is not None and _coldest(scene) < cold - 0.5:
-        said.append(f"the part at {_coldest(scene):.0f} C is colder than the preheat of {cold:.0f} C these formulas ask for")
+        part, asks = (_told(scene, one) for one in (_coldest(scene), cold))
+        said.append(f"the part at {part} is colder than the preheat of {asks} these formulas ask for")
     return SteelFacts(
         thickness=thickness,
         thickness_known=known,

@@ -50,6 +50,7 @@ def test_seconds_a_turn_are_the_way_round_over_the_travel(plain):
     row = schedule(plain).layers[0]
     assert row.turn_time == pytest.approx(math.pi * 83.0 / 440.0 * 60.0, rel=1e-5)
     assert row.rotation * 30.0 / math.pi == pytest.approx(440.0 / (math.pi * 83.0), rel=1e-5)
+    assert row.tip_radius == pytest.approx(41.5 - 15.0, abs=1e-4)
     assert row.round and row.diameters == pytest.approx((83.0, 83.0), abs=1e-9)
 
 
@@ -71,7 +72,30 @@ def test_an_oval_bore_is_not_round_and_its_travel_runs_with_the_radius():
     assert row.diameters == pytest.approx((82.2, 85.2), abs=0.01)  # as the parameters of the wear say
     assert row.travels == pytest.approx([math.pi * d / row.turn_time for d in row.diameters], rel=1e-9)
     assert row.turn_times == pytest.approx([math.pi * d / row.travel for d in row.diameters], rel=1e-9)
+    assert row.rotations == pytest.approx([row.travel / (0.5 * d) for d in reversed(row.diameters)], rel=1e-9)
     assert row.tips == pytest.approx([15.0 - 0.5 * row.diameter + 0.5 * d for d in row.diameters], abs=1e-9)
+
+
+def test_a_tapered_bore_is_met_at_the_depths_of_the_turns():
+    # Diameter at a depth by the parameters of the wear; the fourth turn from either end is the first that counts.
+    scene = parse(SMALL.replace("out_of_round_mm = 0.6", "taper_mm = 4").replace("[pre_bore]\ndiameter_mm = 83.0\n", ""))
+    result = simulate(scene)
+    path, row = result.settings[0].path, schedule(result).layers[0]
+    ends = path.depth_at(2.0 * math.pi * np.array([3.0, int(path.turns) - 2.0]))
+    assert row.diameters == pytest.approx(82.2 + 4.0 * ends / 40.0, abs=0.03)  # an eighth of a turn of depth, times the taper
+
+
+def test_heat_input_runs_the_other_way_from_the_travel():
+    row = told(parse(OVAL), {"electrical.voltage_v": 20.0, "electrical.current_a": 150.0}).layers[0]
+    # k U I / v: 0.8 x 20 x 150 = 2400 W.
+    assert row.heat_inputs == pytest.approx([2.4 / row.travels[1], 2.4 / row.travels[0]], rel=1e-9)
+    assert row.heat_inputs[0] < row.heat_input < row.heat_inputs[1]
+
+
+def test_bare_wall_where_the_arc_is_off_is_no_part_of_the_bore_to_be_met():
+    row = schedule(simulate(load("scenes/oil_hole.toml"))).layers[1]
+    assert row.arcs > 1
+    assert row.diameters[1] < 81.0  # the bare wall in the hole and the keyway stands at 83.6 mm
 
 
 def test_a_torch_set_over_swings_the_contact_tip_by_twice_that(small):
@@ -400,7 +424,8 @@ def test_an_inch_job_is_told_in_inches():
 
 def test_a_temperature_difference_in_fahrenheit_is_not_shifted_by_32():
     one = told(load("scenes/filled_in.toml"), {"job.units": "in", "procedure.preheat_least_c": 120.0})
-    assert "preheat 212 F, allowed least 248 F; off by 36 F" in schedule_note(one)
+    text = schedule_note(one)
+    assert "preheat 212 F, allowed least 248 F; off by 36 F" in text and "The part at 212 F is colder" in text
 
 
 def test_say_energy_and_temperature():

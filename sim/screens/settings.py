@@ -21,10 +21,10 @@ MARKS = {WITHIN: "✔ within", OUTSIDE: "✖ outside", NOT_GIVEN: "– not given
 BIG = """<style>
 .wide { overflow-x: auto; }
 .settings { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
-.settings th, .settings td { border: 1px solid; padding: 0.35rem 0.7rem; text-align: right; }
+.settings th, .settings td { border: 1px solid; padding: 0.3rem 0.5rem; text-align: right; }
 .settings th { font-size: 1rem; font-weight: 600; vertical-align: bottom; }
-.settings td { font-size: 1.5rem; white-space: nowrap; }
-.settings td.main { font-size: 2.1rem; font-weight: 700; }
+.settings td { font-size: 1.3rem; white-space: nowrap; }
+.settings td.main { font-size: 1.9rem; font-weight: 700; }
 .settings td.done { opacity: 0.75; }
 </style>"""
 SHOP = ("electrical", "heat", "steel", "procedure", "hold_points")
