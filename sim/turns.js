@@ -25,19 +25,25 @@ function words({ l, phi }) {
   return {
     layer: `${layer.number} of ${LAYERS.length}`,
     turn: `${Math.min(turns, Math.floor(phi / TURN + 1e-9) + 1)} of ${turns}`,
-    depth: deep(depthAt(layer, phi)),
-    torch: `${clockText(clockAt(layer, phi))}, ${layer.turning > 0 ? "clockwise" : "counter-clockwise"}`,
+    depth: sized(depthAt(layer, phi), META.unit.digits - 1),
+    torch: clockText(clockAt(layer, phi)),
+    turning: layer.turning > 0 ? "clockwise" : "counter-clockwise",
     arc: ended ? "done" : on ? "on" : "off, no weld here",
-    feed: feeding(layer, phi) ? "on" : "off, closing or full turn",
-    time: `${time(elapsed)} of ${time(ALL_SECONDS)} min`,
+    feed: feedWords(layer, phi),
+    time: `${time(elapsed)} of ${time(ALL_SECONDS)}`,
   };
+}
+
+function feedWords(layer, phi) {
+  if (layer.advance === "step") return feeding(layer, phi) ? "stepping over" : "off, full turn";
+  return feeding(layer, phi) ? "on" : "off, closing turn";
 }
 
 function tell(here, aloud) {
   const said = words(here);
   for (const [name, text] of Object.entries(said)) if ($(`said-${name}`).textContent !== text) $(`said-${name}`).textContent = text;
   $("arc-lamp").dataset.on = String(said.arc === "on");
-  const line = `Layer ${said.layer}, turn ${said.turn}, ${said.depth} deep, torch at ${said.torch}, arc ${said.arc}`;
+  const line = `Layer ${said.layer}, turn ${said.turn}, ${said.depth} deep, torch at ${said.torch} turning ${said.turning}, arc ${said.arc}`;
   $("whole").value = player.place / TURN;
   $("whole").setAttribute("aria-valuetext", line);
   if (aloud) $("announce").textContent = line;

@@ -57,13 +57,14 @@ class Pieces:
 class GrownLayer:
     """One layer as it grew: its way, the stage of the picture it ends in, its passes (group k: pass k of a column,
     laid when the torch has turned TURN k and the angle from the start clock to the column), and the sections it
-    began on where those are not the end of the layer before. rotation [rad/s].
+    began on where those are not the end of the layer before. rotation [rad/s]; advance: spiral or step.
     """
 
     number: int
     stage: int
     path: Path
     rotation: float
+    advance: str
     passes: Pieces
     begun_on: Pieces | None
 
@@ -91,7 +92,7 @@ class Growth:
         """A short name, equal for equal growths only."""
         told = hashlib.blake2b(self.picture.digest.encode(), digest_size=12)
         for layer in self.layers:
-            told.update(repr((layer.number, layer.stage, layer.path, layer.rotation)).encode())
+            told.update(repr((layer.number, layer.stage, layer.path, layer.rotation, layer.advance)).encode())
             for part in (layer.passes, layer.begun_on):
                 if part is not None:
                     told.update(part.rows.tobytes() + part.count.tobytes())
@@ -125,6 +126,7 @@ def growth(result: Result) -> Growth:
                 stage=seen.layers.index(number),
                 path=setting.path,
                 rotation=setting.rotation,
+                advance=setting.plan.advance,
                 passes=_pieces_of(passes),
                 begun_on=_sections(before.only(columns)) if fresh else None,
             )

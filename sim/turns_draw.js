@@ -78,7 +78,8 @@ function drawSection({ l, phi, i }) {
   pen.clip();
   pen.fillStyle = hatching(pen);
   pen.fillRect(x(0), y(0), x(LENGTH) - x(0), bottom - y(0));
-  filled(walls[l], surface.background);
+  pen.fillStyle = colours.notJudged;
+  for (let j = 0; j < M; j++) if (!judged[i * M + j]) pen.fillRect(x(META.edges[j]), y(0), x(META.edges[j + 1]) - x(META.edges[j]) + 0.5, bottom - y(0));
   pen.beginPath();
   trace(walls[l]);
   pen.lineTo(x(z1), bottom);
@@ -147,7 +148,7 @@ function marksOfSection(pen, { x, w, top, bottom, l, phi, i }) {
 function drawDial({ l, phi, i }) {
   const { pen, w, h } = panel("dial"), layer = LAYERS[l], { colours } = META, [low, high] = range();
   const theta = clockAt(layer, phi), depth = depthAt(layer, phi), on = arcOn(layer, phi);
-  const cx = w / 2, cy = h / 2, outer = Math.min(w, h) / 2 - 18, ring = 0.3 * outer, each = ring / (high - low), zero = outer - 4 + each * low;
+  const cx = w / 2, cy = h / 2, outer = Math.min(w, h) / 2 - 18, ring = 0.42 * outer, each = ring / (high - low), zero = outer - 4 + each * low;
   const at = (angle, r) => [cx + r * Math.sin(angle), cy - r * Math.cos(angle)];
   const circle = (r) => { pen.beginPath(); pen.arc(cx, cy, r, 0, TURN); };
   const inside = (s) => {

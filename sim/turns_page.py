@@ -39,6 +39,7 @@ def _layer_told(layer: GrownLayer, parts: list[bytes]) -> dict[str, Any]:
         "start": path.start_clock,
         "turning": path.turning,
         "rotation": layer.rotation,
+        "advance": layer.advance,
         "phi": path.phi.tolist(),
         "depth": path.depth.tolist(),
         "arcs": path.arcs.tolist(),
