@@ -16,7 +16,7 @@ import pickle
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -29,7 +29,7 @@ from PIL import Image, ImageDraw, ImageFont
 from sim import colour
 from sim.finish import stock_cells
 from sim.simulate import Result
-from sim.turns import Growth, GrownLayer, columns_of, wall_at, wall_before
+from sim.turns import GrownLayer, Growth, columns_of, wall_at, wall_before
 from sim.units import clock_text
 from sim.view import Levels, Picture
 from sim.view_page import Lengths
@@ -213,39 +213,64 @@ def drawn(film: Film, shot: Shot) -> Image.Image:
     return sheet.image.reduce(FINE)
 
 
+@dataclass(frozen=True)
+class Disc:
+    """The end view on a frame: its middle, outer radius, radius of the finish circle, and length of a mm of stock."""
+
+    middle: Array
+    outer: float
+    zero: float
+    each: float
+
+    @classmethod
+    def of(cls, film: Film) -> Disc:
+        """As large as its box, with heights enlarged so that the whole job stays in it."""
+        x0, y0, x1, y1 = DIAL
+        outer = 0.5 * (x1 - x0) - 20.0
+        each = 0.4 * outer / (film.high - film.low)
+        return cls(np.array([0.5 * (x0 + x1), 0.5 * (y0 + y1)]), outer, outer - 4.0 + each * film.low, each)
+
+    def wall(self, level: Levels, step: float) -> Array:
+        """Radius on the frame of a wall with these levels of stock."""
+        return np.asarray(self.zero - self.each * (level + 0.5) * step, dtype=float)
+
+    def ring(self, radius: Array | float, angle: Array) -> Array:
+        """Points (n, 2) of the frame at clock angles [rad]."""
+        return np.asarray(self.middle + np.stack([radius * np.sin(angle), -radius * np.cos(angle)], axis=1))
+
+
 def _draw_end_view(sheet: Sheet, shot: Shot) -> None:
     """The wall at the torch's depth seen from the entry face, heights enlarged, with the hand."""
-    film, seen = sheet.film, sheet.film.picture
-    x0, y0, x1, y1 = DIAL
-    middle, outer = np.array([0.5 * (x0 + x1), 0.5 * (y0 + y1)]), 0.5 * (x1 - x0) - 20.0
-    each = 0.4 * outer / (film.high - film.low)
-    zero = outer - 4.0 + each * film.low
+    seen, disc = sheet.film.picture, Disc.of(sheet.film)
     j = int(np.clip(np.searchsorted(seen.edges, shot.depth) - 1, 0, len(seen.edges) - 2))
-
-    def ring(radius: Array | float, angle: Array) -> Array:
-        return middle + np.stack([radius * np.sin(angle), -radius * np.cos(angle)], axis=1)
-
     round_ = np.linspace(0.0, TURN, 181)
-    wall = zero - each * (shot.level[:, j] + 0.5) * seen.step
-    sheet.area(ring(outer, round_), colour.LIGHT.metal)
+    wall = disc.wall(shot.level[:, j], seen.step)
+    sheet.area(disc.ring(disc.outer, round_), colour.LIGHT.metal)
     for number in shot.layers:
-        before = seen.stock[seen.layers.index(number) - 1, :, j]
-        sheet.area(ring(zero - each * (before + 0.5) * seen.step, seen.clock), colour.layer_colour(number))
-    sheet.area(ring(wall, seen.clock), colour.LIGHT.background)
-    mask = Image.new("1", ((x1 - x0) * FINE, (y1 - y0) * FINE))
-    pen = ImageDraw.Draw(mask)
-    for radius, angle, fill in ((wall, seen.clock, 1), (zero, round_, 0)):
-        pen.polygon([tuple(p) for p in (ring(radius, angle) - [x0, y0]) * FINE], fill=fill)
-    sheet.hatched(DIAL, mask)
-    sheet.line(ring(zero, round_), colour.FINISH, 2)
+        before = disc.wall(seen.stock[seen.layers.index(number) - 1, :, j], seen.step)
+        sheet.area(disc.ring(before, seen.clock), colour.layer_colour(number))
+    sheet.area(disc.ring(wall, seen.clock), colour.LIGHT.background)
+    sheet.hatched(DIAL, _missing(disc.ring(wall, seen.clock), disc.ring(disc.zero, round_)))
+    sheet.line(disc.ring(disc.zero, round_), colour.FINISH, 2)
     for hour in range(12):
         angle = np.array([TURN * hour / 12])
-        sheet.line(np.concatenate([ring(outer, angle), ring(outer + 5.0, angle)]), colour.LIGHT.quiet, 1.5)
+        tick = np.concatenate([disc.ring(disc.outer, angle), disc.ring(disc.outer + 5.0, angle)])
+        sheet.line(tick, colour.LIGHT.quiet, 1.5)
         if hour % 3 == 0:
-            sheet.text(*ring(outer + 13.0, angle)[0], str(hour or 12), "mm", colour.LIGHT.quiet)
-    i = int(shot.clock / TURN * len(wall)) % len(wall)
-    hand = np.concatenate([[middle], ring(wall[i] - 2.0, np.array([shot.clock]))])
-    sheet.line(hand, colour.LIGHT.ink, 4 if shot.on else 1.5)
+            x, y = disc.ring(disc.outer + 13.0, angle)[0]
+            sheet.text(float(x), float(y), str(hour or 12), "mm", colour.LIGHT.quiet)
+    tip = disc.ring(float(wall[int(shot.clock / TURN * len(wall)) % len(wall)]) - 2.0, np.array([shot.clock]))
+    sheet.line(np.concatenate([[disc.middle], tip]), colour.LIGHT.ink, 4 if shot.on else 1.5)
+
+
+def _missing(wall: Array, finish: Array) -> Image.Image:
+    """Mask over the end view: inside the wall but outside the finish circle, both outlines (n, 2) of the frame."""
+    x0, y0, x1, y1 = DIAL
+    mask = Image.new("1", ((x1 - x0) * FINE, (y1 - y0) * FINE))
+    pen = ImageDraw.Draw(mask)
+    for points, fill in ((wall, 1), (finish, 0)):
+        pen.polygon([tuple(p) for p in (points - [x0, y0]) * FINE], fill=fill)
+    return mask
 
 
 def _draw_map(sheet: Sheet, shot: Shot) -> None:
@@ -281,14 +306,10 @@ def _draw_section(sheet: Sheet, shot: Shot) -> None:
     film = sheet.film
     x0, y0, x1, y1 = SECTION
     x = x0 + film.depth / film.depth[-1] * (x1 - x0)
-    y = y1 - 10 - (shot.section - film.low) / (film.high - film.low) * (y1 - 10 - y0)
-    zero = y1 - 10 + film.low / (film.high - film.low) * (y1 - 10 - y0)
+    each = (y1 - 10 - y0) / (film.high - film.low)
+    y, zero = y1 - 10 - each * (shot.section - film.low), y1 - 10 + each * film.low
     sheet.hatched((x0, zero, x1, y1))
-    seen = film.picture
-    judged = seen.judged[int(film.at / TURN * len(seen.judged))]
-    for a, b in zip(seen.edges[:-1][~judged], seen.edges[1:][~judged], strict=True):
-        box = x0 + np.array([a, b]) / seen.length * (x1 - x0)
-        sheet.pen.rectangle([box[0] * FINE, zero * FINE, box[1] * FINE, y1 * FINE], fill=colour.NOT_JUDGED)
+    _grey_unjudged(sheet, zero)
 
     def under(line: Array) -> Array:
         return np.concatenate([np.stack([x, line], axis=1), [[x1, y1], [x0, y1]]])
@@ -305,6 +326,16 @@ def _draw_section(sheet: Sheet, shot: Shot) -> None:
         anchor = "la" if place == 0.0 else "ra" if place == 1.0 else "ma"
         sheet.text(x0 + place * (x1 - x0), y1 + 5, words, anchor, colour.LIGHT.quiet)
     sheet.text(x0, y0 - 14, f"section at {clock_text(film.at)}", tint=colour.LIGHT.quiet)
+
+
+def _grey_unjudged(sheet: Sheet, zero: float) -> None:
+    """Depths of the section that are not judged: no metal is missed there."""
+    seen = sheet.film.picture
+    x0, _, x1, y1 = SECTION
+    judged = seen.judged[int(sheet.film.at / TURN * len(seen.judged))]
+    for ends in np.stack([seen.edges[:-1], seen.edges[1:]], axis=1)[~judged]:
+        low, high = x0 + ends / seen.length * (x1 - x0)
+        sheet.pen.rectangle([low * FINE, zero * FINE, high * FINE, y1 * FINE], fill=colour.NOT_JUDGED)
 
 
 def pictures(film: Film) -> Iterator[Image.Image]:
@@ -331,7 +362,7 @@ def encoded(film: Film, frames: list[Image.Image]) -> bytes:
 # ---- the process ----------------------------------------------------------------------------------------------------
 
 
-def made(film: Film, *, command: tuple[str, ...] = COMMAND) -> Iterator[float | bytes]:
+def made(film: Film, *, command: tuple[str, ...] = COMMAND) -> Generator[float | bytes]:
     """Make the film in a process of its own: shares done from 0 to 1, then the file. Raises FilmFault.
 
     One film at a time is made on this machine; while another is made the share stays 0.
@@ -344,7 +375,7 @@ def made(film: Film, *, command: tuple[str, ...] = COMMAND) -> Iterator[float | 
         _one_at_a_time.release()
 
 
-def _asked(film: Film, command: tuple[str, ...]) -> Iterator[float | bytes]:
+def _asked(film: Film, command: tuple[str, ...]) -> Generator[float | bytes]:
     paths = os.pathsep.join(p for p in (str(Path(__file__).resolve().parent.parent), os.environ.get("PYTHONPATH", "")) if p)
     process = subprocess.Popen(
         command,
@@ -365,7 +396,7 @@ def _asked(film: Film, command: tuple[str, ...]) -> Iterator[float | bytes]:
                 stream.close()
 
 
-def _heard(process: subprocess.Popen[bytes], film: Film) -> Iterator[float | bytes]:
+def _heard(process: subprocess.Popen[bytes], film: Film) -> Generator[float | bytes]:
     if process.stdin is None or process.stdout is None:
         raise FilmFault("The film could not be made (no pipe).")
     pickle.dump(film, process.stdin, protocol=pickle.HIGHEST_PROTOCOL)

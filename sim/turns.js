@@ -3,7 +3,7 @@
 const BEGIN = LAYERS.reduce((out, layer) => [...out, out[out.length - 1] + angleOf(layer)], [0]), WHOLE = BEGIN[LAYERS.length];
 const SECONDS = LAYERS.map((layer) => angleOf(layer) / layer.rotation), ALL_SECONDS = SECONDS.reduce((a, b) => a + b, 0);
 const CALM = matchMedia("(prefers-reduced-motion: reduce)");
-const player = { place: 0, playing: false, last: 0, shown: 0, busy: 0 };
+const player = { place: 0, playing: false, last: 0, shown: 0, busy: 0, solidFrom: 0 };
 const HALF_A_SECOND = 500;
 
 function where(place = player.place) {
@@ -54,7 +54,7 @@ function show({ aloud = true } = {}) {
   const here = where(), layer = LAYERS[here.l], began = performance.now(), stage = state.stage;
   growTo(here.l, here.phi);
   state.stage = layer.stage;
-  torch = { theta: clockAt(layer, here.phi), depth: Math.max(0, Math.min(LENGTH, depthAt(layer, here.phi))), on: arcOn(layer, here.phi) && player.place < WHOLE };
+  torch = { theta: clockAt(layer, here.phi), depth: Math.max(0, Math.min(LENGTH, depthAt(layer, here.phi))), on: arcOn(layer, here.phi) && player.place < WHOLE, playing: player.playing };
   const drawn = { ...here, i: column(here) };
   drawSection(drawn);
   drawDial(drawn);
@@ -63,7 +63,16 @@ function show({ aloud = true } = {}) {
   tell(here, aloud);
   player.shown++;
   player.busy = performance.now() - began;
-  refresh({ words: stage !== state.stage, store: false });
+  solid(stage !== state.stage);
+}
+
+/* Draw the 3-D view anew; while playing it takes no more than half of the time, so that hand, section and buttons
+   keep up where there is no graphics card. */
+function solid(words) {
+  const now = performance.now();
+  if (player.playing && !words && now < player.solidFrom) return;
+  player.solidFrom = now + 2 * view.lastMs;
+  refresh({ words, store: false });
 }
 
 function goTo(place, options) {
@@ -127,7 +136,7 @@ function playerControls() {
   for (const marks = $("layer-marks"), each = BEGIN.slice(1, -1); each.length; ) marks.append(element("option")), (marks.lastChild.value = each.shift() / TURN);
   document.addEventListener("keydown", (event) => {
     const { target, key } = event, name = PLAYER_KEYS[key];
-    if (!name || event.ctrlKey || event.metaKey || event.altKey || target === canvas) return;
+    if (!name || event.ctrlKey || event.metaKey || event.altKey || (target === canvas && KEYS[key])) return;
     if (key === " " ? ["BUTTON", "SELECT"].includes(target.tagName) || target.type === "checkbox" : target.tagName === "SELECT" || (target.type === "range" && target.id !== "whole")) return;
     event.preventDefault();
     MOVES[name]();

@@ -79,7 +79,10 @@ function drawSection({ l, phi, i }) {
   pen.fillStyle = hatching(pen);
   pen.fillRect(x(0), y(0), x(LENGTH) - x(0), bottom - y(0));
   pen.fillStyle = colours.notJudged;
-  for (let j = 0; j < M; j++) if (!judged[i * M + j]) pen.fillRect(x(META.edges[j]), y(0), x(META.edges[j + 1]) - x(META.edges[j]) + 0.5, bottom - y(0));
+  for (let j = 0; j < M; j++) if (!judged[i * M + j]) {
+    const from = Math.floor(x(META.edges[j]));
+    pen.fillRect(from, y(0), Math.ceil(x(META.edges[j + 1])) - from, bottom - y(0));
+  }
   pen.beginPath();
   trace(walls[l]);
   pen.lineTo(x(z1), bottom);

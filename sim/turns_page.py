@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.turns import UNIT, Growth, GrownLayer, Pieces
+from sim.turns import UNIT, GrownLayer, Growth, Pieces
 from sim.view_page import SCRIPTS, Furniture, contents, document
 
 ASSETS = ("turns.html", "view.css", "turns.css", *SCRIPTS, "turns_grow.js", "turns_draw.js", "turns.js")

@@ -27,7 +27,7 @@ function frame() {
   resting = setTimeout(rest, 220);
 }
 function rest() {
-  if (dirty) return;
+  if (dirty || (torch && torch.playing)) return;
   sharpen(painter.sharp > 1 ? Math.min(density() * painter.sharp, 2.5) : 1);
   painter.draw(1.4);
 }

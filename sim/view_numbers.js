@@ -23,7 +23,7 @@ const clockIndex = (theta) => modulo(Math.floor((theta / TURN) * N), N);
 
 let part; // bytes of part k of what the page carries
 const whenReady = []; // what a page built on this one does once everything is in place
-let torch = null; // where the torch stands, on a page that has one: { theta, depth, on }
+let torch = null; // where the torch stands, on a page that has one: { theta, depth, on, playing }
 
 async function unpack() {
   const raw = Uint8Array.from(atob($("maps").textContent), (c) => c.charCodeAt(0));

@@ -168,7 +168,7 @@ def test_packed_rows_lose_nothing(rows):
     planes = np.frombuffer(packed_rows(rows), np.uint8).reshape(4, n).astype(np.uint64)
     folded = sum(planes[k] << np.uint64(8 * k) for k in range(4)).astype(np.int64)
     step = ((folded >> 1) ^ -(folded & 1)).reshape(5, -1)
-    assert (np.cumsum(step, axis=1).astype(np.int32).T == rows).all()
+    assert (rows == np.cumsum(step, axis=1).astype(np.int32).T).all()
 
 
 def test_page_is_small_and_asks_no_host():

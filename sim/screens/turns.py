@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import closing
+
 import streamlit as st
 
 from sim import film as filming
@@ -58,10 +60,11 @@ def _made(film: filming.Film) -> bytes | None:
     """The film's file, its progress shown while it is made; None and a sentence where it cannot be made."""
     bar = st.progress(0.0, "drawing the film ...")
     try:
-        for step in filming.made(film):
-            if isinstance(step, bytes):
-                return step
-            bar.progress(step, f"drawing the film: {step:.0%}" if step else "another film is being made first ...")
+        with closing(filming.made(film)) as steps:  # when the person goes on, the process ends at once
+            for step in steps:
+                if isinstance(step, bytes):
+                    return step
+                bar.progress(step, f"drawing the film: {step:.0%}" if step else "another film is being made first ...")
     except filming.FilmFault as fault:
         st.warning(str(fault))
     finally:
