@@ -30,9 +30,8 @@ Nanometres = NDArray[np.int32]
 Few = NDArray[np.uint16]
 CLOCK_CELLS = 240
 FEWEST = 48
-MOST_ROWS = 60_000
+MOST_ROWS = 200_000
 """Pieces of all passes together; a job of very many turns gets fewer clock columns."""
-MOST_VALUES = 600_000
 UNIT = 1e-5
 """Depths and radii of pieces are held in whole steps of this [mm]: a hundredth of a step of the map."""
 
@@ -92,7 +91,9 @@ class Growth:
         """A short name, equal for equal growths only."""
         told = hashlib.blake2b(self.picture.digest.encode(), digest_size=12)
         for layer in self.layers:
-            told.update(repr((layer.number, layer.stage, layer.path, layer.rotation, layer.advance)).encode())
+            way = layer.path
+            told.update(repr((layer.number, layer.stage, layer.rotation, layer.advance, way.start_clock, way.turning)).encode())
+            told.update(way.phi.tobytes() + way.depth.tobytes() + way.arcs.tobytes())
             for part in (layer.passes, layer.begun_on):
                 if part is not None:
                     told.update(part.rows.tobytes() + part.count.tobytes())
@@ -113,7 +114,7 @@ def growth(result: Result) -> Growth:
     ([1, 2], 240, (32, 240))
     """
     columns = columns_of(result)
-    seen = picture(_reduced(result, columns), most=MOST_VALUES, clock=len(columns), whole=True)
+    seen = picture(_reduced(result, columns), clock=len(columns), whole=True)
     layers = []
     for number, layer in enumerate(result.layers, 1):
         setting = layer.setting

@@ -243,11 +243,12 @@ def nice(value: float) -> float:
 
 
 def picture(
-    result: Result, *, most: int = MOST_VALUES, clock: int = CLOCK_CELLS, whole: bool = False
+    result: Result, *, most: int = MOST_VALUES, clock: int | None = None, whole: bool = False
 ) -> Picture:
-    """The picture of a judged job; `most` bounds the values in all its maps together, `clock` the cells round it.
+    """The picture of a judged job; `most` bounds the values in all its maps together.
 
-    whole: only cells judged all over count as judged, so that every cell holds its own least stock.
+    clock: just so many clock cells, and as many depth cells as that leaves. whole: only cells judged all over count
+    as judged, so that every cell holds its own least stock.
 
     >>> from sim import load, simulate
     >>> seen = picture(simulate(load("scenes/cleans_up.toml")))
@@ -302,14 +303,14 @@ def _stages(result: Result) -> list[tuple[str, int, Wall]]:
 
 
 def _cells(
-    length: float, chamfers: tuple[float, float], pitch: float, most: int, clock: int
+    length: float, chamfers: tuple[float, float], pitch: float, most: int, clock: int | None
 ) -> tuple[int, Array]:
     """Number of clock cells and depth edges [mm]; the judged part begins and ends on an edge."""
     n_depth = max(length / pitch * CELLS_PER_PITCH, 60.0)
-    n_clock = float(clock)
+    n_clock = float(clock or CLOCK_CELLS)
     too_many = n_clock * n_depth / most
     if too_many > 1.0:
-        n_clock = max(n_clock / math.sqrt(too_many), min(n_clock, 90.0))
+        n_clock = float(clock or max(n_clock / math.sqrt(too_many), 90.0))
         n_depth = most / n_clock
     cell = length / n_depth
     ends = [0.0, chamfers[0], length - chamfers[1], length]

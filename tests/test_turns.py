@@ -178,6 +178,7 @@ def test_page_is_small_and_asks_no_host():
     scenes["2000 turns"] = changed(scenes["cleans_up"], long)
     for name, scene in scenes.items():
         grown = growth(simulate(scene))
+        assert grown.picture.stock.shape[1] == len(grown.clock) >= 96, name
         html = with_look(worker._turns(grown), Look())
         assert len(html) < (500_000 if name == "cleans_up" else 2_500_000), (name, len(html))
         assert not re.search(r"https?:|//[a-z0-9-]+\.[a-z]|@import|src=|href=|\bfetch\(|XMLHttpRequest|WebSocket|sendBeacon", html)
