@@ -58,6 +58,7 @@ function show({ aloud = true } = {}) {
   const drawn = { ...here, i: column(here) };
   drawSection(drawn);
   drawDial(drawn);
+  if ($("follow").checked) $("at-clock").value = Math.round((GROWTH.clock[drawn.i] / TURN) * 144) * 5;
   $("at-clock-said").textContent = clockText(GROWTH.clock[drawn.i]);
   $("at-clock").setAttribute("aria-valuetext", `${clockText(GROWTH.clock[drawn.i])} o'clock`);
   tell(here, aloud);

@@ -26,7 +26,7 @@ def page(growth: Growth, furniture: Mapping[str, Furniture]) -> str:
     told["growth"] = {"unit": UNIT, "clock": [round(float(a), 6) for a in growth.clock], "layers": layers}
     told["black"] = "short so far"
     for layer in growth.layers:
-        told["said"][layer.stage] = f"Laying layer {layer.number} of {len(growth.layers)}"
+        told["said"][layer.stage] = f"Layer {layer.number} of {len(growth.layers)}"
     return document(ASSETS, told, parts)
 
 
