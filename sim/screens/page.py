@@ -51,6 +51,9 @@ PARTS: dict[str, Tabs] = {
         "Settings": settings.show,
         "Boring cuts": boring.show,
     },
+    "Teach it": {
+        "Turn by turn": turns.show,
+    },
 }
 
 
