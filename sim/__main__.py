@@ -262,16 +262,17 @@ def _schedule(given: argparse.Namespace) -> int:
     return NOT_CLEAN if any(one.verdict == OUTSIDE for _, _, one in told) else GOOD
 def _cuts(given: argparse.Namespace) -> int:
     from sim import quantities_note
+    from sim.bar import simulate_bar
     from sim.cuts import boring_cuts
     from sim.scene import find_scene, load
-    from sim.simulate import simulate
 
-    found = boring_cuts(simulate(load(find_scene(given.scene)), progress=_Progress()))
+    scene = load(find_scene(given.scene))
+    found = [(one.name, boring_cuts(one.result)) for one in simulate_bar(scene, progress=_Progress())]
     if given.json:
-        print(json.dumps(quantities_note.cuts_json(found), indent=1, allow_nan=False))
+        print(json.dumps(quantities_note.bar_cuts_json(found), indent=1, allow_nan=False))
     else:
-        print(quantities_note.cuts_note(found), end="")
-    return NOT_CLEAN if found.warnings else GOOD
+        print(quantities_note.bar_cuts_note(found), end="")
+    return NOT_CLEAN if any(cuts.warnings for _, cuts in found) else GOOD
 
 
 def _estimate(given: argparse.Namespace) -> int:
@@ -296,23 +297,22 @@ def _estimate(given: argparse.Namespace) -> int:
 def _estimate_of_scene(given: argparse.Namespace) -> Any:
     from dataclasses import replace
 
-    from sim.cuts import boring_cuts
-    from sim.quantities import quantities, with_rates
+    from sim.bar import simulate_bar
+    from sim.quantities import bar_quantities, with_rates
     from sim.scene import find_scene, load
-    from sim.simulate import simulate
 
     scene = load(find_scene(given.scene))
     if given.units:
         scene = replace(scene, job=replace(scene.job, units=given.units))
     if given.rates:
         scene = with_rates(scene, Path(given.rates))
-    result = simulate(scene, progress=_Progress())
-    return quantities(result, boring_cuts(result), holes=given.holes)
+    return bar_quantities(simulate_bar(scene, progress=_Progress()), holes=given.holes)
 
 
 def _estimate_of_sizes(given: argparse.Namespace) -> Any:
     from sim.job import SceneError
-    from sim.quantities import quick_estimate
+    from sim.quantities import quick_estimate, with_rates
+    from sim.scene import load, shipped
     from sim.units import KINDS, typed
 
     units, sizes = given.units or "mm", []
@@ -322,8 +322,8 @@ def _estimate_of_sizes(given: argparse.Namespace) -> Any:
         except ValueError as fault:
             raise SceneError(f"--{name} {fault}.") from None
         sizes.append(next(u for u in KINDS["length"] if u.suffix == suffix).inside(number))
-    rates = Path(given.rates) if given.rates else None
-    return quick_estimate(sizes[0], sizes[1], sizes[2], given.holes, rates=rates, units=units)
+    like = with_rates(load(shipped()[0]), Path(given.rates)) if given.rates else None
+    return quick_estimate(sizes[0], sizes[1], sizes[2], given.holes, like=like, units=units)
 
 
 def _schema(given: argparse.Namespace) -> int:

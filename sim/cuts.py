@@ -13,8 +13,8 @@ import numpy as np
 
 from sim import cutting, layup
 from sim.cutting import OVERHUNG, Bar
-from sim.finish import judged_spans, least_weld_left, stock_map
-from sim.job import BEFORE, BoringBar, Scene, SceneError
+from sim.finish import black_spans, judged_spans, least_weld_left, stock_map
+from sim.job import BEFORE, BoringBar, Scene, SceneError, keys_of
 from sim.scene import final_limits
 from sim.simulate import Result
 from sim.sources import DEFAULTS, default
@@ -214,7 +214,10 @@ def nearest(wished: float, listed: Sequence[float], least: float | None, most: f
 
 @dataclass(frozen=True)
 class _Metal:
-    """A wall sampled about the axis of a cut: distance (n_clock, n_depth) [mm], nan over holes; judged likewise."""
+    """A wall sampled about the axis of a cut: distance (n_clock, n_depth) [mm], nan over holes; judged likewise.
+
+    size: radius that the last pass is set to [mm]; black: part of the judged wall beyond it, exact along depth.
+    """
 
     clock: Clock
     depth: Array
@@ -222,7 +225,8 @@ class _Metal:
     judged: Array
     length: float
     crest: float
-    size: float  # radius the last pass is set to [mm]
+    size: float
+    black: float = 0.0
 
     @property
     def weight(self) -> Array:
@@ -245,7 +249,16 @@ def _welded(result: Result) -> _Metal:
     holes = judged_spans(wall.clock, 0.0, scene.bore.length, layup.holes(scene, arc_stops=True))
     radius[np.logical_not(_inside(depth, holes))] = np.nan
     size = 0.25 * sum(final_limits(scene.bore))
-    return _Metal(wall.clock, depth, frozen(radius), frozen(_inside(depth, result.spans)), scene.bore.length, _crest(wall, result), size)
+    judged = frozen(_inside(depth, result.spans))
+    crest, black = _crest(wall, result), _black(wall, result, size)
+    return _Metal(wall.clock, depth, frozen(radius), judged, scene.bore.length, crest, size, black)
+
+
+def _black(wall: Wall, result: Result, size: float) -> float:
+    """Part of the judged wall that lies beyond a radius [mm] about the finish axis, exact along depth."""
+    beyond = black_spans(wall, Bored(result.finish.axis, size), result.axes.torch, result.spans)
+    black, whole = (float((spans[:, :, 1] - spans[:, :, 0]).sum(axis=1) @ wall.clock.span) for spans in (beyond, result.spans))
+    return black / whole
 
 
 def _inside(depth: Array, spans: Array) -> Array:
@@ -387,9 +400,8 @@ def _bore_after(metal: _Metal, shop: _Shop, last: Pass, bend: Array) -> BoreAfte
     low, high = final_limits(shop.scene.bore)
     tolerance = high - low if high - low > 1e-9 else None
     cut = metal.judged & ~np.isnan(bend)
-    black = float(metal.weight[metal.judged & np.isnan(bend)].sum() / metal.weight[metal.judged].sum())
     if not cut.any():
-        return BoreAfter(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, tolerance, black)
+        return BoreAfter(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, tolerance, metal.black)
     bend = np.where(cut, bend, np.nan)
     push = shop.tool.push_off * _kc(shop, last.feed) * last.feed
     again = cutting.left_standing(bend, push, shop.bar.compliance(metal.depth))
@@ -403,7 +415,7 @@ def _bore_after(metal: _Metal, shop: _Shop, last: Pass, bend: Array) -> BoreAfte
         change=2.0 * float(np.nanmax(bend) - np.nanmin(bend)),
         after_spring=2.0 * float(np.nanmax(again) - np.nanmin(again)),
         tolerance=tolerance,
-        black=black,
+        black=metal.black,
     )
 
 
@@ -464,7 +476,7 @@ def _depth_warnings(cuts: Cuts, held: Sequence[Pass]) -> list[str]:
     most = max(one.depth.most for one in held)
     if held[-1].kind == FINISH and most < cuts.smallest - 1e-9:
         out.append(f"{name}: {said(most, 'length', units)} per side is thinner than the tool can take ({least}, two thirds of its nose radius): it rubs; leave more or take a smaller nose.")
-    elif held[-1].thin > 0.005:
+    elif held[-1].kind != ROUGH and held[-1].thin > 0.005:
         out.append(f"{name}: {100 * held[-1].thin:.0f} % of the last pass is thinner than the tool can take ({least} per side): it rubs there.")
     if held[-1].kind == FINISH and held[-1].interrupted > 0.005:
         out.append(f"{name}: {100 * held[-1].interrupted:.0f} % of the pass meets no metal: black wall, holes or keyways.")
@@ -522,11 +534,13 @@ def _assumed(scene: Scene, shop: _Shop) -> list[str]:
     if tool.cutting_speed is None:
         name = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
         out.append(_line("cutting speed", said(shop.cutting_speed, "cutting speed", units, 0), name))
-    for field in ("efficiency", "rough_feed", "finish_feed", "depth_most", "entering_angle", "specific_force", "force_exponent", "push_off"):
-        known = DEFAULTS[f"boring_bar.{field}"]
-        if getattr(tool, field) == getattr(BoringBar(), field):
-            out.append(_line(field.replace("_", " "), f"{known.value:g} {known.unit}".replace(" 1", ""), f"boring_bar.{field}"))
-    out.append(_line("bar's modulus", f"{shop.bar.modulus:g} N/mm2", "bar.modulus"))
+    usual = BoringBar()
+    for f in keys_of(BoringBar):
+        value = getattr(tool, f.name)
+        if f.metadata["known"] and value == getattr(usual, f.name):
+            digits = 3 if f.metadata["kind"] == "length" else 2
+            out.append(_line(f.name.replace("_", " "), said(value, f.metadata["kind"], units, digits), f.metadata["known"]))
+    out.append(_line("bar's modulus", said(shop.bar.modulus, "pressure", units, 0), "bar.modulus"))
     out.append("bearings and tool do not give; the cut is steady, no chatter (assumed).")
     return out
 

@@ -3,7 +3,7 @@
 Low and high hold about 19 jobs in 20. Wire, gas and arc time spread as the scene's own spreads do, in closed form (no
 draws); where some of a few draws of the whole job fall short, high holds one layer more. Times nobody gave spread as
 common practice does, alike on every bore and layer. Sums add likely values, and the distances to low and to high by the
-root of their squares: different lines are taken to stray independently.
+root of their squares: lines that hang on the metal laid stray together, the others independently.
 """
 
 from __future__ import annotations
@@ -11,12 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from sim import layup
+from sim.bar import OnBar
 from sim.chance import minima
 from sim.cuts import FINISH, PRE_BORE, Cuts, boring_cuts
 from sim.job import Rates, Scene, SceneError
@@ -26,6 +28,7 @@ from sim.simulate import FALLS_SHORT, THIN, Result, simulate
 from sim.sources import DEFAULTS, default
 from sim.units import KINDS, said
 
+METAL = ("wire", "gas", "arc", "between", "bore")  # lines that hang on how much metal is laid
 MATERIAL, WORK, WAIT = "material", "work", "waiting"
 TWO_SIDED = 2.0  # standard deviations either way: about 19 in 20
 MOST_HOLES = 1000
@@ -52,6 +55,10 @@ class Guess:
         """All three times a factor."""
         return Guess(self.low * factor, self.likely * factor, self.high * factor)
 
+    def plus(self, other: Guess) -> Guess:
+        """The sum of two figures that stray together."""
+        return Guess(self.low + other.low, self.likely + other.likely, self.high + other.high)
+
 
 def added(parts: Sequence[Guess]) -> Guess:
     """The sum of figures that stray independently: distances to low and high by the root of their squares.
@@ -63,6 +70,13 @@ def added(parts: Sequence[Guess]) -> Guess:
     below = math.sqrt(sum((one.likely - one.low) ** 2 for one in parts))
     above = math.sqrt(sum((one.high - one.likely) ** 2 for one in parts))
     return Guess(likely - below, likely, likely + above)
+
+
+def _summed(parts: Mapping[str, Guess]) -> Guess:
+    """The sum of lines by name: those that hang on the metal laid stray together, the others independently."""
+    metal = [one for name, one in parts.items() if name in METAL]
+    together = [reduce(Guess.plus, metal)] if metal else []
+    return added(together + [one for name, one in parts.items() if name not in METAL])
 
 
 def widened(likely: float, low: float, high: float) -> Guess:
@@ -153,25 +167,59 @@ def quantities(result: Result, cuts: Cuts, *, holes: int = 1, wear: tuple[float,
     wear: how much less and more metal there may be to lay than the result has, relative, on top of the scene's spreads.
     Raises SceneError for a number of holes that cannot be.
     """
-    if not 1 <= holes <= MOST_HOLES:
-        raise SceneError(f"holes = {holes}: must be a whole number from 1 to {MOST_HOLES}.")
+    _refuse_holes(holes)
     short = _short(result.scene)
     more = _More.of(result, wear, short)
     rows = [*_material(result, holes, more), *_work(result, cuts, holes, more), *_fixed(result.scene)]
-    priced = [replace(row, money=_money(result.scene, row)) for row in rows]
-    sums = [row.money for row in priced if row.money is not None]
-    rates = result.scene.rates
+    return _told(result, rows, holes, short)
+
+
+def bar_quantities(on_bar: Sequence[OnBar], *, holes: int = 1) -> Quantities:
+    """What all bores of a bar take together, `holes` such bars; bar and head are set up once for all bores of a bar.
+
+    Figures of one kind stray together from bore to bore. Raises SceneError as `quantities` does.
+    """
+    if len(on_bar) == 1:
+        return quantities(on_bar[0].result, boring_cuts(on_bar[0].result), holes=holes)
+    parts = [quantities(one.result, boring_cuts(one.result), holes=holes) for one in on_bar]
+    rows: dict[str, Row] = {}
+    for row in (row for part in parts for row in part.rows):
+        held = rows.get(row.name)
+        if held is None:
+            rows[row.name] = row
+        elif row.name not in ("set_up", "fixed"):
+            rows[row.name] = replace(held, amount=held.amount.plus(row.amount), basis=f"{len(on_bar)} bores together; each: {row.basis}")
+    rows["spools"] = _spools(on_bar[0].result.scene, rows["wire"].amount)
+    worst = _worst(on_bar)
+    return _told(worst, list(rows.values()), holes, max(part.short for part in parts))
+
+
+def _worst(on_bar: Sequence[OnBar]) -> Result:
+    """The result of the bore with the least stock per side."""
+    return min((one.result for one in on_bar), key=lambda result: result.stock.spot.value)
+
+
+def _refuse_holes(holes: int) -> None:
+    if not 1 <= holes <= MOST_HOLES:
+        raise SceneError(f"holes = {holes}: must be a whole number from 1 to {MOST_HOLES}.")
+
+
+def _told(result: Result, rows: Sequence[Row], holes: int, short: float) -> Quantities:
+    """Lines priced and added up."""
+    scene = result.scene
+    priced = [replace(row, money=_money(scene, row)) for row in rows]
+    sums = {row.name: row.money for row in priced if row.money is not None}
     return Quantities(
-        scene=result.scene,
+        scene=scene,
         holes=holes,
         rows=tuple(priced),
-        work=added([row.amount for row in priced if row.kind == WORK]),
-        elapsed=added([row.amount for row in priced if row.kind in (WORK, WAIT)]),
-        money=added(sums) if sums else None,
-        currency=rates.currency if rates else "",
+        work=_summed({row.name: row.amount for row in priced if row.kind == WORK}),
+        elapsed=_summed({row.name: row.amount for row in priced if row.kind in (WORK, WAIT)}),
+        money=_summed(sums) if sums else None,
+        currency=scene.rates.currency if scene.rates else "",
         short=short,
         draws=DRAWS,
-        missing=tuple(_missing(result.scene)),
+        missing=tuple(_missing(scene)),
         notes=tuple(_notes(result, short)),
     )
 
@@ -200,8 +248,6 @@ def _material(result: Result, holes: int, more: _More) -> list[Row]:
     scene, arc = result.scene, sum(map(layup.arc_time, result.settings))
     grams = holes * scene.wire.density * sum(layup.wire_used(scene, s) for s in result.settings)
     wire = widened(grams, more.below, more.above)
-    spool = scene.rates.spool if scene.rates else default("rates.spool")
-    spools = Guess(*(float(math.ceil(one / spool - 1e-9)) for one in (wire.low, wire.likely, wire.high)))
     flow, near = _flow(scene)
     gas = widened(holes * flow * arc, math.hypot(more.below, near), math.hypot(more.above, near))
     units = scene.job.units
@@ -211,9 +257,18 @@ def _material(result: Result, holes: int, more: _More) -> list[Row]:
     litres = f"{said(flow, 'flow', units, 0)} while the arc burns ({'given' if given else known.basis + ': ' + known.source})"
     return [
         Row("wire", "wire fed", MATERIAL, wire, "g", how),
-        Row("spools", f"spools of {said(spool, 'mass', units, 0)}", MATERIAL, spools, "spools", "wire over what a spool holds, whole spools"),
+        _spools(scene, wire),
         Row("gas", "shielding gas", MATERIAL, gas, "mm3", litres),
     ]
+
+
+def _spools(scene: Scene, wire: Guess) -> Row:
+    """Whole spools that hold the wire [g]."""
+    spool = scene.rates.spool if scene.rates else default("rates.spool")
+    whole = Guess(*(float(math.ceil(one / spool - 1e-9)) for one in (wire.low, wire.likely, wire.high)))
+    held = said(spool, "mass", "in", 0) if scene.job.units == "in" else f"{spool / 1000.0:g} kg"
+    how = DEFAULTS["rates.spool"].basis if spool == default("rates.spool") else "given"
+    return Row("spools", f"spools of {held}", MATERIAL, whole, "spools", f"wire over what a spool holds ({how}), whole spools")
 
 
 def _flow(scene: Scene) -> tuple[float, float]:
@@ -247,11 +302,11 @@ def _work(result: Result, cuts: Cuts, holes: int, more: _More) -> list[Row]:
 def _shop_time(name: str, what: str, given: float | None, times: int) -> Row:
     """A time nobody computes: as the shop says, or common practice with its range."""
     if given is not None:
-        return Row(name, what, WORK, Guess(given, given, given).times(times), "s", f"{times} times your own figure (given)")
+        return Row(name, what, WORK, Guess(given, given, given).times(times), "s", f"{_count(times, 'time', 'times')} your own figure (given)")
     known = DEFAULTS[f"time.{name}"]
     minute = KINDS["shop time"][0].factor
     amount = Guess(known.low, known.value, known.high).times(minute)
-    return Row(name, what, WORK, amount.times(times), "s", f"{times} times {known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})")
+    return Row(name, what, WORK, amount.times(times), "s", f"{_count(times, 'time', 'times')} {known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})")
 
 
 def _between(scene: Scene, layers: int, holes: int, more: _More) -> Row:
@@ -263,7 +318,7 @@ def _between(scene: Scene, layers: int, holes: int, more: _More) -> Row:
     if more.layer:
         amount = replace(amount, high=amount.high + given * holes)
     how = known.basis if usual else "given in [plan]"
-    return Row("between", "brush, measure, set again after a layer", WORK, amount, "s", f"{layers * holes} times {given / 60.0:g} min ({how})")
+    return Row("between", "brush, measure, set again after a layer", WORK, amount, "s", f"{_count(layers * holes, 'time', 'times')} {given / 60.0:g} min ({how})")
 
 
 def _boring(cuts: Cuts, holes: int, more: _More) -> list[Row]:
@@ -275,9 +330,14 @@ def _boring(cuts: Cuts, holes: int, more: _More) -> list[Row]:
     ):
         if held:
             time, rough = sum(one.time for one in held), [one.time for one in held if one.kind != FINISH]
-            amount = Guess(time - more.below * sum(rough), time, time + more.above * sum(rough) + max(rough, default=time))
-            out.append(Row(name, what, WORK, amount.times(holes), "s", f"{len(held)} passes, length over feed and speed (derived); high: one pass more"))
+            below = more.below if name == "bore" else 0.0
+            amount = Guess(time - below * sum(rough), time, time + more.above * sum(rough) + max(rough, default=time))
+            out.append(Row(name, what, WORK, amount.times(holes), "s", f"{_count(len(held), 'pass', 'passes')}, length over feed and speed (derived); high: one pass more"))
     return out
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
 
 
 # ---- money ----------------------------------------------------------------------------------------------------------
@@ -346,21 +406,20 @@ def with_rates(scene: Scene, path: Path) -> Scene:
 
 
 def quick_estimate(
-    original: float, worst: float, length: float, holes: int = 1, *, bead: tuple[float, float] | None = None, rates: Path | None = None, units: str = "mm"
+    original: float, worst: float, length: float, holes: int = 1, *, bead: tuple[float, float] | None = None, like: Scene | None = None, units: str = "mm"
 ) -> Estimate:
     """An estimate from the original and the worst diameter, the length [mm] and the number of bores alike.
 
     Layers are added to the quick scene until the engine finds metal enough. bead: width and height [mm] of a measured
-    one; rates: a file of the shop's own, see `with_rates`. Raises SceneError.
+    one; like: a scene whose rates, prices and boring bar are the shop's own. Raises SceneError.
 
     >>> found = quick_estimate(80.0, 81.5, 60.0, 2)
     >>> found.quantities.holes, found.quantities.money
     (2, None)
     """
     _refuse(original, worst, length)
-    scene = quick_scene(original, worst, length, original, bead=bead, units=units)
-    if rates is not None:
-        scene = with_rates(scene, rates)
+    _refuse_holes(holes)
+    scene = _as_shop(quick_scene(original, worst, length, original, bead=bead, units=units), like)
     first = scene.layer[0].repeat
     result = simulate(scene)
     while result.verdict in (FALLS_SHORT, THIN) and scene.layer[0].repeat < first + LAYERS_MORE:
@@ -369,6 +428,14 @@ def quick_estimate(
     cuts = boring_cuts(result)
     found = quantities(result, cuts, holes=holes, wear=_unknown_wear(scene))
     return Estimate(scene, result, cuts, found, tuple(_quick_assumed(result, holes)))
+
+
+def _as_shop(scene: Scene, like: Scene | None) -> Scene:
+    """The scene with the money, times and bar of another."""
+    if like is None:
+        return scene
+    plan = replace(scene.plan, wire_price=like.plan.wire_price, hour_price=like.plan.hour_price, layer_time=like.plan.layer_time)
+    return replace(scene, rates=like.rates, plan=plan, boring_bar=like.boring_bar)
 
 
 def _refuse(original: float, worst: float, length: float) -> None:
@@ -398,7 +465,7 @@ def _quick_assumed(result: Result, holes: int) -> list[str]:
 
     def line(what: str, name: str) -> str:
         known = DEFAULTS[name]
-        return f"{what} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} {known.unit})"
+        return f"{what} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} {known.unit})".replace(" 1)", ")")
 
     size = 2.0 * result.finish.radius
     return [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from sim import report
@@ -36,6 +37,12 @@ def cuts_json(cuts: Cuts) -> dict[str, Any]:
         "warnings": list(cuts.warnings),
         "assumptions": list(cuts.assumed),
     }
+
+
+def bar_cuts_json(found: Sequence[tuple[str, Cuts]]) -> dict[str, Any]:
+    """The passes of every bore of a bar; of one bore alone, just its own."""
+    first = cuts_json(found[0][1])
+    return first if len(found) == 1 else first | {"bores": [{"name": name} | cuts_json(one) for name, one in found]}
 
 
 def _pass(one: Pass) -> dict[str, Any]:
@@ -153,6 +160,13 @@ def cuts_note(cuts: Cuts) -> str:
     return "\n".join(parts) + "\n"
 
 
+def bar_cuts_note(found: Sequence[tuple[str, Cuts]]) -> str:
+    """The passes of every bore of a bar in words, one after the other."""
+    if len(found) == 1:
+        return cuts_note(found[0][1])
+    return "\n".join(f"== {name} ==\n{cuts_note(one)}" for name, one in found)
+
+
 def pass_lines(number: int, one: Pass, units: str) -> list[str]:
     """One pass in two or three lines."""
 
@@ -194,7 +208,7 @@ def bore_lines(cuts: Cuts) -> list[str]:
 
 def quantities_note(found: Quantities) -> str:
     """The estimate in words: every line low, likely, high and where it comes from."""
-    return "\n".join([*_head(found), *_table(found), "", *_sums(found), "", *_foot(found), "", CAUTION]) + "\n"
+    return "\n".join([*_head(found), *_table(found), "", *sum_lines(found), "", *_foot(found), "", CAUTION]) + "\n"
 
 
 def estimate_note(found: Estimate) -> str:
@@ -206,7 +220,7 @@ def estimate_note(found: Estimate) -> str:
         "",
         *_table(found.quantities),
         "",
-        *_sums(found.quantities),
+        *sum_lines(found.quantities),
         "",
         *_foot(found.quantities),
         "",
@@ -265,7 +279,8 @@ def money(value: Guess, currency: str) -> str:
     return f"{currency} {value.low:.2f} - {value.likely:.2f} - {value.high:.2f}".strip()
 
 
-def _sums(found: Quantities) -> list[str]:
+def sum_lines(found: Quantities) -> list[str]:
+    """Hours and money in all."""
     out = [
         f"Worked: {amount(found.work, 's', found.scene.job.units)}.",
         f"Worked and waited: {amount(found.elapsed, 's', found.scene.job.units)}.",

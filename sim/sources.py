@@ -120,7 +120,7 @@ DEFAULTS: dict[str, Known] = {
     "boring_bar.depth_most": Known(2.0, "mm", 1.0, 3.0, COMMON, "per side, roughing with a bar"),
     "boring_bar.entering_angle": Known(90.0, "deg", 75.0, 95.0, COMMON, "edge square to the bore"),
     "boring_bar.specific_force": Known(1990.0, "N/mm2", 1500.0, 2400.0, PUBLISHED, "kc1.1 of steel of 500 to 600 N/mm2, as the weld metal of mild wire: fit to two handbook tables"),
-    "boring_bar.force_exponent": Known(0.26, "1", 0.17, 0.30, PUBLISHED, "mc of the same steel, fit to the same tables"),
+    "boring_bar.force_exponent": Known(0.26, "1", 0.15, 0.30, PUBLISHED, "mc of the same steel, fit to the same tables"),
     "boring_bar.push_off": Known(0.5, "1", 0.25, 1.0, PUBLISHED, "0.25 to 0.30 in the trade press for a deep cut; more where the cut is not deeper than the nose"),
     "bar.carbide": Known(80.0, "m/min", 50.0, 120.0, COMMON, "carbide in weld metal, interrupted"),
     "bar.high_speed_steel": Known(20.0, "m/min", 12.0, 28.0, COMMON, "high-speed steel in mild steel and weld metal"),
