@@ -50,7 +50,7 @@ def served():
             time.sleep(0.5)
     yield address
     server.terminate()
-    server.wait(10)
+    server.wait(60)
 
 
 @pytest.fixture(scope="session")
