@@ -13,8 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim import colour
-from sim.chart import section_of
-from sim.finish import stock_cells
+from sim.finish import stock_along, stock_cells
 from sim.report import Say
 from sim.schedule import Schedule
 from sim.simulate import Result
@@ -29,11 +28,11 @@ SMALL, PLAIN = 7.0, 8.5
 
 @dataclass(frozen=True)
 class Face:
-    """A line or, closed, a face: points [mm], colours of line and face ('' for none), line width [mm], dashes [mm]."""
+    """A line or, closed, a face: points [mm], colours of line and face ('' for none), thickness [mm], dashes [mm]."""
 
     points: tuple[Point, ...]
     ink: str = INK
-    width: float = 0.3
+    thick: float = 0.3
     fill: str = ""
     dash: tuple[float, ...] = ()
     closed: bool = False
@@ -82,12 +81,12 @@ def line(x: float, y: float, to_x: float, to_y: float, **how: object) -> Face:
     return Face(((x, y), (to_x, to_y)), **how)  # type: ignore[arg-type]
 
 
-def arrow(x: float, y: float, to_x: float, to_y: float, *, width: float = 0.5) -> list[Shape]:
+def arrow(x: float, y: float, to_x: float, to_y: float, *, thick: float = 0.5) -> list[Shape]:
     """A line with a filled head at its end."""
     long = math.hypot(to_x - x, to_y - y)
     ux, uy = (to_x - x) / long, (to_y - y) / long
     head = [(to_x, to_y), *((to_x - 2.6 * ux - s * 1.0 * uy, to_y - 2.6 * uy + s * 1.0 * ux) for s in (1, -1))]
-    return [line(x, y, to_x - 2.0 * ux, to_y - 2.0 * uy, width=width), Face(tuple(head), fill=INK, width=0.1, closed=True)]
+    return [line(x, y, to_x - 2.0 * ux, to_y - 2.0 * uy, thick=thick), Face(tuple(head), fill=INK, thick=0.1, closed=True)]
 
 
 def hatching(x: float, y: float, width: float, height: float, *, step: float = 1.6, ink: str = INK, thick: float = 0.25) -> list[Shape]:
@@ -98,7 +97,7 @@ def hatching(x: float, y: float, width: float, height: float, *, step: float = 1
         c = k * step
         a, b = max(x, c - y - height), min(x + width, c - y)
         if b - a > 0.05:
-            out.append(line(a, c - a, b, c - b, ink=ink, width=thick))
+            out.append(line(a, c - a, b, c - b, ink=ink, thick=thick))
     return out
 
 
@@ -116,10 +115,10 @@ def _face_view(result: Result, told: Schedule, x: float, y: float, radius: float
     bore = result.scene.bore
     outside = bore.outside_diameter or 1.7 * bore.final_diameter
     inner = max(min(radius * bore.final_diameter / outside, 0.8 * radius), 0.45 * radius)
-    out: list[Shape] = [ring(x, y, radius, fill=METAL, width=0.4), ring(x, y, inner, fill=PAPER, width=0.6)]
+    out: list[Shape] = [ring(x, y, radius, fill=METAL, thick=0.4), ring(x, y, inner, fill=PAPER, thick=0.6)]
     for hour in range(1, 13):
         s, c = math.sin(hour * TURN / 12), math.cos(hour * TURN / 12)
-        out.append(line(x + inner * s, y - inner * c, x + (inner - 1.8) * s, y - (inner - 1.8) * c, width=0.4))
+        out.append(line(x + inner * s, y - inner * c, x + (inner - 1.8) * s, y - (inner - 1.8) * c, thick=0.4))
         main = hour % 3 == 0
         out.append(Words(x + (radius + 4.0) * s, y - (radius + 4.0) * c + 1.4, str(hour), 11.0 if main else SMALL, "middle", main))
     out.append(Face(((x, y - radius + 0.5), (x - 1.4, y - radius + 3.5), (x + 1.4, y - radius + 3.5)), fill=INK, closed=True))
@@ -141,8 +140,8 @@ def _worst_mark(result: Result, x: float, y: float, inner: float) -> list[Shape]
     clock = result.stock.spot.clock
     px, py = x + (inner + 0.2) * math.sin(clock), y - (inner + 0.2) * math.cos(clock)
     d = 1.5
-    cross = [line(px - d, py - d, px + d, py + d, width=0.7), line(px - d, py + d, px + d, py - d, width=0.7)]
-    return [ring(px, py, 2.2, fill=PAPER, width=0.3), *cross]
+    cross = [line(px - d, py - d, px + d, py + d, thick=0.7), line(px - d, py + d, px + d, py - d, thick=0.7)]
+    return [ring(px, py, 2.2, fill=PAPER, thick=0.3), *cross]
 
 
 def _turning(told: Schedule, x: float, y: float, inner: float) -> list[Shape]:
@@ -152,7 +151,7 @@ def _turning(told: Schedule, x: float, y: float, inner: float) -> list[Shape]:
     points = [(x + r * math.sin(a), y - r * math.cos(a)) for a in angles]
     (ax, ay), (bx, by) = points[-2], points[-1]
     tip = (bx + 2.2 * (bx - ax) / math.hypot(bx - ax, by - ay), by + 2.2 * (by - ay) / math.hypot(bx - ax, by - ay))
-    return [Face(tuple(points), width=0.6), *arrow(bx, by, *tip)]
+    return [Face(tuple(points), thick=0.6), *arrow(bx, by, *tip)]
 
 
 def _top(result: Result, x: float, y: float, inner: float) -> list[Shape]:
@@ -173,9 +172,9 @@ def _cut_open(result: Result, told: Schedule, x: float, width: float, height: fl
     scale = width / bore.length
     out: list[Shape] = []
     for y in (top, top + wall + clear):
-        out += [box(x, y, width, wall, fill=METAL, width=0.5), *hatching(x, y, width, wall, ink=QUIET, thick=0.15)]
+        out += [box(x, y, width, wall, fill=METAL, thick=0.5), *hatching(x, y, width, wall, ink=QUIET, thick=0.15)]
     middle = top + wall + 0.5 * clear
-    out.append(line(x - 3.0, middle, x + width + 3.0, middle, width=0.2, dash=(4.0, 1.0, 1.0, 1.0)))
+    out.append(line(x - 3.0, middle, x + width + 3.0, middle, thick=0.2, dash=(4.0, 1.0, 1.0, 1.0)))
     out += [Words(x, top - 6.5, "ENTRY FACE", PLAIN, "start", True), Words(x + width, top - 6.5, "FAR FACE", PLAIN, "end", True)]
     for kept in told.areas:
         a, b = (min(max(z, 0.0), bore.length) for z in kept.depth)
@@ -218,17 +217,17 @@ def _depth_steps(units: str, length: float) -> list[float]:
 def _depth_ticks(both: tuple[Say, Say], length: float, x: float, width: float, y: float, *, worst: float | None = None) -> list[Shape]:
     """A depth scale under a picture, in both units; a cross at the worst depth."""
     first, second = both
-    out: list[Shape] = [line(x, y, x + width, y, width=0.4)]
+    out: list[Shape] = [line(x, y, x + width, y, thick=0.4)]
     steps = _depth_steps(first.units, length)
     digits = 1 if steps[1] < 0.8 * (INCH if first.units == "in" else 5.0) else 0
     for depth in steps:
         at = x + width * depth / length
-        out += [line(at, y, at, y + 1.8, width=0.4), Words(at, y + 5.4, _bare(first, depth, digits), PLAIN, "middle", True)]
+        out += [line(at, y, at, y + 1.8, thick=0.4), Words(at, y + 5.4, _bare(first, depth, digits), PLAIN, "middle", True)]
         out.append(Words(at, y + 8.6, _bare(second, depth, 1), SMALL, "middle", ink=QUIET))
     out.append(Words(x + 0.5 * width, y + 12.2, f"depth from the entry face, {first.units} (below: {second.units})", SMALL, "middle"))
     if worst is not None:
         at = x + width * min(max(worst, 0.0), length) / length
-        out += [line(at - 1.3, y - 1.3, at + 1.3, y + 1.3, width=0.7), line(at - 1.3, y + 1.3, at + 1.3, y - 1.3, width=0.7)]
+        out += [line(at - 1.3, y - 1.3, at + 1.3, y + 1.3, thick=0.7), line(at - 1.3, y + 1.3, at + 1.3, y - 1.3, thick=0.7)]
     return out
 
 
@@ -239,8 +238,9 @@ DASHES = ((), (2.4, 1.0), (0.8, 0.8), (4.0, 1.0, 0.8, 1.0))
 
 def section_drawing(result: Result, width: float, height: float) -> Drawing:
     """Stock per side along the clock of the worst place: start wall, layers, pessimist, finish cut; shortfall hatched."""
-    clock, length = result.stock.spot.clock, result.scene.bore.length
-    walls = [*(section_of(wall, result, clock) for wall in result.walls), section_of(result.pessimist_wall, result, clock)]
+    length = result.scene.bore.length
+    clock = float(result.start.clock.angle[result.stock.spot.column])
+    walls = [stock_along(wall, result.finish, result.axes.torch, clock, length) for wall in (*result.walls, result.pessimist_wall)]
     low = min(min(float(s.min()) for _, s in walls), -0.2)
     high = max(max(float(s.max()) for _, s in walls), 0.2)
     left, right, top, bottom = 19.0, 34.0, 3.0, 14.0
@@ -254,14 +254,14 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
     labels = [("finish cut", at(length, 0.0)[1], INK)]
     for k, (depth, stock) in enumerate(walls[:-1]):
         last = k == len(names) - 1
-        out.append(Face(_thinned(depth, stock, at), width=0.55 if last else 0.3, dash=() if last else DASHES[1 + k % 3]))
+        out.append(Face(_thinned(depth, stock, at), thick=0.55 if last else 0.3, dash=() if last else DASHES[1 + k % 3]))
         labels.append((names[k], at(length, float(np.median(stock)))[1], INK))
-    out.append(Face(_thinned(*walls[-1], at), width=0.25, dash=(0.4, 0.8)))
-    out += [line(*at(0.0, 0.0), *at(length, 0.0), width=0.8), *_spread_labels(labels, left + w + 2.0, top, h)]
+    out.append(Face(_thinned(*walls[-1], at), thick=0.25, dash=(0.4, 0.8)))
+    out += [line(*at(0.0, 0.0), *at(length, 0.0), thick=0.8), *_spread_labels(labels, left + w + 2.0, top, h)]
     out += _depth_ticks(_both(result), length, left, w, top + h, worst=result.stock.spot.depth)
     first, second = _both(result)
     least = result.stock.spot.value
-    words = f"Section at {clock_text(clock)} o'clock, where the least stock is: {first.size(least)} ({second.size(least)}) per side. Thick level line: the finish cut. Grey: metal to bore off. Hatched: stays black. Dotted: the last layer with the poorest tie-in."
+    words = f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: {first.size(least)} ({second.size(least)}) per side. Thick level line: the finish cut. Grey: metal to bore off. Hatched: stays black. Dotted: the last layer with the poorest tie-in."
     return Drawing(width, height, tuple(out), words)
 
 
@@ -284,7 +284,7 @@ def _stock_face(depth: Array, stock: Array, at: Callable[[float, float], Point])
     if stock.min() < 0.0:
         fine = np.linspace(float(depth[0]), float(depth[-1]), 240)
         short = np.interp(fine, depth, np.minimum(stock, 0.0))
-        out += [line(*at(float(z), 0.0), *at(float(z), float(s)), width=0.35) for z, s in zip(fine, short, strict=True) if s < -1e-4]
+        out += [line(*at(float(z), 0.0), *at(float(z), float(s)), thick=0.35) for z, s in zip(fine, short, strict=True) if s < -1e-4]
     return out
 
 
@@ -297,9 +297,9 @@ def _stock_ticks(both: tuple[Say, Say], low: float, high: float, x: float, at: C
     out: list[Shape] = []
     for k in range(math.ceil(low / step), math.floor(high / step) + 1):
         y = at(0.0, k * step)[1]
-        out += [line(x - 1.5, y, x, y, width=0.4), Words(x - 2.0, y + 0.4, _bare(first, k * step, 1), PLAIN, "end", True)]
+        out += [line(x - 1.5, y, x, y, thick=0.4), Words(x - 2.0, y + 0.4, _bare(first, k * step, 1), PLAIN, "end", True)]
         out.append(Words(x - 2.0, y + 3.0, _bare(second, k * step, 2), 6.5, "end", ink=QUIET))
-    out.append(line(x, at(0.0, high)[1], x, at(0.0, low)[1], width=0.4))
+    out.append(line(x, at(0.0, high)[1], x, at(0.0, low)[1], thick=0.4))
     return out
 
 
@@ -329,7 +329,7 @@ def map_drawing(result: Result, width: float, height: float) -> Drawing:
     rows = 4 * max(round(h / (w / CELLS) / 4), 4)
     edges = np.linspace(0.0, length, rows + 1)
     cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, CELLS)
-    out = [*_shades(result, cells, (left, top, w / CELLS, h / rows)), box(left, top, w, h, width=0.5)]
+    out = [*_shades(result, cells, (left, top, w / CELLS, h / rows)), box(left, top, w, h, thick=0.5)]
     out += [*_patch_figures(result, cells, (left, top, w, h)), *_map_frame(result, left, top, w, h)]
     first, second = _both(result)
     cut = result.scene.cut.minimum_cut
@@ -381,7 +381,7 @@ def _patch_figures(result: Result, cells: Array, frame: tuple[float, float, floa
     for i in range(n):
         for j in range(m):
             x, y = x0 + (i + 0.5) * w / n, y0 + (j + 0.5) * h / m
-            out.append(box(x - 5.3, y - 3.6, 10.6, 6.9, fill=PAPER, ink=QUIET, width=0.15))
+            out.append(box(x - 5.3, y - 3.6, 10.6, 6.9, fill=PAPER, ink=QUIET, thick=0.15))
             out.append(Words(x, y - 0.2, _bare(first, float(least[i, j]), 2), PLAIN, "middle", True))
             out.append(Words(x, y + 2.6, _bare(second, float(least[i, j]), 2), 6.5, "middle", ink=QUIET))
     return out
@@ -394,12 +394,12 @@ def _map_frame(result: Result, x: float, y: float, w: float, h: float) -> list[S
     out: list[Shape] = []
     for hour in range(0, 13):
         at = x + w * hour / 12.0
-        out += [line(at, y - 1.2, at, y, width=0.4), Words(at, y - 2.0, str(hour or 12), PLAIN, "middle", hour % 3 == 0)]
+        out += [line(at, y - 1.2, at, y, thick=0.4), Words(at, y - 2.0, str(hour or 12), PLAIN, "middle", hour % 3 == 0)]
     for depth in _depth_steps(first.units, length):
         at = y + h * depth / length
-        out += [line(x - 1.5, at, x, at, width=0.4), Words(x - 2.0, at + 0.6, _bare(first, depth, 0), PLAIN, "end", True)]
+        out += [line(x - 1.5, at, x, at, thick=0.4), Words(x - 2.0, at + 0.6, _bare(first, depth, 0), PLAIN, "end", True)]
         out.append(Words(x - 2.0, at + 3.2, _bare(second, depth, 1), 6.5, "end", ink=QUIET))
     px, py = x + w * spot.clock / TURN, y + h * spot.depth / length
     for ink, thick in ((PAPER, 1.4), (INK, 0.7)):
-        out += [line(px - 1.6, py - 1.6, px + 1.6, py + 1.6, ink=ink, width=thick), line(px - 1.6, py + 1.6, px + 1.6, py - 1.6, ink=ink, width=thick)]
+        out += [line(px - 1.6, py - 1.6, px + 1.6, py + 1.6, ink=ink, thick=thick), line(px - 1.6, py + 1.6, px + 1.6, py - 1.6, ink=ink, thick=thick)]
     return out
