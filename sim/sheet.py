@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import importlib.util
 import io
+import re
 from collections.abc import Callable, Sequence
 from functools import cache
 from html import escape
@@ -87,7 +88,7 @@ def sheet_pdf(told: Sequence[Sheet]) -> bytes:
         story += [NextPageTemplate(str(k)), PageBreak()] if k else []
         for number, page in enumerate(one.pages):
             story += [PageBreak()] if number else []
-            story += [item for block in page for item in _flow(block, frame._width)]
+            story += [item for block in page for item in (Spacer(1, 1.5 * mm), *_flow(block, frame._width))]
     document.build(story, canvasmaker=_Numbered)
     return out.getvalue()
 
@@ -123,7 +124,7 @@ def _framed(one: Sheet) -> Callable[[Any, Any], None]:
         words.wrapOn(canvas, room, 20 * mm)
         words.drawOn(canvas, MARGIN * mm, height - (HEAD - 4.0) * mm)
         canvas.setFont(PLAIN, 8)
-        canvas.drawString(MARGIN * mm, height - (HEAD - 0.2) * mm, one.bore or one.note)
+        canvas.drawString(MARGIN * mm, height - (HEAD - 0.2) * mm, _in_room(one.bore or one.note, width - 2 * MARGIN * mm))
         canvas.setFont(PLAIN, 9)
         canvas.drawRightString(width - MARGIN * mm, height - (HEAD - 4.5) * mm, "Date ________________")
         canvas.setLineWidth(1.2)
@@ -141,6 +142,14 @@ def _fitted(text: str, room: float) -> Paragraph:
     return Paragraph(f"<b>{escape(text)}</b>", _style(size))
 
 
+def _in_room(text: str, room: float) -> str:
+    """A line of small print, its end left out where it is too long."""
+    whole = text
+    while text and pdfmetrics.stringWidth(text + " …", PLAIN, 8) > room:
+        text = text[:-1]
+    return text if text == whole else text + " …"
+
+
 def _style(size: float, *, ink: str = INK, leading: float = 0.0, centred: bool = False, after: float = 0.0) -> ParagraphStyle:
     return ParagraphStyle(
         "", fontName=PLAIN, fontSize=size, leading=leading or 1.2 * size, textColor=HexColor(ink), spaceAfter=after,
@@ -153,7 +162,7 @@ def _flow(block: Block, width: float) -> list[Flowable]:
     made: dict[type, Callable[[Any, float], list[Flowable]]] = {
         Stamp: _stamp, Lines: _lines, Ticks: _ticks, Table: _table, Picture: _picture,
     }  # fmt: skip
-    return [*made[type(block)](block, width), Spacer(1, 1.6 * mm)]
+    return made[type(block)](block, width)
 
 
 def _title(text: str) -> list[Flowable]:
@@ -193,15 +202,15 @@ def _ticks(block: Ticks, width: float) -> list[Flowable]:
     rows = []
     for k in range(half):
         pair = [numbered[k], *numbered[k + half : k + half + 1]]
-        rows.append([item for number, step in pair for item in (_Box(11), Paragraph(tick_words(number, step), _style(9)))] + [""] * (4 - 2 * len(pair)))
+        rows.append([item for number, step in pair for item in (_Box(11), Paragraph(tick_words(number, step), _style(8.8)))] + [""] * (4 - 2 * len(pair)))
     style = [("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("TOPPADDING", (0, 0), (-1, -1), 1.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2)]
-    return [*_title(block.title), Grid(rows, colWidths=[17, 0.5 * width - 17] * 2, style=style)]
+    return [KeepTogether([*_title(block.title), Grid(rows, colWidths=[17, 0.5 * width - 17] * 2, style=style)])]
 
 
 def tick_words(number: int, step: Tick) -> str:
     """A step in marked-up words: its number, HOLD where nobody goes past it, and what the job file says of it."""
     hold = "<b>HOLD</b>  " if step.hold else ""
-    done = "  (done, says the job file)" if step.done else ""
+    done = "" if not step.done else " (seen to, says the job file)" if step.hold else " (done)"
     return f"{number}. {hold}{escape(step.words)}{done}"
 
 
@@ -218,7 +227,7 @@ def _settings(block: Table, width: float) -> list[Flowable]:
     rows: list[list[Any]] = [head]
     for name, *cells in block.rows:
         label = Paragraph(f"<b>{escape(name.first)}</b><br/><font size=7>{escape(name.second)}</font>", _style(9, leading=9.5))
-        rows.append([label, *(Paragraph(_figure(cell, size), _style(size, leading=1.08 * size, centred=True)) for cell in cells)])
+        rows.append([label, *(Paragraph(_figure(cell, size, one_line=across <= 2), _style(size, leading=1.12 * size if across <= 2 else 0.9 * size, centred=True)) for cell in cells)])
     style = [
         ("GRID", (0, 0), (-1, -1), 0.6, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(INK)),
         ("TOPPADDING", (0, 0), (-1, -1), 1.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
@@ -226,19 +235,27 @@ def _settings(block: Table, width: float) -> list[Flowable]:
     return [*_title(block.title), Grid(rows, colWidths=[first] + [(width - first) / across] * across, style=style, repeatRows=1)]
 
 
-def _figure(cell: Cell, size: float) -> str:
-    """A figure large and bold with its unit smaller, and the other unit small."""
-    other = f'<font size={max(0.5 * size, 7.5)}>  {escape(cell.second)}</font>' if cell.second else ""
-    return f"<b>{escape(cell.first)}</b><br/>{other}" if other else f"<b>{escape(cell.first)}</b>"
+NUMBER = re.compile(r"^[-+]?[\d.:]+$")
+
+
+def _figure(cell: Cell, size: float, *, one_line: bool) -> str:
+    """A figure large and bold with its unit smaller, and the other unit small beside or below it."""
+    parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in cell.first.split()]
+    figure = f"<b>{'&nbsp;'.join(parts)}</b>"
+    if not cell.second:
+        return figure
+    other = escape(cell.second).replace(" ", "&nbsp;") if len(cell.second) < 20 else escape(cell.second)
+    return f"{figure}{'&nbsp;&nbsp; ' if one_line else '<br/>'}<font size={max(0.5 * size, 7.5):g}>{other}</font>"
 
 
 def _plain_table(block: Table, width: float) -> list[Flowable]:
     """A table of figures, or of blanks to write in."""
     blank = any(not cell.first for row in block.rows for cell in row)
     head = [Paragraph(f"<b>{escape(h)}</b>", _style(7.5, centred=k > 0)) for k, h in enumerate(block.head)]
-    rows = [[Paragraph(_small_figure(cell), _style(8.5, leading=8.8, centred=k > 0)) for k, cell in enumerate(row)] for row in block.rows]
+    rows = [[Paragraph(_small_figure(cell, below=k > 0), _style(8.5, leading=8.8, centred=k > 0)) for k, cell in enumerate(row)] for row in block.rows]
     first = (52.0 if blank else 25.0) * mm
-    wide = [first] + [(width - first) / (len(head) - 1)] * (len(head) - 1)
+    even = [first] + [(width - first) / (len(head) - 1)] * (len(head) - 1)
+    wide = [width * w / sum(block.wide) for w in block.wide] or even
     style = [
         ("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(METAL)),
         ("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
@@ -247,8 +264,9 @@ def _plain_table(block: Table, width: float) -> list[Flowable]:
     return [KeepTogether([*_title(block.title), Grid([head, *rows], colWidths=wide, rowHeights=heights, style=style)])]
 
 
-def _small_figure(cell: Cell) -> str:
-    return escape(cell.first) + (f" <font size=7 color={QUIET}>{escape(cell.second)}</font>" if cell.second else "")
+def _small_figure(cell: Cell, *, below: bool) -> str:
+    other = escape(cell.second).replace(" ", "&nbsp;")
+    return escape(cell.first) + (f"{'<br/>' if below else ' '}<font size=7 color={QUIET}>{other}</font>" if cell.second else "")
 
 
 class _Drawn(Flowable):  # type: ignore[misc]
@@ -311,15 +329,15 @@ def sheet_html(told: Sequence[Sheet]) -> str:
     """The sheets as one page of HTML that needs nothing else; it prints a section to a page."""
     width, height = told[0].paper
     pages = [(one, page) for one in told for page in one.pages]
-    body = "".join(_section(one, page, k, len(pages)) for k, (one, page) in enumerate(pages, 1))
+    body = "".join(_section(one, page) for one, page in pages)
     style = STYLE % (f"{width:g}mm {height:g}mm", f"{width:g}")
     return f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{escape(told[0].title)}</title><style>{style}</style></head><body>{body}</body></html>\n'
 
 
-def _section(one: Sheet, page: tuple[Block, ...], number: int, of: int) -> str:
+def _section(one: Sheet, page: tuple[Block, ...]) -> str:
     under = f'<p class="small">{escape(one.bore or one.note)}</p>'
     head = f"<header><div><h1>{escape(one.title)}</h1>{under}</div><div>Date ________________</div></header>"
-    return f"<section>{head}{''.join(map(_html, page))}<footer>{escape(one.foot)} Page {number} of {of}</footer></section>\n"
+    return f"<section>{head}{''.join(map(_html, page))}<footer>{escape(one.foot)}</footer></section>\n"
 
 
 def _html(block: Block) -> str:

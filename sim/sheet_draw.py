@@ -24,6 +24,7 @@ Point = tuple[float, float]
 INK, QUIET, PAPER = "#000000", "#4a4a4a", "#ffffff"
 METAL = "#dcdcdc"
 SMALL, PLAIN = 7.0, 8.5
+NAMES = {"mm": "mm", "in": "inches"}
 
 
 @dataclass(frozen=True)
@@ -168,14 +169,14 @@ def _top(result: Result, x: float, y: float, inner: float) -> list[Shape]:
 def _cut_open(result: Result, told: Schedule, x: float, width: float, height: float) -> list[Shape]:
     """The axial section in outline: walls, faces, depth scale, where the layers run."""
     bore, both = result.scene.bore, _both(result)
-    top, wall, clear = 12.0, 9.0, height - 2.0 * 9.0 - 12.0 - 17.0
+    top, wall, clear = 6.0, 8.0, height - 2.0 * 8.0 - 6.0 - 14.0
     scale = width / bore.length
     out: list[Shape] = []
     for y in (top, top + wall + clear):
         out += [box(x, y, width, wall, fill=METAL, thick=0.5), *hatching(x, y, width, wall, ink=QUIET, thick=0.15)]
     middle = top + wall + 0.5 * clear
     out.append(line(x - 3.0, middle, x + width + 3.0, middle, thick=0.2, dash=(4.0, 1.0, 1.0, 1.0)))
-    out += [Words(x, top - 6.5, "ENTRY FACE", PLAIN, "start", True), Words(x + width, top - 6.5, "FAR FACE", PLAIN, "end", True)]
+    out += [Words(x, top - 2.0, "ENTRY FACE", PLAIN, "start", True), Words(x + width, top - 2.0, "FAR FACE", PLAIN, "end", True)]
     for kept in told.areas:
         a, b = (min(max(z, 0.0), bore.length) for z in kept.depth)
         out.append(box(x + a * scale, top + 0.6 * wall, max((b - a) * scale, 0.6), 0.4 * wall, fill=QUIET))
@@ -214,17 +215,22 @@ def _depth_steps(units: str, length: float) -> list[float]:
     return [k * step for k in range(int(length / step + 1e-9) + 1)]
 
 
+def _depth_text(say: Say, depth: float, length: float) -> str:
+    """A depth on a scale, with as many decimals as its steps need."""
+    step = _depth_steps(say.units, length)[1]
+    return _bare(say, depth, 1 if step < (INCH if say.units == "in" else 5.0) else 0)
+
+
 def _depth_ticks(both: tuple[Say, Say], length: float, x: float, width: float, y: float, *, worst: float | None = None) -> list[Shape]:
     """A depth scale under a picture, in both units; a cross at the worst depth."""
     first, second = both
     out: list[Shape] = [line(x, y, x + width, y, thick=0.4)]
     steps = _depth_steps(first.units, length)
-    digits = 1 if steps[1] < 0.8 * (INCH if first.units == "in" else 5.0) else 0
     for depth in steps:
         at = x + width * depth / length
-        out += [line(at, y, at, y + 1.8, thick=0.4), Words(at, y + 5.4, _bare(first, depth, digits), PLAIN, "middle", True)]
+        out += [line(at, y, at, y + 1.8, thick=0.4), Words(at, y + 5.4, _depth_text(first, depth, length), PLAIN, "middle", True)]
         out.append(Words(at, y + 8.6, _bare(second, depth, 1), SMALL, "middle", ink=QUIET))
-    out.append(Words(x + 0.5 * width, y + 12.2, f"depth from the entry face, {first.units} (below: {second.units})", SMALL, "middle"))
+    out.append(Words(x + 0.5 * width, y + 12.2, f"depth from the entry face, {NAMES[first.units]} (small: {NAMES[second.units]})", SMALL, "middle"))
     if worst is not None:
         at = x + width * min(max(worst, 0.0), length) / length
         out += [line(at - 1.3, y - 1.3, at + 1.3, y + 1.3, thick=0.7), line(at - 1.3, y + 1.3, at + 1.3, y - 1.3, thick=0.7)]
@@ -237,7 +243,7 @@ DASHES = ((), (2.4, 1.0), (0.8, 0.8), (4.0, 1.0, 0.8, 1.0))
 
 
 def section_drawing(result: Result, width: float, height: float) -> Drawing:
-    """Stock per side along the clock of the worst place: start wall, layers, pessimist, finish cut; shortfall hatched."""
+    """Stock per side along the clock of the worst place: start wall, layers, pessimist, finish cut; what stays black filled."""
     length = result.scene.bore.length
     clock = float(result.start.clock.angle[result.stock.spot.column])
     walls = [stock_along(wall, result.finish, result.axes.torch, clock, length) for wall in (*result.walls, result.pessimist_wall)]
@@ -258,10 +264,11 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
         labels.append((names[k], at(length, float(np.median(stock)))[1], INK))
     out.append(Face(_thinned(*walls[-1], at), thick=0.25, dash=(0.4, 0.8)))
     out += [line(*at(0.0, 0.0), *at(length, 0.0), thick=0.8), *_spread_labels(labels, left + w + 2.0, top, h)]
+    out.append(Words(0.0, 2.2, "per side", SMALL))
     out += _depth_ticks(_both(result), length, left, w, top + h, worst=result.stock.spot.depth)
     first, second = _both(result)
     least = result.stock.spot.value
-    words = f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: {first.size(least)} ({second.size(least)}) per side. Thick level line: the finish cut. Grey: metal to bore off. Hatched: stays black. Dotted: the last layer with the poorest tie-in."
+    words = f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: {first.size(least)} / {second.size(least)} per side. Thick level line: the finish cut. Grey: metal to bore off. Black: stays black. Dotted: the last layer with the poorest tie-in."
     return Drawing(width, height, tuple(out), words)
 
 
@@ -277,14 +284,13 @@ def _thinned(depth: Array, stock: Array, at: Callable[[float, float], Point]) ->
 
 
 def _stock_face(depth: Array, stock: Array, at: Callable[[float, float], Point]) -> list[Shape]:
-    """Metal to bore off as a grey face; what is missing as a hatched one."""
+    """Metal to bore off as a grey face; what is missing as a black one."""
     above = _thinned(depth, np.maximum(stock, 0.0), at)
     zero = (at(float(depth[-1]), 0.0), at(float(depth[0]), 0.0))
     out: list[Shape] = [Face((*above, *zero), fill=METAL, ink="", closed=True)]
     if stock.min() < 0.0:
-        fine = np.linspace(float(depth[0]), float(depth[-1]), 240)
-        short = np.interp(fine, depth, np.minimum(stock, 0.0))
-        out += [line(*at(float(z), 0.0), *at(float(z), float(s)), thick=0.35) for z, s in zip(fine, short, strict=True) if s < -1e-4]
+        below = _thinned(depth, np.minimum(stock, 0.0), at)
+        out.append(Face((*below, *zero), fill=colour.BLACK_LEFT, ink=INK, thick=0.2, closed=True))
     return out
 
 
@@ -323,83 +329,104 @@ PATCHES = (12, 4)
 
 def map_drawing(result: Result, width: float, height: float) -> Drawing:
     """Unrolled map of stock per side: shaded by cell, hatched where it stays black, the least of every patch in figures."""
-    length = result.scene.bore.length
+    bore = result.scene.bore
     left, top, bottom = 15.0, 6.0, 3.0
     w, h = width - left - 4.0, height - top - bottom
     rows = 4 * max(round(h / (w / CELLS) / 4), 4)
-    edges = np.linspace(0.0, length, rows + 1)
-    cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, CELLS)
-    out = [*_shades(result, cells, (left, top, w / CELLS, h / rows)), box(left, top, w, h, thick=0.5)]
-    out += [*_patch_figures(result, cells, (left, top, w, h)), *_map_frame(result, left, top, w, h)]
+    depth = np.unique([0.0, *np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, rows + 1), bore.length])
+    cells = judged_cells(result, depth)
+    frame = (left, top, w, h)
+    out = [*_shades(result, cells, top + h * depth / bore.length, (left, w / CELLS)), box(left, top, w, h, thick=0.5)]
+    out += [*_patch_figures(result, cells, depth, frame), *_map_frame(result, frame)]
     first, second = _both(result)
     cut = result.scene.cut.minimum_cut
-    words = f"Stock per side all round the bore, unrolled; each figure is the least of its patch, in {first.units}, below it in {second.units}. Black, striped: stays black. Dotted: less than the least cut of {first.size(cut)} ({second.size(cut)}) per side. Darker: more to bore off. Cross: the least of all."
+    words = (
+        f"Stock per side all round the bore, unrolled, seen from the entry face. Each figure is the least of its patch, {NAMES[first.units]} large, {NAMES[second.units]} small; "
+        f"thick frame: the least of all. Black with stripes: stays black. Dots: less than the least cut of {first.size(cut)} / {second.size(cut)} per side. Darker: more to bore off. White: not judged."
+    )
     return Drawing(width, height, tuple(out), words)
 
 
+def judged_cells(result: Result, depth: Array) -> Array:
+    """Least stock per side [mm] in cells of a map between these depths [mm], shape (CELLS, len(depth) - 1); nan where not judged."""
+    cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, depth, CELLS)
+    clock = result.layers[-1].wall.clock
+    column = [clock.nearest((i + 0.5) * TURN / CELLS) for i in range(CELLS)]
+    spans, hair = result.spans[column], 1e-6
+    inside = (depth[:-1] >= spans[:, :, :1] - hair) & (depth[1:] <= spans[:, :, 1:] + hair)
+    return np.where(inside.any(axis=1), cells, np.nan)
+
+
 def _band(value: float, cut: float, high: float) -> int:
-    """Shade of a cell: -2 stays black, -1 thin, then 0 to 4 in fifths of the most."""
-    if value < 0.0:
-        return -2
+    """Shade of a cell: -3 not judged, -2 stays black, -1 thin, then 0 to 4 in fifths of the usual most."""
+    if math.isnan(value):
+        return -3
     if value < cut:
-        return -1
+        return -2 if value < 0.0 else -1
     return min(int(5.0 * (value - cut) / max(high - cut, 1e-9)), 4)
 
 
-def _shades(result: Result, cells: Array, grid: tuple[float, float, float, float]) -> list[Shape]:
+def _shades(result: Result, cells: Array, y: Array, grid: tuple[float, float]) -> list[Shape]:
     """Cells of one shade side by side as one face; stripes over what stays black, dots over what is thin."""
-    x0, y0, dx, dy = grid
-    cut, high = result.scene.cut.minimum_cut, max(float(cells.max()), 0.1)
+    x0, dx = grid
+    cut, high = result.scene.cut.minimum_cut, max(float(np.nanpercentile(cells, 97.0)), 0.1)
     scale = colour.stock_scale(0.0, high)
-    shades = {k: "#{:02x}{:02x}{:02x}".format(*colour.mixed(scale, (k + 0.3) / 7.0)) for k in range(5)}
-    shades |= {-2: colour.BLACK_LEFT, -1: colour.NEUTRAL}
+    shades = {k: "#{:02x}{:02x}{:02x}".format(*colour.mixed(scale, k / 7.0)) for k in range(5)}
+    shades |= {-3: PAPER, -2: colour.BLACK_LEFT, -1: colour.NEUTRAL}
     out: list[Shape] = []
     over: list[Shape] = []
     for j in range(cells.shape[1]):
-        bands = [_band(float(v), cut, high) for v in cells[:, j]]
-        begin = 0
-        for i in range(1, len(bands) + 1):
-            if i < len(bands) and bands[i] == bands[begin]:
-                continue
-            x, y, wide, band = x0 + begin * dx, y0 + j * dy, (i - begin) * dx, bands[begin]
-            out.append(box(x, y, wide, dy + 0.02, fill=shades[band], ink=""))
+        bands = np.array([_band(float(v), cut, high) for v in cells[:, j]])
+        edges = [0, *(np.flatnonzero(np.diff(bands)) + 1).tolist(), len(bands)]
+        for begin, end in zip(edges, edges[1:], strict=False):
+            place = (x0 + begin * dx, float(y[j]), (end - begin) * dx, float(y[j + 1] - y[j]))
+            band = int(bands[begin])
+            out.append(box(*place[:3], place[3] + 0.02, fill=shades[band], ink=""))
             if band == -2:
-                over += hatching(x, y, wide, dy, step=1.5, ink=colour.BLACK_EDGE, thick=0.4)
+                over += hatching(*place, step=1.8, ink=PAPER, thick=0.45)
             elif band == -1:
-                over += [box(x + dx * (k + 0.3), y + 0.3 * dy, 0.4 * dx, 0.4 * dy, fill=INK, ink="") for k in range(i - begin) if (k + begin + j) % 2 == 0]
-            begin = i
+                dots = [k for k in range(begin, end) if (k + j) % 2 == 0]
+                over += [box(x0 + dx * (k + 0.3), place[1] + 0.3 * place[3], 0.4 * dx, 0.4 * place[3], fill=INK, ink="") for k in dots]
     return [*out, *over]
 
 
-def _patch_figures(result: Result, cells: Array, frame: tuple[float, float, float, float]) -> list[Shape]:
-    """The least of every patch in figures on white, in both units."""
+def _patch_figures(result: Result, cells: Array, depth: Array, frame: tuple[float, float, float, float]) -> list[Shape]:
+    """The least of every patch in figures on white, in both units; the least of all in a thick frame."""
     x0, y0, w, h = frame
     first, second = _both(result)
     n, m = PATCHES
-    least = cells.reshape(n, CELLS // n, m, -1).min(axis=(1, 3))
+    row = np.minimum((0.5 * (depth[1:] + depth[:-1]) * m / depth[-1]).astype(int), m - 1)
+    least = np.array([[_least(cells[i * CELLS // n : (i + 1) * CELLS // n, row == j]) for j in range(m)] for i in range(n)])
     out: list[Shape] = []
     for i in range(n):
         for j in range(m):
+            value = float(least[i, j])
+            if math.isinf(value):
+                continue
             x, y = x0 + (i + 0.5) * w / n, y0 + (j + 0.5) * h / m
-            out.append(box(x - 5.3, y - 3.6, 10.6, 6.9, fill=PAPER, ink=QUIET, thick=0.15))
-            out.append(Words(x, y - 0.2, _bare(first, float(least[i, j]), 2), PLAIN, "middle", True))
-            out.append(Words(x, y + 2.6, _bare(second, float(least[i, j]), 2), 6.5, "middle", ink=QUIET))
+            worst = value == least.min()
+            out.append(box(x - 5.4, y - 3.7, 10.8, 7.0, fill=PAPER, ink=INK if worst else QUIET, thick=0.9 if worst else 0.15))
+            out.append(Words(x, y - 0.3, _bare(first, value, 2), PLAIN, "middle", True))
+            out.append(Words(x, y + 2.5, _bare(second, value, 2), 6.5, "middle", ink=QUIET))
     return out
 
 
-def _map_frame(result: Result, x: float, y: float, w: float, h: float) -> list[Shape]:
-    """Clock over the map, depth beside it, a cross at the least stock."""
+def _least(cells: Array) -> float:
+    held = cells[~np.isnan(cells)]
+    return float(held.min()) if len(held) else math.inf
+
+
+def _map_frame(result: Result, frame: tuple[float, float, float, float]) -> list[Shape]:
+    """Clock over the map, depth beside it."""
+    x, y, w, h = frame
     first, second = _both(result)
-    length, spot = result.scene.bore.length, result.stock.spot
+    length = result.scene.bore.length
     out: list[Shape] = []
     for hour in range(0, 13):
         at = x + w * hour / 12.0
         out += [line(at, y - 1.2, at, y, thick=0.4), Words(at, y - 2.0, str(hour or 12), PLAIN, "middle", hour % 3 == 0)]
     for depth in _depth_steps(first.units, length):
         at = y + h * depth / length
-        out += [line(x - 1.5, at, x, at, thick=0.4), Words(x - 2.0, at + 0.6, _bare(first, depth, 0), PLAIN, "end", True)]
+        out += [line(x - 1.5, at, x, at, thick=0.4), Words(x - 2.0, at + 0.6, _depth_text(first, depth, length), PLAIN, "end", True)]
         out.append(Words(x - 2.0, at + 3.2, _bare(second, depth, 1), 6.5, "end", ink=QUIET))
-    px, py = x + w * spot.clock / TURN, y + h * spot.depth / length
-    for ink, thick in ((PAPER, 1.4), (INK, 0.7)):
-        out += [line(px - 1.6, py - 1.6, px + 1.6, py + 1.6, ink=ink, thick=thick), line(px - 1.6, py + 1.6, px + 1.6, py - 1.6, ink=ink, thick=thick)]
     return out

@@ -80,13 +80,14 @@ class Cell:
 
 @dataclass(frozen=True)
 class Table:
-    """Head and rows, the first cell of a row its name; big: figures to set on a machine; '' is a blank to write in."""
+    """Head and rows, the first cell of a row its name; big: figures to set on a machine; wide: widths of the
+    columns against each other, () for even ones; '' is a blank to write in."""
 
     title: str
     head: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     big: bool = False
-    note: str = ""
+    wide: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,9 @@ Block = Stamp | Lines | Ticks | Table | Picture
 
 @dataclass(frozen=True)
 class Sheet:
-    """The sheet of one bore: paper width and height [mm], title, bore on the bar in words, foot, and the blocks of every page."""
+    """The sheet of one bore: paper width and height [mm], title, bore on the bar in words, foot; pages: the blocks of the
+    first page, then the rest, which flows.
+    """
 
     paper: tuple[float, float]
     title: str
@@ -148,7 +151,6 @@ def sheet(work: Work, bore: str = "") -> Sheet:
     """The sheet of one bore."""
     scene = work.result.scene
     paper = LETTER if scene.job.units == "in" else A4
-    wide = paper[0] - 2.0 * MARGIN
     name = cut_short(scene.job.name or "Unnamed job", NAME_MOST)
     return Sheet(
         paper=paper,
@@ -156,7 +158,7 @@ def sheet(work: Work, bore: str = "") -> Sheet:
         bore=bore,
         note=cut_short(scene.job.note, NOTE_MOST),
         foot=f"Job sheet, tool version {VERSION}, scene {digest(scene)}. Estimates, not a welding procedure.",
-        pages=(_first(work, wide), _second(work), _third(work)),
+        pages=(_first(work, paper), (*_second(work), *_third(work))),
     )
 
 
@@ -178,7 +180,7 @@ class Both:
     """Sizes in the job's units and in the other ones.
 
     >>> Both(Say("mm"), Say("in")).text(25.4), Both(Say("in"), Say("mm")).text(25.4)
-    ('25.40 mm (1.000 in)', '1.000 in (25.40 mm)')
+    ('25.40 mm / 1.000 in', '1.000 in / 25.40 mm')
     """
 
     first: Say
@@ -192,7 +194,7 @@ class Both:
 
     def text(self, mm: float, digits: int = 2) -> str:
         """A size in a sentence."""
-        return f"{self.first.size(mm, digits)} ({self.second.size(mm, max(digits, 1))})"
+        return f"{self.first.size(mm, digits)} / {self.second.size(mm, max(digits, 1))}"
 
     def cell(self, mm: float, digits: int = 2) -> Cell:
         """A size in a table."""
@@ -220,15 +222,15 @@ def in_both(sentence: str) -> str:
     An inch without a decimal point is taken for the word "in".
 
     >>> in_both("2.54 mm per side in 3 in 10; 1.000 in deep, 440 mm/min")
-    '2.54 mm (0.100 in) per side in 3 in 10; 1.000 in (25.40 mm) deep, 440 mm/min'
+    '2.54 mm / 0.100 in per side in 3 in 10; 1.000 in / 25.40 mm deep, 440 mm/min'
     """
 
     def more(found: re.Match[str]) -> str:
         number, unit = found[1], found[2]
         digits = len(number.partition(".")[2])
         if unit == "mm":
-            return f"{found[0]} ({float(number) / INCH:.{max(digits + 1, 2)}f} in)"
-        return f"{found[0]} ({float(number) * INCH:.{max(digits - 1, 0)}f} mm)" if digits else found[0]
+            return f"{found[0]} / {float(number) / INCH:.{max(digits + 1, 2)}f} in"
+        return f"{found[0]} / {float(number) * INCH:.{max(digits - 1, 0)}f} mm" if digits else found[0]
 
     return _SIZE.sub(more, sentence)
 
@@ -236,18 +238,18 @@ def in_both(sentence: str) -> str:
 # ---- first page: the job -------------------------------------------------------------------------------------------
 
 
-def _first(work: Work, wide: float) -> tuple[Block, ...]:
-    """Verdict, what it rests on, the bore, stock all round it, dangers."""
-    result = work.result
+def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
+    """Verdict, what it rests on, the bore, stock all round it; the drawings lower on lower paper."""
+    result, wide, tall = work.result, paper[0] - 2.0 * MARGIN, 1.0 if paper == A4 else 0.88
     verdict = [in_both(line) for line in report.verdict_lines(result)]
     return (
         Stamp(*STAMPS[result.verdict]),
         Lines("", tuple(verdict)),
         Lines("What it rests on", tuple(rests_on(result)), small=True),
-        Picture("The bore, its clock and its depth", bore_drawing(result, work.told, wide, 62.0)),
+        Picture("The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)),
         sizes(work),
-        Picture("Stock to bore off, per side, after the last layer", map_drawing(result, wide, 50.0)),
-        Picture("", section_drawing(result, wide, 44.0)),
+        Picture("Stock to bore off, per side, after the last layer", map_drawing(result, wide, 50.0 * tall)),
+        Picture("", section_drawing(result, wide, 40.0 * tall)),
     )
 
 
@@ -257,13 +259,10 @@ def rests_on(result: Result) -> list[str]:
     measured = ["bead on a plate"] if scene.bead is not None else []
     measured += ["pad of five beads (tie-in)"] if result.tie_in.measured else []
     measured += ["wire feed"] if scene.wire.feed_measured else []
-    if scene.readings is not None:
-        measured.append("worn bore, gauged warm" if scene.readings.warm else "worn bore, gauged cold")
-    else:
-        measured.append("worn bore, by the sizes given")
+    worn = "by the sizes given in the scene" if scene.readings is None else "gauged warm" if scene.readings.warm else "gauged cold"
     rest = [row for row in rows if row["how_known"] != MEASURED]
     assumed = [report.plain(row["what"]) for row in rest if row["how_known"] == ASSUMED]
-    out = [f"Measured: {', '.join(measured)}. Published, derived or common practice: {len(rest) - len(assumed)} values. Assumed, nobody knows: {', '.join(assumed)}."]
+    out = [f"Worn bore: {worn}. Measured: {', '.join(measured) or 'nothing else'}. Published, derived or common practice: {len(rest) - len(assumed)} values. Assumed, nobody knows: {', '.join(assumed)}."]
     return out + [in_both(line) for line in result.warnings[:4]]
 
 
@@ -292,6 +291,7 @@ def _second(work: Work) -> tuple[Block, ...]:
         *((Lines("", (f"Still to be filled in: {'; '.join(told.open_points)}.",)),) if told.open_points else ()),
         *_settings(work),
         Lines("At the machine", tuple(_at_the_machine(work)), small=True),
+        Lines("Mind", tuple(f"{title}: {words}" for title, words in CAUTIONS), small=True),
     )
 
 
@@ -312,7 +312,7 @@ def _setting_lines(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[
     lines = [
         ("Bore before", "mean, on diameter", [both.cell(r.diameter) for r in part]),
         ("ROTATION", "turns a minute", [Cell(f"{schedule_note.rpm_words(r.rotation)} rpm") for r in part]),
-        ("ONE TURN TAKES", "seconds a turn; in brackets where not round", [Cell(f"{r.turn_time:.1f} s", "" if r.round else f"({r.turn_times[0]:.1f} to {r.turn_times[1]:.1f} s)") for r in part]),
+        ("ONE TURN TAKES", "seconds; in brackets if not round", [Cell(f"{r.turn_time:.1f} s", "" if r.round else f"({r.turn_times[0]:.1f} to {r.turn_times[1]:.1f} s)") for r in part]),
         ("Rotation dial", "mark", [_mark(r.rotation_dial) for r in part]),
         ("WIRE FEED", "as set", [both.other("wire", r.wire_feed) for r in part]),
         ("Wire dial", "mark", [_mark(r.wire_dial) for r in part]),
@@ -322,7 +322,8 @@ def _setting_lines(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[
         ("Turning, feed", "seen from the entry face", [Cell(r.turning, f"feed {r.feed}, {r.advance}") for r in part]),
         ("Closing turns", "feed off, at start and end", [Cell(f"{r.closing_start} and {r.closing_end}") for r in part]),
         ("Turns in all", "arc on", [Cell(f"{r.turns:.1f}", f"{r.arc_time / 60.0:.0f} min") for r in part]),
-        ("Contact tip to wall", "torch reach", [_tip(r, both) for r in part]),
+        ("Contact tip to wall", "contact-tip distance", [both.cell(r.tip, 1) for r in part]),
+        ("Torch reach needed", "from the entry face", [both.cell(r.reach, 0) for r in part]),
         *_heat_rows(part, both, scene),
         ("GAUGE SHOULD READ", "crests, on diameter", [both.span(*r.gauge) for r in part]),
         ("Deepest valley", "on diameter", [both.cell(r.valley) for r in part]),
@@ -339,17 +340,12 @@ def _start(r: Row, both: Both) -> Cell:
     return Cell(first, both.second.size(r.start_depth, 1))
 
 
-def _tip(r: Row, both: Both) -> Cell:
-    return Cell(both.first.size(r.tip, 1), f"{both.second.size(r.tip, 1)}; reach {both.text(r.reach, 0)}")
-
-
 def _heat_rows(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[str, str, list[Cell]]]:
     """Volts, amps, heat input and the procedure, where given."""
     e, out = scene.electrical, []
     if e.voltage is not None and e.current is not None:
-        heats = [both.other("energy", r.heat_input or 0.0) for r in part]
-        out.append(("Volts, amps", "as given", [Cell(f"{e.voltage:g} V, {e.current:g} A") for _ in part]))
-        out.append(("Heat input", "EN 1011-1, estimate", heats))
+        heats = [" / ".join(say.energy(r.heat_input or 0.0) for say in (both.first, both.second)) for r in part]
+        out.append(("Volts, amps", "heat input EN 1011-1, estimate", [Cell(f"{e.voltage:g} V {e.current:g} A", heat) for heat in heats]))
     if any(r.verdict in (WITHIN, OUTSIDE) for r in part):
         out.append(("Qualified procedure", "of the ranges given", [Cell(r.verdict.upper() if r.verdict == OUTSIDE else r.verdict) for r in part]))
     return out
@@ -375,7 +371,7 @@ def _at_the_machine(work: Work) -> list[str]:
 def _pace(told: Schedule, both: Both) -> str:
     """The travel speeds of the job, both units."""
     pairs = dict.fromkeys((both.first.travel(r.travel), both.second.travel(r.travel)) for r in told.layers)
-    return ", ".join(f"{a} ({b})" for a, b in pairs)
+    return ", ".join(f"{a} / {b}" for a, b in pairs)
 
 
 def _preheat(told: Schedule, both: Both, scene: Scene) -> list[str]:
@@ -391,7 +387,7 @@ def _preheat(told: Schedule, both: Both, scene: Scene) -> list[str]:
 
 
 def _warm(celsius: float, both: Both) -> str:
-    return f"{both.first.temperature(celsius)} ({both.second.temperature(celsius)})"
+    return f"{both.first.temperature(celsius)} / {both.second.temperature(celsius)}"
 
 
 # ---- third page: order, readings, cuts, sign-off --------------------------------------------------------------------
@@ -403,8 +399,7 @@ def _third(work: Work) -> tuple[Block, ...]:
         *readings_forms(work),
         *cuts_blocks(work),
         *_takes(work),
-        Lines("Mind", tuple(f"{title}: {words}" for title, words in CAUTIONS), small=True),
-        Table("", ("Sign-off", "name", "date"), tuple((Cell(who), Cell(""), Cell("")) for who in ("Set up and held points seen", "Welded", "Bored and measured", "Accepted"))),
+        Table("", ("Sign-off", "hold points seen", "welded", "bored and measured", "accepted"), tuple((Cell(what), *(Cell("") for _ in range(4))) for what in ("name", "date"))),
     )
 
 
@@ -463,6 +458,7 @@ def readings_forms(work: Work) -> list[Table]:
 
 
 CUTS_HEAD = ("pass", "from (crests), on diameter", "set to, on diameter", "cut per side", "rpm", "feed per turn", "time", "no metal")
+CUTS_WIDE = (1.1, 1.2, 1.2, 1.6, 0.6, 1.0, 0.8, 0.7)
 
 
 def cuts_blocks(work: Work) -> list[Block]:
@@ -472,7 +468,7 @@ def cuts_blocks(work: Work) -> list[Block]:
     cuts, both = work.cuts, Both.of(work.result)
     bar = f"bar {both.text(cuts.bar.diameter, 1)} on diameter, {cuts.bar.held}{'' if cuts.bar_given else ', usual values: none was given'}"
     rows = tuple(_cut_row(number, one, both) for number, one in enumerate(cuts.passes, 1))
-    out: list[Block] = [Table(f"Boring cuts; {bar}", CUTS_HEAD, rows)]
+    out: list[Block] = [Table(f"Boring cuts; {bar}", CUTS_HEAD, rows, wide=CUTS_WIDE)]
     return [*out, Lines("", tuple(in_both(line) for line in cuts.warnings[:5]), small=True)] if cuts.warnings else out
 
 
@@ -500,6 +496,6 @@ def _takes(work: Work) -> list[Block]:
         row = found.of(name)
         if row is not None:
             told = [quantities_note.amount(row.amount, row.unit, say.units) for say in (both.first, both.second)]
-            parts.append(f"{what} {told[0]}" + (f" ({told[1]})" if told[1] != told[0] else ""))
+            parts.append(f"{what} {told[0]}" + (f" / {told[1]}" if told[1] != told[0] else ""))
     parts.append(f"worked {quantities_note.amount(found.work, 's', both.first.units)}")
     return [Lines("What it takes, low - likely - high", ("; ".join(parts) + ". Estimates: common practice where your own times are not given.",), small=True)]
