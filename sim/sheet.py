@@ -21,7 +21,17 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, NextPageTemplate, PageBreak, PageTemplate, Paragraph, Spacer
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Flowable,
+    Frame,
+    KeepTogether,
+    NextPageTemplate,
+    PageBreak,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+)
 from reportlab.platypus import Table as Grid
 
 from sim.bar import OnBar
@@ -100,7 +110,7 @@ class _Numbered(Canvas):  # type: ignore[misc]
         super().__init__(*given, **more)
         self.kept: list[dict[str, Any]] = []
 
-    def showPage(self) -> None:  # noqa: N802
+    def showPage(self) -> None:
         self.kept.append(dict(self.__dict__))
         self._startPage()
 
@@ -166,7 +176,9 @@ def _flow(block: Block, width: float) -> list[Flowable]:
 
 
 def _title(text: str) -> list[Flowable]:
-    return [Paragraph(f"<b>{escape(text)}</b>", _style(10, after=1.2))] if text else []
+    style = _style(10, after=1.2)
+    style.keepWithNext = 1
+    return [Paragraph(f"<b>{escape(text)}</b>", style)] if text else []
 
 
 def _stamp(block: Stamp, width: float) -> list[Flowable]:
@@ -227,7 +239,7 @@ def _settings(block: Table, width: float) -> list[Flowable]:
     rows: list[list[Any]] = [head]
     for name, *cells in block.rows:
         label = Paragraph(f"<b>{escape(name.first)}</b><br/><font size=7>{escape(name.second)}</font>", _style(9, leading=9.5))
-        rows.append([label, *(Paragraph(_figure(cell, size, one_line=across <= 2), _style(size, leading=1.12 * size if across <= 2 else 0.9 * size, centred=True)) for cell in cells)])
+        rows.append([label, *(_figure(cell, size, one_line=across <= 2 and len(cell.second) <= 16) for cell in cells)])
     style = [
         ("GRID", (0, 0), (-1, -1), 0.6, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(INK)),
         ("TOPPADDING", (0, 0), (-1, -1), 1.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
@@ -238,14 +250,15 @@ def _settings(block: Table, width: float) -> list[Flowable]:
 NUMBER = re.compile(r"^[-+]?[\d.:]+$")
 
 
-def _figure(cell: Cell, size: float, *, one_line: bool) -> str:
+def _figure(cell: Cell, size: float, *, one_line: bool) -> Paragraph:
     """A figure large and bold with its unit smaller, and the other unit small beside or below it."""
     parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in cell.first.split()]
     figure = f"<b>{'&nbsp;'.join(parts)}</b>"
     if not cell.second:
-        return figure
-    other = escape(cell.second).replace(" ", "&nbsp;") if len(cell.second) < 20 else escape(cell.second)
-    return f"{figure}{'&nbsp;&nbsp; ' if one_line else '<br/>'}<font size={max(0.5 * size, 7.5):g}>{other}</font>"
+        return Paragraph(figure, _style(size, leading=1.12 * size, centred=True))
+    other = f"<font size={max(0.5 * size, 7.5):g}>{escape(cell.second).replace(' ', '&nbsp;')}</font>"
+    between = "&nbsp;&nbsp; " if one_line else "<br/>"
+    return Paragraph(f"{figure}{between}{other}", _style(size, leading=(1.12 if one_line else 0.88) * size, centred=True))
 
 
 def _plain_table(block: Table, width: float) -> list[Flowable]:

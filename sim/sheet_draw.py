@@ -207,18 +207,19 @@ def _bare(say: Say, mm: float, digits: int) -> str:
     return say.size(mm, digits).split()[0]
 
 
-def _depth_steps(units: str, length: float) -> list[float]:
-    """Round depths [mm] along the bore, about five."""
+def _depth_steps(units: str, length: float, most: int = 6) -> list[float]:
+    """Round depths [mm] along the bore, at most so many steps."""
     unit = INCH if units == "in" else 1.0
     steps = [unit * f * 10.0**p for p in range(-2, 4) for f in (1, 2, 2.5, 5)]
-    step = next(one for one in steps if length / one <= 6.0)
+    step = next(one for one in steps if length / one <= most)
     return [k * step for k in range(int(length / step + 1e-9) + 1)]
 
 
 def _depth_text(say: Say, depth: float, length: float) -> str:
-    """A depth on a scale, with as many decimals as its steps need."""
-    step = _depth_steps(say.units, length)[1]
-    return _bare(say, depth, 1 if step < (INCH if say.units == "in" else 5.0) else 0)
+    """A depth on a scale, with as many decimals as it needs."""
+    unit = INCH if say.units == "in" else 1.0
+    whole = abs(depth / unit - round(depth / unit)) < 1e-9 and length > 4.0 * unit
+    return f"{depth / unit:.0f}" if whole else _bare(say, depth, 1)
 
 
 def _depth_ticks(both: tuple[Say, Say], length: float, x: float, width: float, y: float, *, worst: float | None = None) -> list[Shape]:
@@ -425,7 +426,7 @@ def _map_frame(result: Result, frame: tuple[float, float, float, float]) -> list
     for hour in range(0, 13):
         at = x + w * hour / 12.0
         out += [line(at, y - 1.2, at, y, thick=0.4), Words(at, y - 2.0, str(hour or 12), PLAIN, "middle", hour % 3 == 0)]
-    for depth in _depth_steps(first.units, length):
+    for depth in _depth_steps(first.units, length, 5 if h > 38.0 else 4):
         at = y + h * depth / length
         out += [line(x - 1.5, at, x, at, thick=0.4), Words(x - 2.0, at + 0.6, _depth_text(first, depth, length), PLAIN, "end", True)]
         out.append(Words(x - 2.0, at + 3.2, _bare(second, depth, 1), 6.5, "end", ink=QUIET))

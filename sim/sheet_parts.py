@@ -10,18 +10,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sim import quantities_note, report, schedule_note
-from sim.bar import OnBar
+from sim.bar import OnBar, worst_verdict
 from sim.cautions import CAUTIONS
 from sim.cuts import Cuts, Pass, boring_cuts
 from sim.job import AFTER, BEFORE, Scene, SceneError
 from sim.quantities import Quantities, quantities
 from sim.report import VERSION, Say
-from sim.schedule import OUTSIDE, WITHIN, Row, Schedule, schedule
 from sim.scene import digest, final_limits
+from sim.schedule import OUTSIDE, WITHIN, Row, Schedule, schedule
 from sim.sheet_draw import Drawing, bore_drawing, map_drawing, section_drawing
 from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Result
 from sim.sources import ASSUMED, MEASURED
 from sim.units import INCH, clock_text, said
+from sim.wall import TURN
 
 GOOD, DOUBTFUL, BAD = "good", "doubtful", "bad"
 STAMPS = {
@@ -81,7 +82,8 @@ class Cell:
 @dataclass(frozen=True)
 class Table:
     """Head and rows, the first cell of a row its name; big: figures to set on a machine; wide: widths of the
-    columns against each other, () for even ones; '' is a blank to write in."""
+    columns against each other, () for even ones; '' is a blank to write in.
+    """
 
     title: str
     head: tuple[str, ...]
@@ -138,11 +140,11 @@ def work_of(result: Result) -> Work:
 
 def sheets(on_bar: Sequence[OnBar]) -> tuple[Sheet, ...]:
     """The sheet of every bore on the bar. Raises SceneError."""
-    count = len(on_bar)
+    count, whole = len(on_bar), worst_verdict(on_bar)
     out = []
     for number, one in enumerate(on_bar, 1):
         both = Both.of(one.result)
-        where = f"Bore {number} of {count} on the bar: {one.name}, {both.text(one.along, 0)} along the bar" if count > 1 else ""
+        where = f"Bore {number} of {count} on the bar: {one.name}, {both.text(one.along, 0)} along the bar. The bar as a whole: {whole}." if count > 1 else ""
         out.append(sheet(work_of(one.result), where))
     return tuple(out)
 
@@ -249,7 +251,7 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
         Picture("The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)),
         sizes(work),
         Picture("Stock to bore off, per side, after the last layer", map_drawing(result, wide, 50.0 * tall)),
-        Picture("", section_drawing(result, wide, 40.0 * tall)),
+        Picture("", section_drawing(result, wide, 50.0 * tall)),
     )
 
 
@@ -324,6 +326,7 @@ def _setting_lines(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[
         ("Turns in all", "arc on", [Cell(f"{r.turns:.1f}", f"{r.arc_time / 60.0:.0f} min") for r in part]),
         ("Contact tip to wall", "contact-tip distance", [both.cell(r.tip, 1) for r in part]),
         ("Torch reach needed", "from the entry face", [both.cell(r.reach, 0) for r in part]),
+        ("RESTART: turn back", "along the wall, after a stop", [_back(r, both) for r in part]),
         *_heat_rows(part, both, scene),
         ("GAUGE SHOULD READ", "crests, on diameter", [both.span(*r.gauge) for r in part]),
         ("Deepest valley", "on diameter", [both.cell(r.valley) for r in part]),
@@ -338,6 +341,11 @@ def _mark(mark: float | None) -> Cell:
 def _start(r: Row, both: Both) -> Cell:
     first = f"{both.first.size(r.start_depth, 1)} at {clock_text(r.start_clock)}"
     return Cell(first, both.second.size(r.start_depth, 1))
+
+
+def _back(r: Row, both: Both) -> Cell:
+    minutes = r.restart.angle / TURN * 720.0
+    return Cell(both.first.size(r.restart.length, 1), f"{both.second.size(r.restart.length, 1)}, {minutes:.0f} min of clock")
 
 
 def _heat_rows(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[str, str, list[Cell]]]:
@@ -383,7 +391,12 @@ def _preheat(told: Schedule, both: Both, scene: Scene) -> list[str]:
     limit = heat.interpass if heat.interpass is not None else scene.procedure.interpass_most
     if limit is not None:
         out.append(f"Interpass: let it cool to {_warm(limit, both)} before the next layer.")
-    return [*out, *(f"{line[:1].upper()}{line[1:]}." for line in steel.said)]
+    return [*out, *(f"{line[:1].upper()}{line[1:]}." for line in map(_warm_in_both, steel.said))]
+
+
+def _warm_in_both(sentence: str) -> str:
+    """A sentence with every temperature [C] told in F as well."""
+    return re.sub(r"(-?\d+) C\b", lambda found: f"{found[0]} / {1.8 * float(found[1]) + 32.0:.0f} F", sentence)
 
 
 def _warm(celsius: float, both: Both) -> str:
