@@ -191,8 +191,8 @@ def _stamp(block: Stamp, width: float) -> list[Flowable]:
 
 
 def _lines(block: Lines, width: float) -> list[Flowable]:
-    size = 7.8 if block.small else 9.5
-    return [*_title(block.title), *(Paragraph(escape(line), _style(size, after=1.0)) for line in block.lines)]
+    size = 7.6 if block.small else 9.5
+    return [KeepTogether([*_title(block.title), *(Paragraph(escape(line), _style(size, after=0.8)) for line in block.lines)])]
 
 
 class _Box(Flowable):  # type: ignore[misc]
@@ -250,15 +250,16 @@ def _settings(block: Table, width: float) -> list[Flowable]:
 NUMBER = re.compile(r"^[-+]?[\d.:]+$")
 
 
-def _figure(cell: Cell, size: float, *, one_line: bool) -> Paragraph:
+def _figure(cell: Cell, size: float, *, one_line: bool) -> list[Paragraph]:
     """A figure large and bold with its unit smaller, and the other unit small beside or below it."""
     parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in cell.first.split()]
-    figure = f"<b>{'&nbsp;'.join(parts)}</b>"
+    figure, large = f"<b>{'&nbsp;'.join(parts)}</b>", _style(size, leading=1.12 * size, centred=True)
     if not cell.second:
-        return Paragraph(figure, _style(size, leading=1.12 * size, centred=True))
-    other = f"<font size={max(0.5 * size, 7.5):g}>{escape(cell.second).replace(' ', '&nbsp;')}</font>"
-    between = "&nbsp;&nbsp; " if one_line else "<br/>"
-    return Paragraph(f"{figure}{between}{other}", _style(size, leading=(1.12 if one_line else 0.88) * size, centred=True))
+        return [Paragraph(figure, large)]
+    if one_line:
+        other = escape(cell.second).replace(" ", "&nbsp;")
+        return [Paragraph(f"{figure}&nbsp;&nbsp; <font size={0.5 * size:g}>{other}</font>", large)]
+    return [Paragraph(figure, large), Paragraph(escape(cell.second), _style(max(0.5 * size, 7.5), centred=True))]
 
 
 def _plain_table(block: Table, width: float) -> list[Flowable]:

@@ -256,7 +256,7 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
     def at(depth: float, stock: float) -> Point:
         return left + w * depth / length, top + h * (high - stock) / (high - low)
 
-    out: list[Shape] = [*_stock_face(*walls[-2], at), *_stock_ticks(_both(result), low, high, left, at)]
+    out: list[Shape] = [*_stock_faces(result, walls[-2], at), *_stock_ticks(_both(result), low, high, left, at)]
     names = ["before welding", *(f"after layer {k}" for k in range(1, len(result.walls)))]
     labels = [("finish cut", at(length, 0.0)[1], INK)]
     for k, (depth, stock) in enumerate(walls[:-1]):
@@ -269,7 +269,7 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
     out += _depth_ticks(_both(result), length, left, w, top + h, worst=result.stock.spot.depth)
     first, second = _both(result)
     least = result.stock.spot.value
-    words = f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: {first.size(least)} / {second.size(least)} per side. Thick level line: the finish cut. Grey: metal to bore off. Black: stays black. Dotted: the last layer with the poorest tie-in."
+    words = f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: {first.size(least)} / {second.size(least)} per side. Thick level line: the finish cut. Grey: metal to bore off. Black: stays black. White: not judged. Dotted: the last layer with the poorest tie-in."
     return Drawing(width, height, tuple(out), words)
 
 
@@ -284,14 +284,20 @@ def _thinned(depth: Array, stock: Array, at: Callable[[float, float], Point]) ->
     return (*kept, points[-1])
 
 
-def _stock_face(depth: Array, stock: Array, at: Callable[[float, float], Point]) -> list[Shape]:
-    """Metal to bore off as a grey face; what is missing as a black one."""
-    above = _thinned(depth, np.maximum(stock, 0.0), at)
-    zero = (at(float(depth[-1]), 0.0), at(float(depth[0]), 0.0))
-    out: list[Shape] = [Face((*above, *zero), fill=METAL, ink="", closed=True)]
-    if stock.min() < 0.0:
-        below = _thinned(depth, np.minimum(stock, 0.0), at)
-        out.append(Face((*below, *zero), fill=colour.BLACK_LEFT, ink=INK, thick=0.2, closed=True))
+def _stock_faces(result: Result, wall: tuple[Array, Array], at: Callable[[float, float], Point]) -> list[Shape]:
+    """Metal to bore off as a grey face, what is missing as a black one, over the depths that are judged."""
+    out: list[Shape] = []
+    for begin, end in result.spans[result.stock.spot.column]:
+        if end - begin < 1e-6:
+            continue
+        inside = (wall[0] > begin) & (wall[0] < end)
+        depth = np.concatenate([[begin], wall[0][inside], [end]])
+        stock = np.interp(depth, *wall)
+        zero = (at(float(end), 0.0), at(float(begin), 0.0))
+        above, below = (_thinned(depth, part, at) for part in (np.maximum(stock, 0.0), np.minimum(stock, 0.0)))
+        out.append(Face((*above, *zero), fill=METAL, ink="", closed=True))
+        if stock.min() < 0.0:
+            out.append(Face((*below, *zero), fill=colour.BLACK_LEFT, ink=INK, thick=0.2, closed=True))
     return out
 
 
@@ -331,7 +337,7 @@ PATCHES = (12, 4)
 def map_drawing(result: Result, width: float, height: float) -> Drawing:
     """Unrolled map of stock per side: shaded by cell, hatched where it stays black, the least of every patch in figures."""
     bore = result.scene.bore
-    left, top, bottom = 15.0, 6.0, 3.0
+    left, top, bottom = 15.0, 6.0, 4.5
     w, h = width - left - 4.0, height - top - bottom
     rows = 4 * max(round(h / (w / CELLS) / 4), 4)
     depth = np.unique([0.0, *np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, rows + 1), bore.length])

@@ -5,6 +5,7 @@ All wording of the sheet is here; every size stands in both units and says on di
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -241,13 +242,16 @@ def in_both(sentence: str) -> str:
 
 
 def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
-    """Verdict, what it rests on, the bore, stock all round it; the drawings lower on lower paper."""
-    result, wide, tall = work.result, paper[0] - 2.0 * MARGIN, 1.0 if paper == A4 else 0.88
+    """Verdict, what it rests on, the bore, stock all round it; the drawings lower where there is less room."""
+    result, wide = work.result, paper[0] - 2.0 * MARGIN
     verdict = [in_both(line) for line in report.verdict_lines(result)]
+    rests = rests_on(result)
+    rows = sum(math.ceil(len(line) / 95.0) for line in verdict) + sum(math.ceil(len(line) / 125.0) for line in rests)
+    tall = (1.0 if paper == A4 else 0.88) - 0.024 * max(rows - 9, 0)
     return (
         Stamp(*STAMPS[result.verdict]),
         Lines("", tuple(verdict)),
-        Lines("What it rests on", tuple(rests_on(result)), small=True),
+        Lines("What it rests on", tuple(rests), small=True),
         Picture("The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)),
         sizes(work),
         Picture("Stock to bore off, per side, after the last layer", map_drawing(result, wide, 50.0 * tall)),

@@ -8,7 +8,7 @@ import streamlit as st
 
 from sim import report
 from sim.bar import OnBar, worst_verdict
-from sim.screens import cases, fix, flat, gauged, inputs, look, planned, side, start, state, sure, take, where
+from sim.screens import cases, fix, flat, gauged, inputs, look, paper, planned, side, start, state, sure, take, where
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
@@ -29,6 +29,7 @@ PARTS: dict[str, Tabs] = {
         "How sure": sure.show,
         "Layers to lay": planned.show,
     },
+    "To the machine": {"Job sheet": paper.show},
 }
 
 
