@@ -252,8 +252,9 @@ NUMBER = re.compile(r"^[-+]?[\d.:]+$")
 
 def _figure(cell: Cell, size: float, *, one_line: bool) -> list[Paragraph]:
     """A figure large and bold with its unit smaller, and the other unit small beside or below it."""
-    parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in cell.first.split()]
-    figure, large = f"<b>{'&nbsp;'.join(parts)}</b>", _style(size, leading=1.12 * size, centred=True)
+    words = cell.first.replace("-clock", "- clock") if size <= SET_LEAST else cell.first
+    parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in words.split()]
+    figure, large = f"<b>{(' ' if size <= SET_LEAST else '&nbsp;').join(parts)}</b>", _style(size, leading=1.12 * size, centred=True)
     if not cell.second:
         return [Paragraph(figure, large)]
     if one_line:
@@ -327,15 +328,16 @@ def _picture(block: Picture, width: float) -> list[Flowable]:
 STYLE = """
 @page { size: %s; margin: 11mm; }
 * { box-sizing: border-box; }
-body { font: 9.5pt/1.25 "DejaVu Sans", Verdana, sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: %smm; padding: 4mm; }
-section { break-after: page; border-top: 1.2pt solid #000; padding-top: 2mm; margin-bottom: 8mm; }
-header { display: flex; justify-content: space-between; gap: 6mm; } h1 { font-size: 14pt; margin: 0; } h2 { font-size: 10.5pt; margin: 3mm 0 1mm; } p { margin: 0 0 1mm; }
-.small { font-size: 8pt; } .stamp { border: 1.2pt solid #000; font: bold 16pt/1.3 "DejaVu Sans", Verdana, sans-serif; text-align: center; margin: 1mm 0 2mm; padding: 1mm; }
+body { font: 9pt/1.2 "DejaVu Sans", Verdana, sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: %smm; padding: 4mm; }
+@media print { body { max-width: none; padding: 0; } }
+section { break-after: page; padding-top: 1mm; margin-bottom: 6mm; } section:last-child { break-after: auto; }
+header { display: flex; justify-content: space-between; gap: 6mm; } header div:last-child { white-space: nowrap; } h1 { font-size: 14pt; margin: 0; } h2 { font-size: 10pt; margin: 1.5mm 0 .6mm; } p { margin: 0 0 1mm; }
+.small { font-size: 7.6pt; } .stamp { border: 1.2pt solid #000; font: bold 15pt/1.2 "DejaVu Sans", Verdana, sans-serif; text-align: center; margin: 1mm 0 2mm; padding: 1mm; }
 .bad { background: #000; color: #fff; print-color-adjust: exact; -webkit-print-color-adjust: exact; } .doubtful { background: #dcdcdc; border-width: 2.5pt; }
 table { border-collapse: collapse; width: 100%%; break-inside: avoid; } td, th { border: .6pt solid #000; padding: .5mm 1mm; text-align: center; } td:first-child, th:first-child { text-align: left; }
 th { background: #dcdcdc; font-size: 8pt; } .big th { background: #000; color: #fff; font-size: 11pt; print-color-adjust: exact; -webkit-print-color-adjust: exact; } .big td b { font-size: 15pt; } .big td:first-child b { font-size: 10pt; }
-.other { font-size: 8pt; color: #4a4a4a; } .blank td { height: 7mm; } .ticks { columns: 2; list-style: none; margin: 0; padding: 0; } .ticks li { break-inside: avoid; margin-bottom: 1.2mm; padding-left: 6mm; position: relative; }
-.ticks i { position: absolute; left: 0; top: .3mm; width: 4mm; height: 4mm; border: 1.1pt solid #000; } figure { margin: 0 0 2mm; break-inside: avoid; } svg { width: 100%%; height: auto; } footer { font-size: 8pt; margin-top: 2mm; }
+.other { font-size: 8pt; color: #4a4a4a; } table:not(.big):not(.blank) td:not(:first-child) .other, .big td:first-child .other { display: block; } .blank td { height: 6mm; } .ticks { columns: 2; list-style: none; margin: 0; padding: 0; } .ticks li { break-inside: avoid; margin-bottom: 1.2mm; padding-left: 6mm; position: relative; }
+.ticks i { position: absolute; left: 0; top: .3mm; width: 4mm; height: 4mm; border: 1.1pt solid #000; } figure { margin: 0 0 1mm; break-inside: avoid; } svg { width: 100%%; height: auto; } footer { font-size: 8pt; margin-top: 2mm; }
 """
 
 

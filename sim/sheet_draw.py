@@ -185,17 +185,27 @@ def _cut_open(result: Result, told: Schedule, x: float, width: float, height: fl
 
 
 def _layer_runs(told: Schedule, x: float, scale: float, y: float, clear: float) -> list[Shape]:
-    """An arrow for each layer from its first to its last turn, with its number; the first eight."""
-    shown = told.layers[:8]
+    """An arrow for each layer from its first to its last turn, with its number, as many as there is room for."""
+    room = max(int(clear / 4.2) - 1, 1)
+    shown = told.layers if len(told.layers) <= room else told.layers[: max(room - 1, 1)]
+    labels = [f"layer {row.number}, feed {row.feed}, starts at {clock_text(row.start_clock)}" for row in shown]
     out: list[Shape] = []
-    for k, row in enumerate(shown):
-        at = y + clear * (k + 1) / (len(shown) + 1)
+    lines = len(shown) + (len(shown) < len(told.layers))
+    for k, (row, label) in enumerate(zip(shown, labels, strict=True)):
+        at = y + clear * (k + 1) / (lines + 1)
         out += arrow(x + row.start_depth * scale, at, x + row.end_depth * scale, at)
-        middle = x + 0.5 * (row.start_depth + row.end_depth) * scale
-        label = f"layer {row.number}, feed {row.feed}, starts at {clock_text(row.start_clock)}"
-        half = 0.5 * len(label) * 1.55 + 1.0
-        out += [box(middle - half, at - 2.0, 2.0 * half, 3.8, fill=PAPER, ink=""), Words(middle, at + 1.1, label, SMALL, "middle")]
+        out += _label(x + 0.5 * (row.start_depth + row.end_depth) * scale, at, label)
+    if lines > len(shown):
+        first, last = shown[-1].number + 1, told.layers[-1].number
+        middle = x + 0.5 * (shown[-1].start_depth + shown[-1].end_depth) * scale
+        out += _label(middle, y + clear * lines / (lines + 1), f"layers {first} to {last}: see the settings")
     return out
+
+
+def _label(x: float, y: float, text: str) -> list[Shape]:
+    """Words on a white ground in the middle of a line."""
+    half = 0.5 * len(text) * 1.55 + 1.0
+    return [box(x - half, y - 2.0, 2.0 * half, 3.8, fill=PAPER, ink=""), Words(x, y + 1.1, text, SMALL, "middle")]
 
 
 def _both(result: Result) -> tuple[Say, Say]:
@@ -331,7 +341,7 @@ def _spread_labels(labels: Sequence[tuple[str, float, str]], x: float, top: floa
 # ---- the map unrolled --------------------------------------------------------------------------------------------------
 
 CELLS = 144
-PATCHES = (12, 4)
+ACROSS = 12
 
 
 def map_drawing(result: Result, width: float, height: float) -> Drawing:
@@ -401,7 +411,7 @@ def _patch_figures(result: Result, cells: Array, depth: Array, frame: tuple[floa
     """The least of every patch in figures on white, in both units; the least of all in a thick frame."""
     x0, y0, w, h = frame
     first, second = _both(result)
-    n, m = PATCHES
+    n, m = ACROSS, 4 if h > 32.0 else 3
     row = np.minimum((0.5 * (depth[1:] + depth[:-1]) * m / depth[-1]).astype(int), m - 1)
     least = np.array([[_least(cells[i * CELLS // n : (i + 1) * CELLS // n, row == j]) for j in range(m)] for i in range(n)])
     out: list[Shape] = []

@@ -223,7 +223,7 @@ def test_printed_grey_it_still_reads():
 
 def test_figures_to_set_are_large():
     """At least 12 pt, also with six layers beside each other."""
-    six = told_of(parse(SMALL.replace("repeat = 2", "repeat = 6").replace("final_diameter_mm = 80", "final_diameter_mm = 70").replace("columns = 96", "columns = 48")))
+    six = told_of(parse(SMALL.replace("repeat = 2", "repeat = 6").replace("final_diameter_mm = 80", "final_diameter_mm = 70").replace("columns = 96", "columns = 48").replace("pitch_mm = 3.5", "pitch_mm = 4.4")))
     data = sheet.sheet_pdf(six)
     document = pypdfium2.PdfDocument(data)
     sizes = {}
