@@ -445,28 +445,30 @@ def _largest_round(across: Array) -> float:
 
 
 def _warnings(cuts: Cuts) -> list[str]:
-    out: list[str] = []
-    for kind in dict.fromkeys(one.kind for one in cuts.passes):
-        held = [one for one in cuts.passes if one.kind == kind]
-        out += [*_speed_warnings(cuts, held[-1]), *_depth_warnings(cuts, held)]
-    return [*out, *_bar_warnings(cuts)]
+    coming = [one for one in cuts.passes if not one.done]
+    kinds = [[one for one in coming if one.kind == kind] for kind in dict.fromkeys(one.kind for one in coming)]
+    last = [held[-1] for held in kinds]
+    return [*_speed_warnings(cuts, last), *(line for held in kinds for line in _depth_warnings(cuts, held)), *_bar_warnings(cuts)]
 
 
-def _speed_warnings(cuts: Cuts, one: Pass) -> list[str]:
+def _speed_warnings(cuts: Cuts, last: Sequence[Pass]) -> list[str]:
+    """What the bar cannot run or feed, and the nearest it can; `last`: the last pass of each kind."""
     units, off, out = cuts.scene.job.units, default("limit.speed_off"), []
-    name = one.kind.capitalize()
-    if abs(one.turning / one.wished - 1.0) > off:
-        wished = one.wished * 0.5 * one.size
-        out.append(
-            f"{name}: the bar cannot run {said(one.wished, 'rotation', units, 0)} for {said(wished, 'cutting speed', units, 0)} on "
-            f"{said(one.size, 'length', units)}; nearest it can: {said(one.turning, 'rotation', units, 0)}, {said(one.cutting_speed, 'cutting speed', units, 0)}."
+    slow = [one for one in last if abs(one.turning / one.wished - 1.0) > off]
+    if slow:
+        told = (
+            f"{said(one.wished, 'rotation', units, 0)} ({one.kind}, {said(one.wished * 0.5 * one.size, 'cutting speed', units, 0)} on {said(one.size, 'length', units)}; "
+            f"nearest it can: {said(one.turning, 'rotation', units, 0)}, {said(one.cutting_speed, 'cutting speed', units, 0)})"
+            for one in slow
         )
-    if abs(one.feed / one.wished_feed - 1.0) > off:
-        out.append(
-            f"{name}: the bar cannot feed {said(one.wished_feed, 'length', units, 3)} per turn; nearest it can: {said(one.feed, 'length', units, 3)}."
-        )
-    if math.isnan(one.roughness):
-        out.append(f"{name}: a feed of {said(one.feed, 'length', units, 3)} per turn is wider than the nose: it leaves a thread, not a bore; feed less or take a larger nose.")
+        out.append(f"The bar cannot run {', '.join(told)}.")
+    coarse = [one for one in last if abs(one.feed / one.wished_feed - 1.0) > off]
+    if coarse:
+        told = (f"{said(one.wished_feed, 'length', units, 3)} ({one.kind}; nearest it can: {said(one.feed, 'length', units, 3)})" for one in coarse)
+        out.append(f"The bar cannot feed, per turn, {', '.join(told)}.")
+    for one in last:
+        if math.isnan(one.roughness):
+            out.append(f"{one.kind.capitalize()}: a feed of {said(one.feed, 'length', units, 3)} per turn is wider than the nose: it leaves a thread, not a bore; feed less or take a larger nose.")
     return out
 
 

@@ -99,8 +99,8 @@ def mean_roughness(feed: float, nose: float) -> float:
 def second_moment(diameter: float) -> float:
     """Second moment of area [mm4] of a round bar: pi d^4/64.
 
-    >>> round(second_moment(25.4))
-    20432
+    >>> round(second_moment(20.0))
+    7854
     """
     return math.pi * diameter**4 / 64.0
 
@@ -112,9 +112,9 @@ class Bar:
     held: supported (between two bearings `span` apart that let it tilt, the entry face `before` past the first) or
     overhung (built in at a bearing, `before` from it to the entry face). modulus [N/mm2].
 
-    >>> bar = Bar(25.4, OVERHUNG, 101.6, 0.0, 206000.0)
-    >>> round(911.1 * float(bar.compliance(np.array([0.0]))[0]), 4)
-    0.0757
+    >>> bar = Bar(40.0, SUPPORTED, 150.0, 400.0, 206000.0)
+    >>> (1000.0 * bar.compliance(np.array([0.0, 50.0, 100.0]))).round(3).tolist()
+    [0.045, 0.052, 0.045]
     """
 
     diameter: float

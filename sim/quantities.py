@@ -24,6 +24,7 @@ from sim.cuts import FINISH, PRE_BORE, Cuts, boring_cuts
 from sim.job import Rates, Scene, SceneError
 from sim.quick import quick_scene
 from sim.scene import changed, read_toml
+from sim.schedule import schedule
 from sim.simulate import FALLS_SHORT, THIN, Result, simulate
 from sim.sources import DEFAULTS, default
 from sim.units import KINDS, said
@@ -92,7 +93,7 @@ def widened(likely: float, low: float, high: float) -> Guess:
 class Row:
     """One line of the estimate, for the whole job.
 
-    name: wire, spools, gas, arc, between, set_up, clean, measure, preheat, cool, pre_bore, bore, tool, fixed; what: in
+    name: wire, spools, gas, arc, between, interpass, set_up, clean, measure, preheat, cool, pre_bore, bore, tool, fixed; what: in
     words; kind: a quantity of material, time worked or time waited; amount in `unit`: g, mm3, s, spools or job;
     basis: where the figure comes from; money: None where there is no rate for it.
     """
@@ -220,7 +221,7 @@ def _told(result: Result, rows: Sequence[Row], holes: int, short: float) -> Quan
         short=short,
         draws=DRAWS,
         missing=tuple(_missing(scene)),
-        notes=tuple(_notes(result, short)),
+        notes=tuple(_notes(result, rows, short)),
     )
 
 
@@ -292,6 +293,7 @@ def _work(result: Result, cuts: Cuts, holes: int, more: _More) -> list[Row]:
         _shop_time("preheat", "preheat", rates.preheat_time, holes),
         Row("arc", "arc on", WORK, arc, "s", f"way of the torch over its speed, {100 * metal_spread(result):.1f} % spread (derived)"),
         _between(scene, len(result.settings), holes, more),
+        *_interpass(result, holes),
         *_boring(cuts, holes, more),
         _shop_time("tool", "set the tool and gauge between passes", rates.tool_time, holes * len(cuts.passes)),
         replace(_shop_time("cool", "cool slowly", rates.cool_time, holes), kind=WAIT),
@@ -302,11 +304,11 @@ def _work(result: Result, cuts: Cuts, holes: int, more: _More) -> list[Row]:
 def _shop_time(name: str, what: str, given: float | None, times: int) -> Row:
     """A time nobody computes: as the shop says, or common practice with its range."""
     if given is not None:
-        return Row(name, what, WORK, Guess(given, given, given).times(times), "s", f"{_count(times, 'time', 'times')} your own figure (given)")
+        return Row(name, what, WORK, Guess(given, given, given).times(times), "s", f"{_often(times)}your own figure (given)")
     known = DEFAULTS[f"time.{name}"]
     minute = KINDS["shop time"][0].factor
     amount = Guess(known.low, known.value, known.high).times(minute)
-    return Row(name, what, WORK, amount.times(times), "s", f"{_count(times, 'time', 'times')} {known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})")
+    return Row(name, what, WORK, amount.times(times), "s", f"{_often(times)}{known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})")
 
 
 def _between(scene: Scene, layers: int, holes: int, more: _More) -> Row:
@@ -318,7 +320,25 @@ def _between(scene: Scene, layers: int, holes: int, more: _More) -> Row:
     if more.layer:
         amount = replace(amount, high=amount.high + given * holes)
     how = known.basis if usual else "given in [plan]"
-    return Row("between", "brush, measure, set again after a layer", WORK, amount, "s", f"{_count(layers * holes, 'time', 'times')} {given / 60.0:g} min ({how})")
+    return Row("between", "brush, measure, set again after a layer", WORK, amount, "s", f"{_often(layers * holes)}{given / 60.0:g} min ({how})")
+
+
+def _waits(result: Result) -> Guess | None:
+    """Waiting between layers for the interpass temperature, past the time taken there anyway [s]; None where it is not known."""
+    told = [row.warming for row in schedule(result).layers[:-1]]
+    if not all(told) or any(one.until is None for one in told if one):
+        return None
+    taken = result.scene.plan.layer_time
+    each = [Guess(*(max(wait - taken, 0.0) for wait in (one.waits[0], one.wait, one.waits[1]))) for one in told if one]
+    whole = reduce(Guess.plus, each, Guess(0.0, 0.0, 0.0))
+    return whole if math.isfinite(whole.high) else None
+
+
+def _interpass(result: Result, holes: int) -> list[Row]:
+    waits = _waits(result)
+    if waits is None:
+        return []
+    return [Row("interpass", "wait for the interpass temperature", WAIT, waits.times(holes), "s", "the part as one lump of metal, past the time between layers (an estimate, derived)")]
 
 
 def _boring(cuts: Cuts, holes: int, more: _More) -> list[Row]:
@@ -332,12 +352,12 @@ def _boring(cuts: Cuts, holes: int, more: _More) -> list[Row]:
             time, rough = sum(one.time for one in held), [one.time for one in held if one.kind != FINISH]
             below = more.below if name == "bore" else 0.0
             amount = Guess(time - below * sum(rough), time, time + more.above * sum(rough) + max(rough, default=time))
-            out.append(Row(name, what, WORK, amount.times(holes), "s", f"{_count(len(held), 'pass', 'passes')}, length over feed and speed (derived); high: one pass more"))
+            out.append(Row(name, what, WORK, amount.times(holes), "s", f"{len(held)} pass{'es' if len(held) > 1 else ''}, length over feed and speed (derived); high: one pass more"))
     return out
 
 
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"
+def _often(times: int) -> str:
+    return "" if times == 1 else f"{times} times "
 
 
 # ---- money ----------------------------------------------------------------------------------------------------------
@@ -369,13 +389,15 @@ def _missing(scene: Scene) -> list[str]:
     return [what for what, price in wanted.items() if price is None]
 
 
-def _notes(result: Result, short: float) -> list[str]:
+def _notes(result: Result, rows: Sequence[Row], short: float) -> list[str]:
     out = [
         "Low to high holds about 19 jobs in 20; wire, gas and arc time by the scene's own spreads in closed form.",
         f"Of {DRAWS} draws of the job {round(100 * short)} in 100 leave less than the minimum cut somewhere"
         + (": high holds one layer more." if short > RARE else ": no layer more is counted."),
-        "Waiting (cooling) is not priced. Waiting for the interpass temperature is not counted.",
+        "Waiting is not priced.",
     ]
+    if len(result.layers) > 1 and "interpass" not in {row.name for row in rows}:
+        out.append("Waiting between layers is not counted: give [electrical] voltage and current, and [heat] interpass.")
     if result.scene.job.layers_done:
         out.append(f"The whole job: {result.scene.job.layers_done} of {len(result.layers)} layers are laid already and counted with the rest.")
     if result.verdict in (FALLS_SHORT, THIN):

@@ -271,12 +271,19 @@ def amount(value: Guess, unit: str, units: str) -> str:
 
 
 def money(value: Guess, currency: str) -> str:
-    """Low, likely, high in the user's own money.
+    """Low, likely, high in the user's own money, to three figures: it is known no better.
 
-    >>> money(Guess(1.0, 2.5, 1234.0), "crowns")
-    'crowns 1.00 - 2.50 - 1234.00'
+    >>> money(Guess(1.0, 2.516, 12345.6), "crowns")
+    'crowns 1.00 - 2.52 - 12300'
     """
-    return f"{currency} {value.low:.2f} - {value.likely:.2f} - {value.high:.2f}".strip()
+    return f"{currency} {' - '.join(map(_three_figures, (value.low, value.likely, value.high)))}".strip()
+
+
+def _three_figures(value: float) -> str:
+    if value <= 0.0:
+        return "0"
+    digits = 2 - math.floor(math.log10(value))
+    return f"{round(value, digits):.{min(max(digits, 0), 2)}f}"
 
 
 def sum_lines(found: Quantities) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.ndimage import maximum_filter
 
 from sim import layup, metal
 from sim.dial import dial_of
@@ -90,7 +91,7 @@ class Row:
     mean, travels: at the rotation set; rotation_dial, wire_dial: marks, None without a dial table; wire_feed as set, fed:
     as it is counted; pitch: feed per turn; advance, step_over [rad], turning, feed; start_depth, end_depth, start_clock;
     closing_start, closing_end [turns]; turns; arcs: number of arc starts; arc_time; wire [g]; wire_length [mm];
-    tip: contact-tip distance set, tips: least and most over a turn, tip_clear: least over a hump; reach: deepest the torch
+    tip: contact-tip distance set, tip_radius: where the contact tip then stands from the torch axis, tips: least and most over a turn, tip_clear: least over a hump; reach: deepest the torch
     goes from the entry face; kept: where the arc is off; positions on the part's clock; gauge: smallest and largest
     reading expected on diameter (crests), valley: deepest on diameter, mean_after on diameter; restart; arc_energy,
     heat_input at the mean travel, heat_inputs least and most over the turn, cooling, warming: None without volts and amps;
@@ -128,6 +129,7 @@ class Row:
     wire: float
     wire_length: float
     tip: float
+    tip_radius: float
     tips: Range
     tip_clear: float
     reach: float
@@ -280,7 +282,7 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming 
         travel=s.travel,
         travels=travels,
         rotation_dial=_mark(scene, "rotation", s.rotation, number, s),
-        wire_dial=_mark(scene, "wire feed", plan.wire_feed, number, s),
+        wire_dial=_mark(scene, "wire feed", s.wire_feed, number, s),
         wire_feed=plan.wire_feed,
         fed=s.wire_feed,
         pitch=s.path.pitch,
@@ -299,6 +301,7 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming 
         wire=layup.wire_used(scene, s) * scene.wire.density,
         wire_length=s.wire_feed * layup.arc_time(s),
         tip=scene.head.contact_tip,
+        tip_radius=s.radius - scene.head.contact_tip,
         tips=(centre + low, centre + high),
         tip_clear=centre + (low if np.isnan(layer.under).all() else float(np.nanmin(layer.under))),
         reach=max(float(s.path.depth.max()), 0.0),
@@ -323,7 +326,8 @@ SAMPLES = 8  # of the wall within a feed per turn
 def _met(result: Result, number: int) -> Range:
     """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged out over its pitch.
 
-    Without the first and last three turns, where closing turns of the layer before stand on themselves.
+    Without the first and last three turns, where closing turns of the layer before stand on themselves, and without the
+    edges of no-weld areas, where its humps and bare wall lie side by side.
     """
     under, s = result.layers[number - 1].under, result.settings[number - 1]
     wall, pitch = _before(result, number), result.settings[max(number - 2, 0)].path.pitch
@@ -335,7 +339,9 @@ def _met(result: Result, number: int) -> Range:
     at = s.path.depth_at(turned[:, None] + TURN * np.arange(under.shape[1]))
     cell = np.rint((at - wall.start) / step - 0.5 * (SAMPLES - 1)).astype(int)
     radius = np.take_along_axis(mean, np.clip(cell, 0, mean.shape[1] - 1), axis=1)
-    radius = np.where(np.isnan(under), np.nan, radius)
+    beside = math.ceil(len(wall.clock.angle) * result.scene.process.hump_length / (TURN * s.radius))
+    off = maximum_filter(np.isnan(under), size=(2 * beside + 1, 3), mode=("wrap", "nearest"))
+    radius = np.where(off if not off.all() else np.isnan(under), np.nan, radius)
     middle = radius[:, 3:-3] if under.shape[1] > 7 and not np.isnan(radius[:, 3:-3]).all() else radius
     if np.isnan(middle).all():
         return s.radius, s.radius
@@ -360,6 +366,12 @@ def _heats(scene: Scene, travels: Range) -> Range | None:
 def _coldest(scene: Scene) -> float:
     """The coldest [C] the part may be when a bead is laid."""
     return scene.heat.air if scene.heat.preheat is None else scene.heat.preheat
+
+
+def _told(scene: Scene, celsius: float) -> str:
+    """A temperature in the job's units."""
+    unit = KINDS["temperature"][1 if scene.job.units == "in" else 0]
+    return f"{unit.outside(celsius):.0f} {unit.label}"
 
 
 def _thickness(scene: Scene) -> tuple[float | None, str]:
@@ -597,7 +609,8 @@ def _steel(result: Result) -> SteelFacts:
         said.append("preheat by CET needs thickness, hydrogen class, volts and amps")
     cold = max([one for one in (None if asked is None else asked.temperature, table) if one is not None], default=None)
     if cold is not None and _coldest(scene) < cold - 0.5:
-        said.append(f"the part at {_coldest(scene):.0f} C is colder than the preheat of {cold:.0f} C these formulas ask for")
+        part, asks = (_told(scene, one) for one in (_coldest(scene), cold))
+        said.append(f"the part at {part} is colder than the preheat of {asks} these formulas ask for")
     return SteelFacts(
         thickness=thickness,
         thickness_known=known,

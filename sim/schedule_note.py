@@ -83,6 +83,7 @@ def _row(scene: Scene, r: Row) -> dict[str, Any]:
         "wire_g": r.wire,
         "wire_mm": r.wire_length,
         "contact_tip_mm": r.tip,
+        "contact_tip_from_axis_mm": r.tip_radius,
         "contact_tip_mm_range": list(r.tips),
         "contact_tip_least_over_hump_mm": r.tip_clear,
         "torch_reach_mm": r.reach,
@@ -212,13 +213,14 @@ def basis(told: Schedule) -> list[tuple[str, str]]:
     ]
     if told.layers[0].heat_input is not None:
         k = scene.electrical.thermal_efficiency
+        outside = "of its outside as given" if scene.bore.outside_diameter else f"{DEFAULTS['readings.ratio'].value:g} times as wide outside as inside, not given"
         out += [
             ("arc energy and heat input", f"{PUBLISHED}: U I / v, and k = {k:g} of it by EN 1011-1; volts and amps as given"),
-            ("cooling time t8/5", f"{PUBLISHED}: EN 1011-2 Annex D, run on plate, at the preheat given; a bore wall is an estimate"),
-            ("how warm the part gets, waiting", f"{ASSUMED}: the boss as one ring at one temperature, losing {DEFAULTS['heat.film'].low:g} to {DEFAULTS['heat.film'].high:g} W/(m2 K); measure, do not count on it"),
+            ("cooling time t8/5", f"{PUBLISHED}: EN 1011-2 Annex D, run on plate, at the preheat given (its annex counts 0.85 of the arc for gas-metal-arc: 6 % longer); on a bore wall an estimate"),
+            ("how warm the part gets, waiting", f"{ASSUMED}: the boss as one ring {outside}, at one temperature, losing {DEFAULTS['heat.film'].low:g} to {DEFAULTS['heat.film'].high:g} W/(m2 K); measure, do not count on it"),
         ]
     if told.steel.cet is not None:
-        out.append(("carbon equivalents, preheat by CET", f"{PUBLISHED}: EN 1011-2 C.2 and C.3 on the analysis given; limits of C.3 from memory"))
+        out.append(("carbon equivalents, preheat by CET", f"{PUBLISHED}: EN 1011-2 C.2 and C.3 on the analysis given; holds where the part's CET is 0.03 or more above the weld metal's"))
     if told.steel.preheat_aws is not None:
         out.append(("least preheat of AWS D1.1", f"{PUBLISHED}: D1.1:2015 Table 3.3, category {scene.steel.aws_category} as given"))
     if told.steel.measure_at is not None:
@@ -238,10 +240,10 @@ def schedule_note(told: Schedule) -> str:
     parts += [f"Settings layer by layer (bore on diameter, clock as seen from the entry face; {against}):", ""]
     parts += layer_table(told, say)
     for row in told.layers:
-        parts += ["", *_row_lines(row, say)]
+        parts += ["", *row_lines(scene, row, say)]
     for one in told.tables:
         parts += ["", *_table_lines(one, say)]
-    parts += ["", *_position_lines(told), "", *_steel_lines(told.steel, say)]
+    parts += ["", *position_lines(told), "", *steel_lines(told.steel, say)]
     parts += ["", "After a stop:", f"- {restart_words(told.layers[0], say)}"]
     parts += ["", "How each figure is known:", *(f"- {what}: {how}." for what, how in basis(told))]
     parts += ["", "Mind:", *(f"- {title}: {words}" for title, words in CAUTIONS)]
@@ -260,7 +262,7 @@ def _stamp_lines(told: Schedule) -> list[str]:
     return [f"{STAMP}. Still to be filled in: {'; '.join(told.open_points)}."]
 
 
-TABLE = ("layer", "bore", "rpm", "s a turn", "dial", "wire", "wire dial", "feed a turn", "start", "clock", "turning", "feed", "procedure")
+TABLE = ("layer", "bore", "rpm", "s a turn", "dial", "wire", "wire dial", "feed per turn", "start", "clock", "turning", "feeding", "procedure")
 
 
 def table_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
@@ -270,7 +272,7 @@ def table_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
             f"{r.number}{' (done)' if r.done else ''}",
             say.size(r.diameter),
             rpm_words(r.rotation),
-            f"{r.turn_time:.1f}",
+            f"{r.turn_time:.1f}" if r.round else f"{r.turn_time:.1f} ({r.turn_times[0]:.1f}-{r.turn_times[1]:.1f})",
             _dial(r.rotation_dial),
             say.wire(r.wire_feed),
             _dial(r.wire_dial),
@@ -290,6 +292,16 @@ def layer_table(told: Schedule, say: Say) -> list[str]:
     return _columns([TABLE, *table_cells(told, say)])
 
 
+def after_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
+    """What to expect after each layer, titles first; sizes on diameter."""
+    lines: list[tuple[str, ...]] = [("Layer", "Gauge reads (crests)", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")]
+    for r in told.layers:
+        low, high = (say.size(v) for v in r.gauge)
+        heat = "-" if r.heat_input is None else say.energy(r.heat_input)
+        lines.append((str(r.number), f"{low} to {high}", say.size(r.valley), say.size(r.mean_after), f"{r.arc_time / 60.0:.0f} min", say.mass(r.wire), heat))
+    return lines
+
+
 def _columns(lines: list[tuple[str, ...]]) -> list[str]:
     keep = [k for k in range(len(lines[0])) if any(line[k] != "-" for line in lines[1:])]
     wide = [max(len(line[k]) for line in lines) for k in keep]
@@ -297,10 +309,13 @@ def _columns(lines: list[tuple[str, ...]]) -> list[str]:
 
 
 def _dial(mark: float | None) -> str:
-    return "-" if mark is None else f"{mark:.2f}"
+    if mark is None:
+        return "-"
+    return f"{mark:.2f}" if abs(mark) < 10.0 else f"{mark:.1f}" if abs(mark) < 100.0 else f"{mark:.0f}"
 
 
-def _row_lines(r: Row, say: Say) -> list[str]:
+def row_lines(scene: Scene, r: Row, say: Say) -> list[str]:
+    """A layer in words: how it is laid, then a line for each thing to watch or expect."""
     spiral = f"spiral, closing turns {r.closing_start} at the start and {r.closing_end} at the end (feed off)"
     way = spiral if r.step_over is None else f"full turns, each followed by a step of {say.size(r.pitch)} within {math.degrees(r.step_over):.0f} degrees"
     out = [
@@ -314,20 +329,24 @@ def _row_lines(r: Row, say: Say) -> list[str]:
         )
     low, high = (say.size(v, 1) for v in r.tips)
     swing = "" if low == high else f", {low} to {high} over a turn"
-    out.append(f"- Contact-tip distance {say.size(r.tip, 1)}{swing}, {say.size(r.tip_clear, 1)} over the highest metal; torch reach needed {say.size(r.reach, 0)} from the entry face.")
+    out.append(
+        f"- Contact-tip distance {say.size(r.tip, 1)}{swing}, {say.size(r.tip_clear, 1)} over the highest metal: contact tip {say.size(r.tip_radius, 1)} out "
+        f"from the torch axis (per side); torch reach needed {say.size(r.reach, 0)} from the entry face."
+    )
     if abs(r.fed / r.wire_feed - 1.0) > 0.005:
         out.append(f"- Wire really fed {say.wire(r.fed)} by the wire weighed or counted.")
     out += [f"- {_kept_words(one, say)}" for one in r.kept]
     out.append(f"- Then the gauge should read {say.size(r.gauge[0])} to {say.size(r.gauge[1])} on diameter (crests), deepest valley {say.size(r.valley)}, mean {say.size(r.mean_after)} on diameter.")
-    out += _heat_lines(r, say)
+    out += _heat_lines(scene, r, say)
     return [*out, *(f"- {line}" for line in check_lines(r, say))]
 
 
-def _heat_lines(r: Row, say: Say) -> list[str]:
+def _heat_lines(scene: Scene, r: Row, say: Say) -> list[str]:
     if r.heat_input is None or r.arc_energy is None or r.heat_inputs is None:
         return ["- No volts and amps given: no heat input."]
     spread = "" if r.round else f" ({say.energy(r.heat_inputs[0])} to {say.energy(r.heat_inputs[1])} round the bore)"
-    out = [f"- Heat input {say.energy(r.heat_input)} by EN 1011-1{spread}; arc energy {say.energy(r.arc_energy)} (AWS)."]
+    e = scene.electrical
+    out = [f"- At {e.voltage:g} V and {e.current:g} A: heat input {say.energy(r.heat_input)} by EN 1011-1{spread}; arc energy {say.energy(r.arc_energy)} (AWS)."]
     if r.cooling is not None:
         out.append(f"- Cooling 800 to 500 C in about {r.cooling.time:.1f} s ({r.cooling.flow} flow; 2-D under {say.size(r.cooling.transition, 0)} thick).")
     return [*out, *(f"- {line}" for line in warming_lines(r.warming, say))]
@@ -397,11 +416,15 @@ def _kept_words(k: Kept, say: Say) -> str:
     return f"{k.what.capitalize()} plugged, welded over and cut again: {where}." if k.plugged else f"Arc off at the {k.what}: {where}."
 
 
+def turn_cells(one: TurnTable, say: Say) -> list[tuple[str, ...]]:
+    """A rotation table, titles first: bore on diameter, rpm, seconds a turn, dial."""
+    lines: list[tuple[str, ...]] = [("Bore on diameter", "rpm", "Seconds a turn", "Rotation dial")]
+    return [*lines, *((say.size(r.diameter), rpm_words(r.rotation), f"{r.turn_time:.1f}", _dial(r.dial)) for r in one.rows)]
+
+
 def _table_lines(one: TurnTable, say: Say) -> list[str]:
     layers = ", ".join(map(str, one.layers))
-    lines: list[tuple[str, ...]] = [("bore on diameter", "rpm", "s a turn", "dial")]
-    lines += [(say.size(r.diameter), rpm_words(r.rotation), f"{r.turn_time:.1f}", _dial(r.dial)) for r in one.rows]
-    return [f"Rotation for a travel of {say.travel(one.travel)} (layers {layers}):", *_columns(lines)]
+    return [f"Rotation for a travel of {say.travel(one.travel)} (layers {layers}):", *_columns(turn_cells(one, say))]
 
 
 def position_words(p: Position) -> str:
@@ -411,7 +434,8 @@ def position_words(p: Position) -> str:
     return f"{clock_text(p.start)} to {clock_text(p.end)} {p.way}, {p.iso} ({p.aws})"
 
 
-def _position_lines(told: Schedule) -> list[str]:
+def position_lines(told: Schedule) -> list[str]:
+    """Weld positions round the clock: a heading, then a line for each set of layers."""
     iso, aws = told.whole_turn
     out = [f"Weld positions round the clock (a whole turn: ISO 6947 {iso}, AWS {aws}):"]
     same: dict[tuple[Position, ...], list[int]] = {}
@@ -422,7 +446,8 @@ def _position_lines(told: Schedule) -> list[str]:
     return out
 
 
-def _steel_lines(s: SteelFacts, say: Say) -> list[str]:
+def steel_lines(s: SteelFacts, say: Say) -> list[str]:
+    """Carbon equivalents and preheat: a heading, then what is known and what is missing."""
     out = ["Steel and preheat:"]
     if s.cet is not None:
         out.append(f"- Carbon equivalents: CE (IIW) {s.ce:.2f} %, CET {s.cet:.2f} %, Pcm {s.pcm:.2f} %.")

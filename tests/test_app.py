@@ -47,7 +47,16 @@ def tab(page, name):
 
 def test_first_page_shows_a_verdict(page):
     assert not page.exception
+    assert "CLEANS UP" in told(page)
+
+
+def test_a_yes_is_green_only_when_it_is_as_sure_as_asked(page):
+    words = "".join(m.value for m in page.markdown)
+    assert not page.success and "less than asked" in words and "of 100 draws" in words
+    tab(page, "The job")
+    field(page, "layer.1.pitch").set_value("2.9").run()
     assert "CLEANS UP" in page.success[0].value
+    assert "less than asked" not in "".join(m.value for m in page.markdown)
 
 
 def test_every_scene_shows_its_verdict(page):

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from sim import report
 from sim.cuts import FINISH, PRE_BORE, ROUGH, boring_cuts, nearest
@@ -13,7 +14,7 @@ from sim.job import BoringBar, SceneError
 from sim.scene import changed, load, parse, to_text
 from sim.simulate import simulate
 from sim.sources import default
-from tests.conftest import SMALL
+from tests.conftest import ROOT, SMALL
 
 BAR = {
     "boring_bar.diameter_mm": 40.0,
@@ -198,6 +199,7 @@ def test_pre_boring_is_behind_us_once_a_layer_is_laid():
     cuts = boring_cuts(simulate(load("scenes/after_first_layer.toml")))
     assert [one.done for one in cuts.passes if one.kind == PRE_BORE] == [True]
     assert cuts.time == pytest.approx(sum(one.time for one in cuts.passes[1:]))
+    assert "Pre-bore" not in said(cuts)
 
 
 def test_a_bar_changes_nothing_of_the_verdict():
@@ -243,3 +245,23 @@ def test_nonsense_is_refused_in_one_sentence(changes, words):
     with pytest.raises(SceneError, match=words) as fault:
         boring_cuts(simulate(changed(parse(SMALL), changes)))
     assert "\n" not in str(fault.value)
+
+
+def test_speeds_and_feeds_are_typed_as_lists_on_the_page():
+    source = f"""
+import sys
+sys.path.insert(0, {str(ROOT)!r})
+import streamlit as st
+from sim.screens import inputs, state
+if "scene" not in st.session_state:
+    state.begin()
+inputs.show()
+"""
+    page = AppTest.from_string(source, default_timeout=60).run()
+    next(button for button in page.button if button.key == "add boring_bar").click().run()
+    for key, text in (("speeds", "40; 80 rpm"), ("feeds", "5 thou; 10 thou")):
+        next(field for field in page.text_input if (field.key or "").startswith(f"boring_bar.{key} ")).set_value(text).run()
+    assert not page.exception and not page.session_state["faults"]
+    bar = page.session_state["scene"].boring_bar
+    assert bar.speeds == pytest.approx((40.0 * math.pi / 30.0, 80.0 * math.pi / 30.0))
+    assert bar.feeds == pytest.approx((0.127, 0.254))

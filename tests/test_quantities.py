@@ -16,6 +16,7 @@ from sim.cuts import boring_cuts
 from sim.job import SceneError
 from sim.quantities import Guess, added, bar_quantities, metal_spread, quantities, quick_estimate, with_rates
 from sim.scene import changed, load, parse
+from sim.schedule import schedule
 from sim.simulate import made_ready, simulate
 from tests.conftest import ROOT, SMALL
 
@@ -106,6 +107,15 @@ def test_times_of_ones_own_have_no_spread(plain):
     assert own.of("set_up").amount == Guess(5400.0, 5400.0, 5400.0)
     assert own.of("cool") is None
     assert own.of("between").amount.likely == 1200.0
+
+
+def test_waiting_between_layers_is_what_the_schedule_says(plain, found):
+    assert found.of("interpass") is None and any("[electrical]" in note for note in found.notes)
+    result = replace(plain, scene=changed(plain.scene, {"electrical.voltage_v": 18.0, "electrical.current_a": 120.0, "heat.interpass_c": 150.0}))
+    told = quantities(result, boring_cuts(result), holes=2).of("interpass").amount
+    warming = schedule(result).layers[0].warming
+    assert told.likely == pytest.approx(2.0 * max(warming.wait - result.scene.plan.layer_time, 0.0)) and told.likely > 0.0
+    assert told.low < told.likely < told.high
 
 
 def test_alike_bores_take_as_many_times(plain, found):
@@ -357,3 +367,12 @@ def test_estimate_tab_and_its_form():
     tab.text_input(key="quick worst").set_value("79")
     tab.button[0].click().run()
     assert not tab.exception and "metal does not grow" in tab.error[0].value and len(tab.dataframe) == 1
+
+
+@pytest.mark.parametrize("name", ["readings_radius", "oil_hole", "small_bore", "after_first_layer", "inch_vertical", "bead_not_measured"])
+def test_every_kind_of_scene_has_cuts_and_an_estimate(name, capsys):
+    assert main(["cuts", name, "--json"]) in (0, 3)
+    told = finite(capsys.readouterr().out)
+    assert told["passes"][-1]["set_diameter_mm"] == pytest.approx(load(f"scenes/{name}.toml").bore.final_diameter, abs=0.1)
+    assert main(["estimate", name, "--json"]) == 0
+    assert all(row["basis"] for row in finite(capsys.readouterr().out)["rows"])

@@ -15,6 +15,8 @@ from sim.units import KINDS, typed
 
 LABELS = {"original": "size when new, on diameter", "worst": "largest worn size, on diameter", "length": "length of the bore"}
 
+LINE = 35  # height of a line of a table [px]
+
 
 def show(result: Result) -> None:
     """Quantities of the job as it is, then the quick form."""
@@ -45,7 +47,7 @@ def _table(found: Quantities) -> None:
         if found.money is not None:
             line["money"] = "" if row.money is None else note.money(row.money, found.currency)
         lines.append(line | {"where it comes from": row.basis})
-    st.dataframe(lines, hide_index=True, width="stretch")
+    st.dataframe(lines, hide_index=True, width="stretch", height=LINE * (len(lines) + 1) + 3)  # all of it, no scrolling
     for words in note.sum_lines(found):
         st.write(words)
     if found.missing:

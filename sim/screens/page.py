@@ -8,7 +8,25 @@ import streamlit as st
 
 from sim import report
 from sim.bar import OnBar, worst_verdict
-from sim.screens import cases, fix, flat, gauged, inputs, look, paper, planned, side, start, state, sure, take, where
+from sim.screens import (
+    boring,
+    cases,
+    estimate,
+    fix,
+    flat,
+    gauged,
+    inputs,
+    look,
+    paper,
+    planned,
+    settings,
+    side,
+    start,
+    state,
+    sure,
+    take,
+    where,
+)
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
@@ -28,8 +46,13 @@ PARTS: dict[str, Tabs] = {
         "Cases in a table": cases.show,
         "How sure": sure.show,
         "Layers to lay": planned.show,
+        "What it takes": estimate.show,
     },
-    "To the machine": {"Job sheet": paper.show},
+    "To the machine": {
+        "Settings": settings.show,
+        "Boring cuts": boring.show,
+        "Job sheet": paper.show,
+    },
 }
 
 
@@ -88,7 +111,8 @@ def heading(found: list[OnBar], result: Result) -> None:
         st.caption(scene.job.note)
     first, *more = report.verdict_lines(result)
     verdict = worst_verdict(found)
-    box = {CLEANS_UP: st.success, FALLS_SHORT: st.error}.get(verdict, st.warning)
+    plain = st.success if sure.enough(state.job()) else st.warning  # a yes that is not as sure as asked is not green
+    box = {CLEANS_UP: plain, FALLS_SHORT: st.error}.get(verdict, st.warning)
     box(f"{MARKS[verdict]} {first}")
     words, rests = st.columns([3, 2])
     with words:

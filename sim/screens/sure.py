@@ -14,6 +14,8 @@ from sim.screens import inputs, state
 from sim.screens.flat import picture
 from sim.simulate import Result
 
+QUICK_DRAWS, QUICK_COLUMNS = 100, 60
+
 
 def show(result: Result) -> None:
     """Draw until the interval is narrow enough for the verdict; show the chance, where it falls short, and why."""
@@ -38,14 +40,38 @@ def show(result: Result) -> None:
     _told(kept[1])
 
 
-def in_short(scene: Scene) -> str:
-    """How sure the verdict is, for beside it; where to ask when nobody drew yet."""
+@st.cache_resource(max_entries=24, show_spinner=False, hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
+def _quick(scene: Scene) -> Chance | None:
+    """A few draws on a coarse clock; None where they cannot be made."""
+    try:
+        return chance(scene, QUICK_DRAWS, columns=QUICK_COLUMNS)
+    except SceneError:
+        return None
+
+
+def _known(scene: Scene) -> tuple[Chance | None, bool]:
+    """How sure the verdict is, and whether the user had it drawn (else by a few quick draws)."""
     kept = st.session_state.get("chance")
-    if kept is None or kept[0] != digest(scene):
-        return "How often it would clean up with beads, readings and axes straying as they do: ask under *Plan it*, *How sure*."
-    found: Chance = kept[1]
-    i = found.interval
-    return f"Drawn {found.draws} times with everything straying: cleans up in {100 * found.probability:.0f} of 100 (exact interval {100 * i.low:.0f} to {100 * i.high:.0f}; asked {100 * found.asked:g})."
+    drawn = kept is not None and kept[0] == digest(scene)
+    return (kept[1] if drawn else _quick(scene)), drawn
+
+
+def enough(scene: Scene) -> bool:
+    """Tell whether it cleans up as often as asked."""
+    found, _ = _known(scene)
+    return found is not None and found.probability >= found.asked
+
+
+def in_short(scene: Scene) -> str:
+    """How sure the verdict is, in a sentence or two for beside it."""
+    found, drawn = _known(scene)
+    if found is None:
+        return ""
+    i, asked = found.interval, f"asked {100 * found.asked:g}"
+    said = f"cleans up in {100 * found.probability:.0f} of 100 draws (exact interval {100 * i.low:.0f} to {100 * i.high:.0f}; {asked})"
+    short = "" if found.probability >= found.asked else " **That is less than asked.**"
+    more = "" if drawn else " Few draws on a coarse clock: more under *Plan it*, *How sure*."
+    return f"With beads, tie-in, readings and axes straying as they may it {said}.{short}{more}"
 
 
 def _drawn(stamp: str) -> None:
