@@ -182,7 +182,7 @@ def cut_short(text: str, most: int) -> str:
 class Both:
     """Sizes in the job's units and in the other ones.
 
-    >>> Both(Say("mm"), Say("in")).text(25.4), Both(Say("in"), Say("mm")).text(25.4)
+    >>> Both(Say("mm"), Say("in")).text(INCH), Both(Say("in"), Say("mm")).text(INCH)
     ('25.40 mm / 1.000 in', '1.000 in / 25.40 mm')
     """
 

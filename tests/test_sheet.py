@@ -112,7 +112,7 @@ def test_words_stay_on_the_paper_and_do_not_lie_on_each_other(name):
         boxes = [words.get_rect(k) for k in range(words.count_rects())]
         assert len(boxes) > 20
         for left, bottom, right, top in boxes:
-            assert 20.0 < left and right < width - 20.0 and 6.0 < bottom and top < height - 6.0
+            assert left > 20.0 and right < width - 20.0 and bottom > 6.0 and top < height - 6.0
         large = np.array([box for box in boxes if box[3] - box[1] > 7.0])
         for i, one in enumerate(large):
             across = np.minimum(one[2], large[i + 1 :, 2]) - np.maximum(one[0], large[i + 1 :, 0])

@@ -10,6 +10,7 @@ from sim.job import Scene, SceneError
 from sim.scene import digest
 from sim.schedule import open_points
 from sim.screens import state
+from sim.sheet_parts import sheets
 from sim.simulate import CLEANS_UP, Result
 
 TALL = 900
@@ -21,7 +22,7 @@ TALL = 900
 def _files(scene: Scene) -> tuple[bytes, bytes]:
     """PDF and HTML of every bore on the bar. Raises SceneError."""
     on_bar: list[OnBar] = state.on_bar(scene)
-    told = sheet.sheets(on_bar)
+    told = sheets(on_bar)
     return sheet.sheet_pdf(told), sheet.sheet_html(told).encode("utf-8")
 
 
