@@ -53,6 +53,9 @@ PARTS: dict[str, Tabs] = {
         "Boring cuts": boring.show,
         "Job sheet": paper.show,
     },
+    "Teach it": {
+        "Turn by turn": turns.show,
+    },
 }
 
 
