@@ -31,7 +31,7 @@ def show(result: Result) -> None:
     scene = state.in_units(state.job())
     missing = open_points(scene)
     if missing:
-        st.warning(f"The settings are stamped NOT A WELDING PROCEDURE until these are filled in under *The job*: {'; '.join(missing)}.")
+        st.warning(f"The settings are stamped NOT A WELDING PROCEDURE until these are filled in under *Settings*: {'; '.join(missing)}.")
     if result.verdict != CLEANS_UP:
         st.warning(f"The sheet is stamped across its verdict: {result.verdict}.")
     try:
