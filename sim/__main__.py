@@ -78,6 +78,9 @@ def parser() -> Parser:
     cost.add_argument("--rates", metavar="FILE", help="your rates: a TOML with [rates], and [plan] wire_price and hour_price")
     cost.add_argument("--units", choices=("mm", "in"), help="units shown, and meant where a size has none")
     cost.add_argument("--json", action="store_true", help="the estimate as JSON on standard output (g, s, l)")
+    paper = commands.add_parser("sheet", help="the job sheet, PDF or HTML: exit 0 cleans up, 3 written but it does not, 2 bad input")
+    paper.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    paper.add_argument("--out", metavar="FILE", required=True, help="file to write, ending in .pdf or .html")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -326,6 +329,22 @@ def _estimate_of_sizes(given: argparse.Namespace) -> Any:
     return quick_estimate(sizes[0], sizes[1], sizes[2], given.holes, like=like, units=units)
 
 
+def _sheet(given: argparse.Namespace) -> int:
+    from sim import sheet
+    from sim.bar import simulate_bar, worst_verdict
+    from sim.scene import find_scene, load
+    from sim.simulate import CLEANS_UP
+
+    path = Path(given.out)
+    sheet.kind_of(path)
+    tell = _Progress()
+    on_bar = simulate_bar(load(find_scene(given.scene)), progress=tell)
+    tell("settings, cuts, quantities")
+    sheet.write_sheet(on_bar, path)
+    print(path)
+    return GOOD if worst_verdict(on_bar) == CLEANS_UP else NOT_CLEAN
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -354,6 +373,7 @@ COMMANDS = {
     "scenes": _scenes,
     "schedule": _schedule,
     "cuts": _cuts,
+    "sheet": _sheet,
     "estimate": _estimate,
 }
 

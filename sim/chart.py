@@ -18,7 +18,7 @@ import plotly.graph_objects as go
 from sim import colour
 from sim.chance import Chance
 from sim.compare import Table, title
-from sim.finish import stock_cells, stock_map, weld_left_cells
+from sim.finish import stock_along, stock_cells, stock_map, weld_left_cells
 from sim.simulate import Result
 from sim.units import INCH, clock_text, oclock
 from sim.wall import TURN, Array, Wall
@@ -69,13 +69,7 @@ def _framed(figure: go.Figure, x: str, y: str, *, legend: bool = True) -> go.Fig
 
 def section_of(wall: Wall, result: Result, clock: float) -> tuple[Array, Array]:
     """Depth and stock per side [mm] along one clock [rad], at the knots and between: what `section` draws."""
-    depth, radius = wall.section(clock)
-    angle = float(wall.clock.angle[wall.clock.nearest(clock)])
-    (xt, yt), (xf, yf) = result.axes.torch.at(depth), result.finish.axis.at(depth)
-    x = radius * math.sin(angle) + xt - xf
-    y = -radius * math.cos(angle) + yt - yf
-    inside = (depth >= 0.0) & (depth <= result.scene.bore.length)
-    return depth[inside], np.asarray(result.finish.radius - np.hypot(x, y))[inside]
+    return stock_along(wall, result.finish, result.axes.torch, clock, result.scene.bore.length)
 
 
 def _wall_names(result: Result) -> list[str]:

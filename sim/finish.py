@@ -184,6 +184,21 @@ def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:
     return np.asarray(finish.radius - np.hypot(x, y))
 
 
+def stock_along(wall: Wall, finish: Bored, torch: Axis, clock: float, length: float) -> tuple[Array, Array]:
+    """Depth and stock per side [mm], from face to face, of the column nearest to a torch clock [rad], fine enough to draw."""
+    depth, radius = wall.section(clock)
+    faces = np.array([0.0, length])
+    inside = (depth > 0.0) & (depth < length)
+    ends = np.interp(faces, depth, radius)
+    depth = np.concatenate([faces[:1], depth[inside], faces[1:]])
+    radius = np.concatenate([ends[:1], radius[inside], ends[1:]])
+    angle = float(wall.clock.angle[wall.clock.nearest(clock)])
+    off = shift(torch, finish.axis)
+    x = radius * math.sin(angle) + off[0] + off[2] * depth
+    y = -radius * math.cos(angle) + off[1] + off[3] * depth
+    return depth, np.asarray(finish.radius - np.hypot(x, y))
+
+
 def bored(wall: Wall, finish: Bored, torch: Axis) -> Wall:
     """The wall after a cut: turned to at least the finish cylinder; where it was already larger it stays black."""
     room = 2 * wall.coef.shape[1] + 8

@@ -497,11 +497,11 @@ def _layer_lines(result: Result, say: Say) -> list[str]:
 def _rests_on(result: Result) -> list[str]:
     """What is not measured, in one line, and where the whole list is."""
     rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
-    names = ", ".join(_plain(row["what"]) for row in rows if row["how_known"] == ASSUMED)
+    names = ", ".join(plain(row["what"]) for row in rows if row["how_known"] == ASSUMED)
     return [f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with its source); assumed outright: {names}."]
 
 
-def _plain(what: str) -> str:
+def plain(what: str) -> str:
     """A scene key as people say it; other words as they are."""
     return what if " " in what or "." not in what else what.split(".")[1].replace("_", " ") + f" ({what.split('.')[0]})"
 

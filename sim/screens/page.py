@@ -17,6 +17,7 @@ from sim.screens import (
     gauged,
     inputs,
     look,
+    paper,
     planned,
     settings,
     side,
@@ -51,6 +52,7 @@ PARTS: dict[str, Tabs] = {
     "To the machine": {
         "Settings": settings.show,
         "Boring cuts": boring.show,
+        "Job sheet": paper.show,
     },
     "Teach it": {
         "Turn by turn": turns.show,
