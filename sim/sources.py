@@ -109,6 +109,12 @@ DEFAULTS: dict[str, Known] = {
     "quick.wire": Known(1.0, "mm", 0.8, 1.2, COMMON, "wire for a bore of this size"),
     "quick.wire_feed": Known(3.5, "m/min", 3.0, 5.0, COMMON, "wire feed for beads of about 6 mm2"),
     "quick.travel": Known(440.0, "mm/min", 400.0, 640.0, COMMON, "travel speed inside the range gravity was measured for"),
+    "bench.width": Known(5.0, "mm", 3.0, 10.0, CHOSEN, "an ordinary bead of 1.0 mm wire, to begin with on the overlap bench"),
+    "bench.height": Known(1.8, "mm", 1.0, 3.5, CHOSEN, "an ordinary bead of 1.0 mm wire, to begin with on the overlap bench"),
+    "bench.pitch": Known(3.5, "mm", 2.5, 5.0, CHOSEN, "0.7 of the bead width, to begin with on the overlap bench"),
+    "bench.beads": Known(3, "beads", 2, 5, CHOSEN, "the fewest that show a bead with a neighbour on either side"),
+    "bench.gravity": Known(0.23, "1", 0.22, 0.28, PUBLISHED, "fit to the table behind a published bead-height model (Krinke 2023), at 450 mm/min"),
+    "bench.cut": Known(1.5, "mm", 0.5, 3.0, CHOSEN, "a last cut that leaves black where the pitch is coarse, per side"),
     "ligament.least": Known(6.0, "mm", 4.0, 10.0, COMMON, "wall left to the outside against burning through"),
 }
 
