@@ -578,7 +578,7 @@ NAMES = (
 
 
 def _coarse(random: np.random.Generator | None) -> dict[str, Any]:
-    raw = _raw(random, _pick(random, 4.5, (4.3, 4.4, 4.5, 4.6)), 2, _pick(random, 3.6, (3.4, 3.6, 3.8)))
+    raw = _raw(random, _pick(random, 4.5, (4.3, 4.4, 4.5, 4.6)), 1, _pick(random, 2.2, (2.0, 2.2, 2.4)))
     raw["bore"]["inclination_deg"] = 90.0
     return raw
 
@@ -626,7 +626,7 @@ def _shows(told: Truth, why: str) -> bool:
 SEVEN: dict[str, Kind] = {
     "pitch too coarse": Kind(
         "1. Pitch too coarse",
-        "The bore stands upright, so no side climbs. Two layers, and somebody wound the pitch up to save time.",
+        "The bore stands upright, so no side climbs. One layer, and somebody wound the pitch up to save time.",
         ("where", "layers", "pitch"), _coarse, lambda t: _shows(t, cause.VALLEY) and t.needed > 0 and t.pitch > 0.0,
     ),
     "end wedge": Kind(

@@ -49,13 +49,16 @@ def rolled_out(result: Result, *, width: int = 900) -> bytes:
     around, length = TURN * result.finish.radius, result.scene.bore.length
     across = width * FINE
     down = max(int(across * length / around), 8)
-    clock = (np.arange(across) + 0.5) * (TURN / across)
-    depth = (np.arange(down) + 0.5) * (length / down)
+    clock, depth = _middles(TURN, across), _middles(length, down)
     stock, judged = finished(result, clock, depth)
     sheen = 0.92 + 0.08 * np.cos(2.0 * clock)[:, None] + 0.03 * np.cos(TURN * depth / 0.8)[None, :]
     pixels = _coloured(stock, judged, sheen).transpose(1, 0, 2)
     image = Image.fromarray(pixels).resize((width, max(down // FINE, 4)), Image.Resampling.BOX)
     return _png(_with_hours(image))
+
+
+def _middles(whole: float, count: int) -> Array:
+    return np.asarray((np.arange(count) + 0.5) * (whole / count), dtype=np.float64)
 
 
 def _with_hours(image: Image.Image) -> Image.Image:
@@ -82,10 +85,10 @@ def looking_in(result: Result, *, size: int = 560) -> bytes:
     depth = away * (rim / np.maximum(off, 1e-9) - 1.0)
     clock = np.mod(np.arctan2(x, up), TURN)
     n_clock = 1440
-    z = (np.arange(math.ceil(length / STEP)) + 0.5) * STEP
-    stock, judged = finished(result, (np.arange(n_clock) + 0.5) * (TURN / n_clock), np.minimum(z, length))
+    n_depth = math.ceil(length / STEP)
+    stock, judged = finished(result, _middles(TURN, n_clock), _middles(length, n_depth))
     i = np.minimum((clock * (n_clock / TURN)).astype(int), n_clock - 1)
-    j = np.clip((depth / STEP).astype(int), 0, len(z) - 1)
+    j = np.clip((depth * (n_depth / length)).astype(int), 0, n_depth - 1)
     light = 1.12 / (1.0 + (np.clip(depth, 0.0, length) / (1.6 * length + radius)) * 1.6)
     sheen = light * (0.94 + 0.06 * np.cos(2.0 * clock) + 0.03 * np.cos(TURN * depth / 0.8))
     steep = _coloured(stock, judged, np.ones_like(stock))
@@ -110,9 +113,10 @@ def _coloured(stock: Array, judged: Flags, sheen: Array) -> Pixels:
     relief = np.clip(1.0 + 2.5 * rise / max(float(np.abs(rise).max()), 1e-9), 0.5, 2.6)
     skin = np.array(colour.rgb(colour.BLACK_LEFT), dtype=np.float64)
     pixels[black] = (relief[black])[:, None] * skin
-    pixels[_rim(black)] = colour.rgb(colour.BLACK_EDGE)
+    rim = _rim(black)
+    pixels[rim] = 0.5 * pixels[rim] + 0.5 * np.array(colour.rgb(colour.BLACK_EDGE))
     pixels[black & ~judged] = colour.rgb(colour.NOT_JUDGED)
-    return np.clip(pixels, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(pixels, 0, 255), dtype=np.uint8)
 
 
 def _rim(black: Flags) -> Flags:
