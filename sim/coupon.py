@@ -33,6 +33,8 @@ who print 0.738).
 MANY, MIDDLE = 40, 20
 """Turns of a layer that is carried on, and the turn it is read at: the ends are no longer felt there."""
 JUST_BEFORE = 1e-3
+CLOSEST = 0.51
+"""Pitch over bead width below which a bead swallows the crest before it, and there is no valley to read."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -210,17 +212,22 @@ class Layer:
 
 
 def section(coupon: Coupon) -> Section:
-    """Lay the beads of a coupon and read them. Raises SceneError when the metal does not fit.
+    """Lay the beads of a coupon and read them. Raises SceneError when they do not fit or cover one another.
 
     >>> flat = section(Coupon(pitch=3.5, beads=5))
     >>> round(flat.crest, 2), round(flat.valley, 2)
     (1.98, 1.44)
     """
     before, c = coupon.bare(), coupon
+    volume, width, radius = around(before, c.bead, c.q, c.conditions(), c.turning)
+    if c.pitch < CLOSEST * float(width[0]):
+        raise SceneError(
+            f"the bench: pitch = {c.pitch:.2f} mm: closer than half the bead width here ({width[0]:.2f} mm), so a bead covers the "
+            "crest of the last one; take a wider pitch or a narrower bead."
+        )
     walls = tuple(_laid(c, before, c.way(0, n)) for n in range(1, c.beads + 1))
     alone = tuple(_laid(c, before, c.way(n, 1)) for n in range(c.beads))
     pessimist = _laid(c, before, c.way(0, c.beads), tie_in=0.0)
-    volume, width, radius = around(before, c.bead, c.q, c.conditions(), c.turning)
     torch = np.arange(c.beads) * c.pitch
     crests, valleys = _points(walls[-1], c.radius, float(width[0]))
     return Section(

@@ -77,6 +77,13 @@ def readings(found: Section, units: str) -> list[tuple[str, str]]:
     ]
 
 
+OPENS = {
+    "Crest": "crest and valley", "Valley": "crest and valley", "Mean line": "mean line", "Gauge reads": "gauge",
+    "Left black": "left black by the last cut",
+}  # fmt: skip
+"""Which formula each figure of `readings` opens to."""
+
+
 def gauge_words(found: Section, say: Say) -> str:
     """What the gauge reads on diameter in a bore, or the height its foot stands at on a coupon."""
     if found.coupon.diameter is None:

@@ -35,7 +35,7 @@ def finished(result: Result, clock: Array, depth: Array) -> tuple[Array, Flags]:
     wall, finish, torch = result.layers[-1].wall, result.finish, result.axes.torch
     stock = stock_map(wall, finish, torch, depth)
     low, high = result.spans[:, :, :1], result.spans[:, :, 1:]
-    judged = ((depth >= low) & (depth <= high)).any(axis=1)
+    judged = np.asarray(((depth >= low) & (depth <= high)).any(axis=1))
     (xf, yf), (xt, yt) = finish.axis.at(np.array([0.5 * result.scene.bore.length])), torch.at(np.array([0.5 * result.scene.bore.length]))
     x = finish.radius * np.sin(clock) + float(xf[0] - xt[0])
     y = -finish.radius * np.cos(clock) + float(yf[0] - yt[0])
