@@ -341,7 +341,7 @@ def same_scale(drawn: Sequence[Drawn]) -> None:
 
 # ---- the overlap bench ---------------------------------------------------------------------------------------------
 
-TALLER = 2.0
+TALLER = 3.0
 """Heights on the bench are drawn this many times enlarged."""
 
 
@@ -370,7 +370,7 @@ def bench_figure(found: Section, units: str) -> Drawn:
         _add(columns, name, ends * scale, np.full(2, level) * scale)
     _bench_marks(figure, found, scale)
     _framed(figure, f"along the bore [{unit}]", f"height, {TALLER:.0f} times enlarged [{unit}]")
-    figure.update_layout(height=460, legend=dict(y=-0.2, yanchor="top"), margin=dict(l=60, r=10, t=20, b=50))
+    figure.update_layout(height=500, legend=dict(yref="container", y=0.0, yanchor="bottom"), margin=dict(l=60, r=10, t=10, b=175))
     top = 1.25 * max(found.crest, found.coupon.cut, found.foot_height) + 0.7
     figure.update_yaxes(range=[-0.5 * scale, top * scale], scaleanchor="x", scaleratio=TALLER, constrain="domain")
     figure.update_xaxes(range=list(ends * scale), constrain="domain")
@@ -416,10 +416,10 @@ def _bench_marks(figure: go.Figure, found: Section, scale: float) -> None:
     )  # fmt: skip
     for z in found.torch:
         figure.add_shape(type="line", x0=z * scale, x1=z * scale, y0=0, y1=top * scale, line=dict(color=colour.FINISH, width=1, dash="dot"))
-    middle, foot, rest = 0.5 * float(found.torch[-1]), found.coupon.foot, found.foot_height
+    middle, foot, rest = found.foot_middle, found.coupon.foot, found.foot_height
     x = np.array([middle - 0.5 * foot, middle + 0.5 * foot, middle + 0.5 * foot, middle - 0.5 * foot, middle - 0.5 * foot])
     figure.add_scatter(
-        x=x * scale, y=np.array([rest, rest, rest + 0.3, rest + 0.3, rest]) * scale, mode="lines", fill="toself", name="gauge foot",
+        x=x * scale, y=np.array([rest, rest, rest + 0.2, rest + 0.2, rest]) * scale, mode="lines", fill="toself", name="gauge foot",
         fillcolor=colour.NOT_JUDGED, line=dict(color=colour.WORN, width=1), hoverinfo="skip",
     )  # fmt: skip
     crest = found.crests[-2]
@@ -442,10 +442,11 @@ def pitch_figure(coupon: Coupon, spacings: Array, layers: Sequence[Layer], *, wi
         values = np.array([getattr(layer, name) for layer in layers]) * scale
         figure.add_scatter(x=pitch, y=values, name=name, mode="lines", line=dict(color=shade, width=3, dash=dash))
         columns[f"{name}_per_side_{unit}"] = np.round(values, 5).tolist()
-    for name, at, level in (("flat-top", FLAT_TOP * width, 1.0), ("tangent", TANGENT * width, 0.9), ("now", coupon.pitch, 0.8)):
+    for name, at, level in (("flat-top", FLAT_TOP * width, 1.0), ("tangent", TANGENT * width, 1.0), ("now", coupon.pitch, 0.1)):
         shade = colour.FINISH if name == "now" else colour.WORN
         figure.add_vline(x=at * scale, line=dict(color=shade, width=2, dash="solid" if name == "now" else "dot"))
-        figure.add_annotation(x=at * scale, y=level, yref="paper", text=name, showarrow=False, xanchor="left", xshift=4)
+        side = dict(xanchor="right", xshift=-4) if name == "flat-top" else dict(xanchor="left", xshift=4)
+        figure.add_annotation(x=at * scale, y=level, yref="paper", text=name, showarrow=False, bgcolor=colour.LIGHT.panel, font=dict(color=colour.LIGHT.ink), **side)
     figure.add_hline(y=coupon.cut * scale, line=dict(color=colour.FINISH, width=2, dash="dash"))
     _framed(figure, f"pitch [{unit}]", f"above the bare wall, per side [{unit}]")
     figure.update_layout(height=360)
@@ -507,15 +508,19 @@ def add_mark(drawn: Drawn, clock: float, depth: float, units: str, *, name: str 
     """The place somebody marked, clock [rad] and depth [mm], on an unrolled picture."""
     scale, _ = _unit(units)
     ring = dict(symbol="circle-cross-open", size=24, color=colour.FINISH, line=dict(width=4, color=colour.FINISH))
-    drawn.figure.add_scatter(
-        x=[oclock(clock)], y=[depth * scale], mode="markers+text", marker=ring, text=[f"  {name}"], name=name, showlegend=False, hoverinfo="name",
-        textposition="middle right" if oclock(clock) < 8.0 else "middle left", textfont=dict(size=16),
+    drawn.figure.add_scatter(x=[oclock(clock)], y=[depth * scale], mode="markers", marker=ring, name=name, showlegend=False, hoverinfo="name")
+    drawn.figure.add_annotation(
+        x=oclock(clock), y=depth * scale, text=name, showarrow=False, xanchor="left" if oclock(clock) < 8.0 else "right",
+        xshift=18 if oclock(clock) < 8.0 else -18, bgcolor=colour.LIGHT.panel, font=dict(color=colour.LIGHT.ink, size=15),
     )  # fmt: skip
 
 
 def enlarge(drawn: Drawn, size: int) -> None:
-    """Words and numbers of a picture at this size [px], for a projector."""
-    drawn.figure.update_layout(font=dict(size=size), legend=dict(font=dict(size=size)))
+    """Words and numbers of a picture at this size [px], and the picture as much taller, for a projector."""
+    layout = drawn.figure.layout
+    more = size / layout.font.size
+    layout.update(height=layout.height * more, font=dict(size=size), legend=dict(font=dict(size=size)))
+    layout.margin.update(l=layout.margin.l * more, b=layout.margin.b * more, t=layout.margin.t * more)
     drawn.figure.update_xaxes(title_font_size=size, tickfont_size=size)
     drawn.figure.update_yaxes(title_font_size=size, tickfont_size=size)
     drawn.figure.update_annotations(font_size=size)

@@ -178,9 +178,14 @@ class Section:
 
     @cached_property
     def foot_height(self) -> float:
-        """Height [mm per side] at which a flat gauge foot in the middle comes to rest: it rides the crests."""
-        middle = 0.5 * (self.torch[0] + self.torch[-1])
-        return self.coupon.radius - float(self.last.under_foot(np.array([middle]), self.coupon.foot)[0, 0])
+        """Height [mm per side] at which a flat gauge foot comes to rest: it rides the crests."""
+        return self.coupon.radius - float(self.last.under_foot(np.array([self.foot_middle]), self.coupon.foot)[0, 0])
+
+    @property
+    def foot_middle(self) -> float:
+        """Where the gauge foot stands, z of its middle [mm]: on the last beads, or amid all where it is longer."""
+        end = float(self.torch[-1])
+        return max(end - 0.5 * self.coupon.foot, 0.5 * end)
 
     @property
     def black_width(self) -> float:

@@ -335,7 +335,7 @@ def _mark_place(told: Truth, name: str, given: Any) -> Marked:
     if len(told.black):
         found = f"worst at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} deep"
         if math.isfinite(away):
-            found += "; your mark is on black" if away == 0.0 else f"; your mark is {say.size(away, 1)} from the nearest black"
+            found += "; your mark is on black" if away < 0.05 else f"; your mark is {say.size(away, 1)} from the nearest black"
     shown = NOWHERE if given == NOWHERE else f"{clock_text(given[0])} o'clock, {say.size(given[1], 0)} deep"
     rule = Explained(
         "points for the place", f"{100 * points:.0f} of 100", "1 - distance along the wall to the nearest black / two hours of the clock",
@@ -362,8 +362,9 @@ def _layers(count: int) -> str:
 
 def _why_layers(told: Truth) -> str:
     say = Say(told.scene.job.units)
-    parts = [f"{n}: {say.size(one.minimum)}" for n, one in enumerate(told.tried[:6], 1) if one is not None]
-    return f"Least stock per side by number of layers: {'; '.join(parts)}. Asked for is {say.size(told.scene.cut.minimum_cut)} everywhere."
+    most = max(told.needed, len(told.result.layers)) + 1
+    parts = [f"- {_layers(n)}: {say.size(one.minimum)}" for n, one in enumerate(told.tried[:most], 1) if one is not None]
+    return "\n".join([f"Least stock per side; asked for is {say.size(told.scene.cut.minimum_cut)} everywhere:", "", *parts])
 
 
 def _mark_number(told: Truth, name: str, given: Any) -> Marked:
@@ -407,10 +408,10 @@ def _why_cure(told: Truth) -> str:
     for one in told.cures:
         if math.isfinite(one.least):
             amount = f"{say.size(one.least)} least" if one.least >= 0 else f"{say.size(-one.least)} short"
-            parts.append(f"{one.words}: {'cleans up' if one.works else 'no'}, {amount} per side, {say.mass(one.wire * density)} of wire")
+            parts.append(f"- {one.words}: {'cleans up' if one.works else 'no'}, {amount} per side, {say.mass(one.wire * density)} of wire")
         else:
-            parts.append(f"{one.words}: the metal does not fit")
-    return "; ".join(parts) + "."
+            parts.append(f"- {one.words}: the metal does not fit")
+    return "\n".join(["Every change laid:", "", *parts])
 
 
 WHY = {
@@ -447,7 +448,10 @@ def parse_answer(scene: Scene, name: str, text: str) -> Any:
             clock, at, depth = text.partition("@")
             if not at:
                 raise ValueError(f"'{text}': must be clock@depth such as 9:30@50, or nowhere")
-            return typed(clock, "clock", units)[1] % 12.0 * math.pi / 6.0, _inside(depth, "length", units)
+            hours = typed(clock, "clock", units)[1]
+            if not 0.0 <= hours <= 12.0:
+                raise ValueError(f"'{text}': the clock must be from 0 to 12")
+            return hours * math.pi / 6.0, _inside(depth, "length", units)
         return _inside(text, "number" if kind == "layers" else kind, units)
     except ValueError as fault:
         raise SceneError(f"the answer: {name} = {fault}.") from None
@@ -463,16 +467,18 @@ def _inside(text: str, kind: str, units: str) -> float:
 USUAL = ("where", "layers", "short")
 
 
-def of_scene(scene: Scene, *, title: str = "", task: str = "", questions: Sequence[str] = USUAL) -> Exercise:
+def of_scene(
+    scene: Scene, *, title: str = "", task: str = "", questions: Sequence[str] = USUAL, name: str = "the exercise"
+) -> Exercise:
     """An exercise from any scene; what the scene's own note gives away is left out. Raises SceneError."""
     if scene.job.stage == AFTER:
-        raise SceneError("the exercise: [job] stage = \"after the finish cut\": a guess comes before the cut; set an earlier stage.")
+        raise SceneError(f"{name}: [job] stage = \"after the finish cut\": a guess comes before the cut; set an earlier stage.")
     if scene.readings is not None and scene.readings.file:
         held = scene.readings
         scene = replace(scene, readings=replace(held, file="", table=held.text))
     plain = replace(scene, job=replace(scene.job, note=""))
     told = Exercise(title or scene.job.name or "Guess, then see", task or USUAL_TASK, tuple(questions), plain)
-    _check(told, "the exercise")
+    _check(told, name)
     return told
 
 
@@ -524,10 +530,7 @@ def read_exercise(data: bytes, *, name: str) -> Exercise:
         elif not isinstance(value, str) or len(value) > LONGEST:
             raise SceneError(f"{name}: [exercise] {key}: must be text in quotes, at most {LONGEST} letters.")
     scene = from_mapping(raw, name=name)
-    questions = asked.get("questions", list(USUAL))
-    told = of_scene(scene, title=asked.get("title", ""), task=asked.get("task", ""), questions=questions or ("",))
-    _check(told, name)
-    return told
+    return of_scene(scene, title=asked.get("title", ""), task=asked.get("task", ""), questions=asked.get("questions", USUAL), name=name)
 
 
 # ---- the seven -----------------------------------------------------------------------------------------------------
@@ -662,6 +665,9 @@ SEVEN: dict[str, Kind] = {
 }  # fmt: skip
 
 
+MOST_VARIATIONS = 9999
+
+
 def made(name: str, variation: int = 0) -> Truth:
     """One of the seven, laid: as it usually is, or a numbered variation of it; every one shows what it is there for.
 
@@ -673,6 +679,8 @@ def made(name: str, variation: int = 0) -> Truth:
     """
     if name not in SEVEN:
         raise SceneError(f"the exercise: '{name}'{nearest(name, SEVEN)}")
+    if not 0 <= variation <= MOST_VARIATIONS:
+        raise SceneError(f"the exercise: variation = {variation}: must be from 0 to {MOST_VARIATIONS}.")
     kind = SEVEN[name]
     for attempt in range(40):
         random = np.random.default_rng((variation, attempt)) if variation else None

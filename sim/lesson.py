@@ -46,9 +46,9 @@ LESSONS = (
     ),
     Lesson(
         "The gauge rides the crests",
-        "The gauge foot is flat and stands on the crests: it reads well under 80. The valley beside it is already past 80, and black.",
+        "The gauge foot is flat and stands on the crests: it reads about 79.2, as if there were plenty. The valley beside it is already past 80, and black.",
         Coupon(beads=5, pitch=3.5, diameter=EYE, cut=0.5 * (EYE - 80.0), gravity=0.0, pool_run=0.0),
-        lambda s: s.diameter_at(s.foot_height) < 79.3 and s.diameter_at(s.valley) > 80.0,
+        lambda s: abs(s.diameter_at(s.foot_height) - 79.2) < 0.05 and s.diameter_at(s.valley) > 80.05,
     ),
     Lesson(
         "Why stock is left for the last cut",
@@ -177,7 +177,7 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
 
 def _explain_reading(found: Section, say: Say) -> list[Explained]:
     c = found.coupon
-    foot = f"foot {say.size(c.foot, 1)} long, in the middle"
+    foot = f"foot {say.size(c.foot, 1)} long, on the last beads"
     if c.diameter is not None:
         foot += f": {say.size(c.diameter)} - 2 x {say.size(found.foot_height, 3)}, the opposite side taken as the same"
     return [

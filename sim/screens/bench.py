@@ -29,8 +29,7 @@ BORE = (40.0, 300.0, 0.5)
 
 def show() -> None:
     """The whole bench; moving a slider runs nothing else on the page."""
-    big = screen.switch()
-    st.header("Overlap bench")
+    big = screen.head("Overlap bench")
     st.write("Lay a few beads side by side and look at the section. Choose what to see, then move anything.")
     _bench(big)
 

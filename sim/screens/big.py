@@ -20,10 +20,12 @@ STYLE = """<style>
 </style>"""
 
 
-def switch() -> bool:
-    """The switch for a projector, kept in the address of the page (`?big=true`); sets the type of the whole page."""
+def head(title: str) -> bool:
+    """The title, and the switch for a projector, kept in the address of the page (`?big=true`): larger type everywhere."""
     st.html(STYLE)
-    big = st.toggle("Big screen", key="big", bind="query-params", help="Larger type for a projector.")
+    with st.container(horizontal=True, vertical_alignment="center", horizontal_alignment="distribute"):
+        st.header(title, width="content")
+        big = st.toggle("Big screen", key="big", bind="query-params", help="Larger type for a projector.")
     if big:
         st.html(f"<style>html {{ font-size: {LARGE}px !important; }}</style>")
     return bool(big)

@@ -22,8 +22,7 @@ LARGEST_MB = 5
 
 def show() -> None:
     """Choose an exercise, answer it, see what came of it; and the trainer's corner."""
-    big = screen.switch()
-    st.header("Guess, then see")
+    big = screen.head("Guess, then see")
     name = st.pills("Exercise", [*SEVEN, FROM_FILE], key="exercise name", default=next(iter(SEVEN)), required=True, format_func=_titled)
     try:
         told = _from_file() if name == FROM_FILE else _one_of_seven(str(name))
@@ -209,7 +208,7 @@ def _three_ways(told: Truth, answer: dict[str, Any], big: bool) -> None:
     """What the gauge would read, what the section shows, what the bored surface looks like."""
     st.subheader("The same thing three ways")
     result, spot = told.result, told.result.stock.spot
-    gauge, section, seen = st.columns(3, gap="medium")
+    gauge, section, seen = st.columns([3, 3, 4], gap="medium")
     with gauge:
         st.markdown("**1. What the gauge would read**")
         screen.shown(chart.gauge_figure(result), "gauge and valley", big=big)

@@ -10,8 +10,7 @@ from sim.screens import big as screen
 
 def show() -> None:
     """Every term with its meaning and where it is met; a field to look one up."""
-    screen.switch()
-    st.header("Words of the trade")
+    screen.head("Words of the trade")
     wanted = st.text_input("Look up a word", key="glossary words", placeholder="valley, tie-in, wedge ...")
     terms = glossary.found(wanted)
     if not terms:
