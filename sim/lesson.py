@@ -123,7 +123,7 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
     where = "a flat coupon, no gravity" if c.diameter is None else f"{clock_text(c.clock)} o'clock, climb {c.climbing:+.2f}"
     return [
         Explained(
-            "bead area", _area(c.bead.area, say), "A = 2/3 x width x height",
+            "bead area", area(c.bead.area, say.units), "A = 2/3 x width x height",
             f"2/3 x {say.size(c.width)} x {say.size(c.height)}", PUBLISHED, "parabola fits measured beads: Ding et al. 2015",
         ),
         Explained(
@@ -159,7 +159,7 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
         ),
         Explained(
             "mean line", f"{say.size(found.mean)} per side above the bare wall", f"carried on for many turns: {radius}",
-            f"{_area(found.area, say)} and pitch {say.size(c.pitch)}: {say.size(layer.mean, 3)}; here between the outer torch lines",
+            f"{area(found.area, say.units)} and pitch {say.size(c.pitch)}: {say.size(layer.mean, 3)}; here between the outer torch lines",
             DERIVED, "conservation of metal; the same for every tie-in",
         ),
         Explained(
@@ -168,7 +168,7 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
             "what stays of a bead is one pitch wide, its crest in the middle; a cut section can refute it",
         ),
         Explained(
-            "metal moved from overlap to valley", f"{_area(found.moved, say)} for each pair",
+            "metal moved from overlap to valley", f"{area(found.moved, say.units)} for each pair",
             "width x height x (2/3 - x + x^3/3), x pitch over width: what two parabolas would both claim",
             f"x = {x:.3f}; read off the beads laid one by one and together", DERIVED, "conservation of metal",
         ),
@@ -198,5 +198,6 @@ def _explain_reading(found: Section, say: Say) -> list[Explained]:
     ]  # fmt: skip
 
 
-def _area(mm2: float, say: Say) -> str:
-    return f"{mm2 / INCH**2:.4f} in2" if say.units == "in" else f"{mm2:.2f} mm2"
+def area(mm2: float, units: str) -> str:
+    """An area in the units shown."""
+    return f"{mm2 / INCH**2:.4f} in2" if units == "in" else f"{mm2:.2f} mm2"

@@ -8,7 +8,7 @@ from typing import Any
 
 import streamlit as st
 
-from sim import chart, report, surface
+from sim import chart, lesson, report, surface
 from sim import exercise as game
 from sim.exercise import CURES, NOWHERE, QUESTIONS, SEVEN, Exercise, Marked, Truth
 from sim.job import SceneError
@@ -98,7 +98,7 @@ def _asked(told: Truth, big: bool) -> None:
         st.markdown("\n".join(f"- {what}: **{value}**" for what, value in game.job_lines(told.scene)))
     with right:
         answer = _answer(told, big)
-        pressed = st.button("Lay it and see", type="primary", key=f"see {_stamp(told)}", width="stretch")
+        pressed = st.button("Lay it and see", key=f"see {_stamp(told)}", width="stretch")
     if pressed:
         st.session_state["exercise answer"] = (_stamp(told), answer)
     given = st.session_state.get("exercise answer")
@@ -133,7 +133,9 @@ def _place(told: Truth, big: bool) -> None:
         chart.add_mark(drawn, hours * math.pi / 6.0, unit.inside(depth), screen.units())
     if big:
         chart.enlarge(drawn, screen.PROJECTED)
-    st.plotly_chart(drawn.figure, width="stretch", key=f"picture mark {stamp}", on_select="rerun", selection_mode=("points",), config={"displayModeBar": False})
+    st.plotly_chart(
+        drawn.figure, width="stretch", key=f"picture mark {stamp}", on_select="rerun", selection_mode=("points",), alt=drawn.words, config={"displayModeBar": False}
+    )  # fmt: skip
     st.caption("The wall unrolled. Click on it, or use the sliders.")
     st.session_state[f"marked {_stamp(told)}"] = NOWHERE if nowhere else (hours * math.pi / 6.0, unit.inside(depth))
 
@@ -219,8 +221,12 @@ def _three_ways(told: Truth, answer: dict[str, Any], big: bool) -> None:
         st.markdown("**3. What the bored surface looks like**")
         into, rolled = _pictures(told)
         black = sum(one.area for one in result.low_spots)
-        st.image(into, caption="Looking in from the entry face after the last cut. Black is weld skin the tool did not reach.", width="stretch")
-        st.image(rolled, caption=f"The same surface rolled out, 12 to 12 o'clock, depth down: {black:.0f} mm2 stays black.", width="stretch")
+        said = (
+            "Looking in from the entry face after the last cut. Black is weld skin the tool did not reach.",
+            f"The same surface rolled out, 12 to 12 o'clock, depth down: {lesson.area(black, screen.units())} stays black.",
+        )
+        for one, words in zip((into, rolled), said, strict=True):
+            st.image(one, caption=words, alt=words, output_format="PNG", width="stretch")
     st.markdown("\n".join(f"- {line}" for line in report.verdict_lines(result)))
 
 
