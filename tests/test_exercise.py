@@ -10,6 +10,7 @@ import pytest
 
 from sim import cause
 from sim import exercise as game
+from sim.__main__ import main
 from sim.exercise import CURES, NOWHERE, QUESTIONS, SEVEN, made, mark, score
 from sim.job import SceneError
 from sim.scene import changed, load, parse
@@ -215,3 +216,24 @@ def test_inches_change_no_mark(laid):
     answer = {"where": (1.0, 20.0), "short": 0.3, "cure": "one more layer"}
     assert [one.points for one in mark(told, answer)] == [one.points for one in mark(inches, answer)]
     assert " in " in mark(inches, answer)[1].found + " "
+
+
+def test_command_line_hands_out_and_marks(tmp_path, capsys):
+    assert main(["exercise"]) == 0 and "the gauge that lies" in capsys.readouterr().out
+    assert main(["exercise", "end wedge", "--variation", "3"]) == 0
+    assert "cure: Which change cleans it up" in capsys.readouterr().out
+    path = str(tmp_path / "handed.toml")
+    assert main(["exercise", "low_side", "--questions", "where,layers", "--out", path]) == 0
+    capsys.readouterr()
+    assert main(["exercise", path, "--answer", "where=9:30@20", "--answer", "layers=3"]) == 0
+    said = capsys.readouterr().out
+    told = game.truth(game.read_exercise((tmp_path / "handed.toml").read_bytes(), name="handed.toml"))
+    wanted = score(mark(told, {"where": (9.5 * math.pi / 6.0, 20.0), "layers": 3}))
+    assert f"Score: {wanted} of 100" in said
+
+
+@pytest.mark.parametrize("arguments", [["end wedgie"], ["end wedge", "--variation", "-1"], ["low_side", "--answer", "where=9"], ["low_side", "--answer", "layers"], ["low_side", "--questions", "when"]])
+def test_command_line_refuses_with_one_sentence(arguments, capsys):
+    assert main(["exercise", *arguments]) == 2
+    told = capsys.readouterr()
+    assert told.out == "" and told.err.strip().count("\n") == 0 and "Traceback" not in told.err

@@ -133,8 +133,11 @@ def test_every_number_of_the_bench_opens_to_its_formula(opened):
     page.get_by_role("tab", name="Where the numbers come from").click()
     settled(page)
     for one in lesson.explain(section(lesson.LESSONS[2].coupon), "mm"):
-        page.locator("summary", has_text=f"{one.what}:").click()
-        page.wait_for_selector(f"text={one.inputs}", timeout=10_000)
+        fold = page.locator("details", has_text=f"{one.what}:")
+        fold.wait_for(timeout=10_000)
+        assert one.formula in fold.text_content() and one.source in fold.text_content()
+    page.locator("summary", has_text="metal moved from overlap to valley").click()
+    page.wait_for_selector("text=x = ", timeout=10_000)
 
 
 # ---- guess, then see --------------------------------------------------------------------------------------------------
