@@ -227,8 +227,8 @@ def section(coupon: Coupon) -> Section:
     volume, width, radius = around(before, c.bead, c.q, c.conditions(), c.turning)
     if c.pitch < CLOSEST * float(width[0]):
         raise SceneError(
-            f"the bench: pitch = {c.pitch:.2f} mm: closer than half the bead width here ({width[0]:.2f} mm), so a bead covers the "
-            "crest of the last one; take a wider pitch or a narrower bead."
+            f"the bench: pitch = {c.pitch / width[0]:.2f} of the bead width here: at least {CLOSEST}, or a bead covers the crest of "
+            "the last one; take a wider pitch or a narrower bead."
         )
     walls = tuple(_laid(c, before, c.way(0, n)) for n in range(1, c.beads + 1))
     alone = tuple(_laid(c, before, c.way(n, 1)) for n in range(c.beads))

@@ -151,5 +151,5 @@ def test_formulas_of_the_bench_come_out_as_shown():
 
 
 def test_beads_on_top_of_each_other_are_one_sentence():
-    with pytest.raises(SceneError, match=r"pitch = 2\.00 mm: closer than half the bead width"):
+    with pytest.raises(SceneError, match=r"pitch = 0\.40 of the bead width here: at least 0\.51"):
         section(replace(FLAT, pitch=2.0))

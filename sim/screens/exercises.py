@@ -40,7 +40,7 @@ def _titled(name: str) -> str:
 
 def _one_of_seven(name: str) -> Truth:
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        variation = st.number_input("Variation (0 is the plain one)", 0, 9999, 0, key="exercise variation", width=220)
+        variation = st.number_input("Variation (0 is the plain one)", 0, 9999, key="exercise variation", width=220)
         st.button("Another one like it", key="exercise another", on_click=_another)
     told: Truth = _made(name, int(variation), screen.units())
     return told
@@ -125,8 +125,10 @@ def _place(told: Truth, big: bool) -> None:
         st.session_state["mark clicked"] = (stamp, points[0]["x"], points[0]["y"])
         st.session_state[keys[0]] = round(float(points[0]["x"]) * 4.0) / 4.0 % 12.0
         st.session_state[keys[1]] = min(max(round(float(points[0]["y"]), 1), 0.0), most)
-    hours = st.slider("Clock [o'clock]", 0.0, 11.75, 6.0, 0.25, key=keys[0])
-    depth = st.slider(f"Depth from the entry face [{unit.label}]", 0.0, most, round(0.5 * most, 1), round(most / 80.0, 2), key=keys[1])
+    st.session_state.setdefault(keys[0], 6.0)
+    st.session_state.setdefault(keys[1], round(0.5 * most, 1))
+    hours = st.slider("Clock [o'clock]", 0.0, 11.75, step=0.25, key=keys[0])
+    depth = st.slider(f"Depth from the entry face [{unit.label}]", 0.0, most, step=round(most / 80.0, 2), key=keys[1])
     nowhere = st.checkbox("Nowhere: there will be metal everywhere", key=keys[2])
     drawn = chart.blank_wall(length, screen.units())
     if not nowhere:
@@ -183,6 +185,7 @@ def _marked(told: Truth, answer: dict[str, Any], marks: list[Marked], big: bool)
     st.divider()
     st.subheader(f"Score: {points} of 100")
     st.progress(points / 100.0, game.grade(points).capitalize() + ".")
+    st.write(_tally(told.exercise.title, points))
     for column, one in zip(st.columns(len(marks)), marks, strict=True):
         with column, st.container(border=True):
             st.markdown(f"**{one.asked}**")
@@ -194,6 +197,14 @@ def _marked(told: Truth, answer: dict[str, Any], marks: list[Marked], big: bool)
     with st.expander("Where the numbers come from"):
         for number in report.explain(told.result):
             st.markdown(f"**{number.what}: {number.value}**  \n{number.formula}  \n{number.inputs}  \n*{number.how_known}: {number.source}*")
+
+
+def _tally(title: str, points: int) -> str:
+    """The best score of each exercise done on this page so far, and their mean."""
+    best: dict[str, int] = st.session_state.setdefault("exercise best", {})
+    best[title] = max(points, best.get(title, 0))
+    parts = [f"{name}: **{value}**" for name, value in sorted(best.items())]
+    return f"Best so far: {'; '.join(parts)}. Mean of {len(best)}: **{sum(best.values()) / len(best):.0f}**."
 
 
 def _map(told: Truth, answer: dict[str, Any], big: bool) -> None:
