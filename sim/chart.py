@@ -471,7 +471,7 @@ def round_figure(coupon: Coupon, clocks: Array, layers: Sequence[Layer], *, unit
     figure.add_vline(x=oclock(coupon.clock), line=dict(color=colour.FINISH, width=2))
     figure.add_hline(y=coupon.cut * scale, line=dict(color=colour.FINISH, width=2, dash="dash"))
     uphill = 9.0 if coupon.turning > 0 else 3.0
-    figure.add_annotation(x=uphill, y=1.0, yref="paper", text="climbing", showarrow=False, yanchor="top", font=dict(size=16))
+    figure.add_annotation(x=uphill, y=0.0, yref="paper", text="climbing", showarrow=False, yanchor="bottom", bgcolor=colour.LIGHT.panel, font=dict(size=16, color=colour.LIGHT.ink))
     _framed(figure, "o'clock, seen from the entry face", f"above the bare wall, per side [{unit}]")
     figure.update_layout(height=360)
     figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])

@@ -147,7 +147,8 @@ def _answer(told: Truth, big: bool) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for name in told.exercise.questions:
         asked = QUESTIONS[name]
-        st.markdown(f"**{asked.asks}**")
+        if asked.kind != "length":  # the label of its field says it, with the unit
+            st.markdown(f"**{asked.asks}**")
         if asked.kind == "place":
             _place(told, big)
             out[name] = st.session_state.get(f"marked {_stamp(told)}", NOWHERE)
