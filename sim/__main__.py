@@ -48,7 +48,18 @@ def parser() -> Parser:
     form = more.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="the table as JSON on standard output")
     form.add_argument("--csv", action="store_true", help="the table as CSV on standard output")
-    best = commands.add_parser("plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input")
+    odds = commands.add_parser(
+        "chance",
+        help="how often the job cleans up with everything straying as it may: exit 0 as often as asked, 3 less, 2 bad input",
+    )
+    odds.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    odds.add_argument(
+        "--draws", type=int, default=None, help="exactly so many draws; left out, it stops when the verdict is plain"
+    )
+    odds.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
+    best = commands.add_parser(
+        "plan", help="the layers that clean up as surely as asked: exit 0 found, 3 not, 2 bad input"
+    )
     best.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
     best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
@@ -59,6 +70,20 @@ def parser() -> Parser:
     six.add_argument("--questions", metavar="A,B", help="what to ask of a scene, as where,layers,short")
     six.add_argument("--out", metavar="FILE", help="write the exercise to hand out; the answer is not in it")
     six.add_argument("--answer", action="append", default=[], metavar="QUESTION=ANSWER", help="as where=9:30@50, layers=2, gauge=79.2; marks it")
+    set_up = commands.add_parser("schedule", help="settings layer by layer, checked against the procedure: exit 0, 3 outside it, 2 bad input")
+    set_up.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    set_up.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s, C)")
+    cuts = commands.add_parser("cuts", help="boring passes within the bar: exit 0 nothing to say, 3 look at the warnings, 2 bad input")
+    cuts.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    cuts.add_argument("--json", action="store_true", help="the passes as JSON on standard output (mm, s, N, W)")
+    cost = commands.add_parser("estimate", help="wire, gas, time and, at your own rates, money: of a scene, or from sizes alone")
+    cost.add_argument("scene", nargs="?", help="scene file (TOML), or the name of a shipped scene; instead of sizes")
+    for name, what in (("original", "size when new"), ("worst", "largest worn size"), ("length", "length of the bore")):
+        cost.add_argument(f"--{name}", metavar="SIZE", help=f"{what}, as 80, 3.15in or \"3 1/8 in\"{', on diameter' if name != 'length' else ''}")
+    cost.add_argument("--holes", type=int, default=1, help="how many bores alike (1)")
+    cost.add_argument("--rates", metavar="FILE", help="your rates: a TOML with [rates], and [plan] wire_price and hour_price")
+    cost.add_argument("--units", choices=("mm", "in"), help="units shown, and meant where a size has none")
+    cost.add_argument("--json", action="store_true", help="the estimate as JSON on standard output (g, s, l)")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -180,7 +205,7 @@ def _compare(given: argparse.Namespace) -> int:
 
     scene = load(find_scene(given.scene))
     if not 0 <= given.draws <= 100_000:
-        raise SystemExit(_refused(f"--draws {given.draws}: must be from 0 to 100000."))
+        return _refused(f"--draws {given.draws}: must be from 0 to 100000.")
     resume = None if given.resume is None else Path(given.resume)
     table = compare(scene, split_vary(given.vary), draws=given.draws, progress=_Progress().of, resume=resume)
     if given.json:
@@ -188,6 +213,21 @@ def _compare(given: argparse.Namespace) -> int:
     else:
         print(plan_note.table_csv(table) if given.csv else plan_note.table_note(table), end="")
     return GOOD
+
+
+def _chance(given: argparse.Namespace) -> int:
+    from sim import plan_note
+    from sim.chance import chance
+    from sim.scene import find_scene, load
+
+    if given.draws is not None and not 1 <= given.draws <= 100_000:
+        return _refused(f"--draws {given.draws}: must be from 1 to 100000.")
+    found = chance(load(find_scene(given.scene)), given.draws, shares=True, progress=_Progress().of)
+    if given.json:
+        print(json.dumps(plan_note.chance_json(found), indent=1, allow_nan=False))
+    else:
+        print(plan_note.chance_note(found), end="")
+    return GOOD if found.probability >= found.asked and found.scene.bead is not None else NOT_CLEAN
 
 
 def _refused(sentence: str) -> int:
@@ -254,6 +294,85 @@ def _exercise_of(given: argparse.Namespace) -> Any:
     return game.truth(game.of_scene(load(path), questions=questions))
 
 
+def _schedule(given: argparse.Namespace) -> int:
+    from sim import schedule_note
+    from sim.bar import simulate_bar
+    from sim.scene import find_scene, load
+    from sim.schedule import OUTSIDE, schedule
+
+    on_bar = simulate_bar(load(find_scene(given.scene)), progress=_Progress())
+    told = [(one.name, one.along, schedule(one.result)) for one in on_bar]
+    if given.json:
+        print(json.dumps(schedule_note.bar_json(told), indent=1, allow_nan=False))
+    else:
+        print(schedule_note.bar_schedule_note(told), end="")
+    return NOT_CLEAN if any(one.verdict == OUTSIDE for _, _, one in told) else GOOD
+def _cuts(given: argparse.Namespace) -> int:
+    from sim import quantities_note
+    from sim.bar import simulate_bar
+    from sim.cuts import boring_cuts
+    from sim.scene import find_scene, load
+
+    scene = load(find_scene(given.scene))
+    found = [(one.name, boring_cuts(one.result)) for one in simulate_bar(scene, progress=_Progress())]
+    if given.json:
+        print(json.dumps(quantities_note.bar_cuts_json(found), indent=1, allow_nan=False))
+    else:
+        print(quantities_note.bar_cuts_note(found), end="")
+    return NOT_CLEAN if any(cuts.warnings for _, cuts in found) else GOOD
+
+
+def _estimate(given: argparse.Namespace) -> int:
+    from sim import quantities_note
+    from sim.job import SceneError
+
+    sizes = [given.original, given.worst, given.length]
+    if given.scene is not None and any(size is not None for size in sizes):
+        raise SceneError("estimate: both a scene and sizes given; keep one of them.")
+    if given.scene is not None:
+        scene_found = _estimate_of_scene(given)
+        told, note = quantities_note.quantities_json(scene_found), quantities_note.quantities_note(scene_found)
+    elif None in sizes:
+        raise SceneError("estimate: give a scene, or all of --original, --worst and --length.")
+    else:
+        quick = _estimate_of_sizes(given)
+        told, note = quantities_note.estimate_json(quick), quantities_note.estimate_note(quick)
+    print(json.dumps(told, indent=1, allow_nan=False) if given.json else note, end="\n" if given.json else "")
+    return GOOD
+
+
+def _estimate_of_scene(given: argparse.Namespace) -> Any:
+    from dataclasses import replace
+
+    from sim.bar import simulate_bar
+    from sim.quantities import bar_quantities, with_rates
+    from sim.scene import find_scene, load
+
+    scene = load(find_scene(given.scene))
+    if given.units:
+        scene = replace(scene, job=replace(scene.job, units=given.units))
+    if given.rates:
+        scene = with_rates(scene, Path(given.rates))
+    return bar_quantities(simulate_bar(scene, progress=_Progress()), holes=given.holes)
+
+
+def _estimate_of_sizes(given: argparse.Namespace) -> Any:
+    from sim.job import SceneError
+    from sim.quantities import quick_estimate, with_rates
+    from sim.scene import load, shipped
+    from sim.units import KINDS, typed
+
+    units, sizes = given.units or "mm", []
+    for name in ("original", "worst", "length"):
+        try:
+            suffix, number = typed(getattr(given, name), "length", units)
+        except ValueError as fault:
+            raise SceneError(f"--{name} {fault}.") from None
+        sizes.append(next(u for u in KINDS["length"] if u.suffix == suffix).inside(number))
+    like = with_rates(load(shipped()[0]), Path(given.rates)) if given.rates else None
+    return quick_estimate(sizes[0], sizes[1], sizes[2], given.holes, like=like, units=units)
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -271,7 +390,20 @@ def _scenes(_: argparse.Namespace) -> int:
     return GOOD
 
 
-COMMANDS = {"simulate": _simulate, "compare": _compare, "plan": _plan, "export": _export, "describe": _describe, "exercise": _exercise, "schema": _schema, "scenes": _scenes}
+COMMANDS = {
+    "simulate": _simulate,
+    "compare": _compare,
+    "chance": _chance,
+    "plan": _plan,
+    "export": _export,
+    "describe": _describe,
+    "exercise": _exercise,
+    "schema": _schema,
+    "scenes": _scenes,
+    "schedule": _schedule,
+    "cuts": _cuts,
+    "estimate": _estimate,
+}
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -16,7 +16,7 @@ from sim.scene import changed, digest, file_keys, nearest
 from sim.simulate import figures
 from sim.sources import default
 from sim.sweep import Progress, Row, Task, sweep
-from sim.units import oclock
+from sim.units import KINDS, LISTS, oclock
 
 COLUMNS = 360
 CHANCE_COLUMNS = 90
@@ -76,6 +76,49 @@ FIGURES = (
     "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
     "mean_stock_mm", "weld_left_mm", "wire_mm3", "wire_g", "arc_time_s", "layers", "fault",
 )  # fmt: skip
+NAMES: dict[str, tuple[str, str]] = {
+    # column: (what it is called, kind of quantity)
+    "minimum_stock_mm": ("least stock, per side", "length"),
+    "pessimist_minimum_stock_mm": ("pessimist, per side", "length"),
+    "probability_of_clean_up": ("chance of clean-up", "number"),
+    "stock_p5_mm": ("19 in 20 draws leave more, per side", "length"),
+    "ripple_mm": ("worst ripple, per side", "length"),
+    "ripple_at_oclock": ("worst ripple at", "clock"),
+    "mean_stock_mm": ("mean stock to bore off, per side", "length"),
+    "weld_left_mm": ("least weld left, per side", "length"),
+    "wire_g": ("wire", "mass"),
+    "arc_time_s": ("arc on", "time"),
+    "layers": ("layers", "integer"),
+}
+
+
+def title(column: str, units: str) -> tuple[str, float]:
+    """How a column is called, with its unit in the units shown (mm or in), and the factor from its value to that unit.
+
+    A varied quantity keeps the unit it was varied in.
+
+    >>> title("layer.pitch_in", "mm"), title("mean_stock_mm", "mm"), title("arc_time_s", "mm")
+    (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]', 0.016666666666666666))
+    """
+    if column not in NAMES:
+        return _varied_title(column), 1.0
+    name, kind = NAMES[column]
+    if kind == "time":
+        return f"{name} [min]", 1.0 / 60.0
+    unit = KINDS[kind][1 if units == "in" and len(KINDS[kind]) > 1 else 0]
+    if kind == "clock" or not unit.label:
+        return f"{name} [o'clock]" if kind == "clock" else name, 1.0
+    return f"{name} [{unit.label}]", 1.0 / unit.factor
+
+
+def _varied_title(key: str) -> str:
+    suffixes = {u.suffix: u.label for choices in KINDS.values() for u in choices if u.suffix}
+    for suffix in sorted(suffixes, key=len, reverse=True):
+        if key.endswith(suffix):
+            return f"{key.removesuffix(suffix).replace('.', ' ').replace('_', ' ')} [{suffixes[suffix]}]"
+    return key.replace(".", " ").replace("_", " ")
+
+
 CHANCES = ("probability_of_clean_up", "probability_low", "probability_high", "draws", "stock_p5_mm")
 
 
@@ -124,7 +167,7 @@ def check_vary(scene: Scene, vary: Mapping[str, Sequence[Value]]) -> None:
         raise SceneError(f"vary: {len(vary)} quantities given: one or two at a time.")
     for key, values in vary.items():
         kind = kind_of(key)
-        if kind in ("text", "lengths"):
+        if kind in ("text", *LISTS):
             raise SceneError(f"vary {key}: this is {'text' if kind == 'text' else 'a list'}, not a quantity; vary a number, a choice or a flag.")
         if not values:
             raise SceneError(f"vary {key}: no values; give a list such as 3.0,3.4 or a range from:to:step.")
@@ -174,7 +217,7 @@ def values_of(key: str, text: str) -> list[Value]:
     ([3.0, 3.2, 3.4], ['spiral', 'step'])
     """
     kind = kind_of(key)
-    if kind in ("choice", "text", "flag", "lengths"):
+    if kind in ("choice", "text", "flag", *LISTS):
         words = [word.strip() for word in text.split(",") if word.strip()]
         return [word == "true" if kind == "flag" and word in ("true", "false") else word for word in words]
     if ":" in text and "," not in text:

@@ -68,6 +68,18 @@ class Laid:
     remelted: Counts
 
 
+@dataclass(frozen=True)
+class Passes:
+    """What every pass of a layer changed: pass k of column i put rows first[i, k] up to first[i, k + 1] in the wall.
+
+    rows (n_clock, room, 5): depths from and to, radius there and in the middle between [mm], a parabola each; what
+    stood between the first depth of a pass and its last is gone. first (n_clock, passes + 1): equal where the arc was off.
+    """
+
+    rows: Array
+    first: Counts
+
+
 class BoreClosed(ValueError):
     """The metal laid does not fit into what is left of the bore."""
 
@@ -99,15 +111,36 @@ def lay(
     >>> abs(wall.volume_to(laid.wall, -10.0, 60.0) / (246.0 * 2 * np.pi * way.turns) - 1) < 0.05
     True
     """
+    return _laid(wall, path, q, _settings(wall, path, bead, q, conditions, noise), noise or Noise.none(path))[0]
+
+
+def grow(wall: Wall, columns: Counts, path: Path, bead: Bead, q: float, conditions: Conditions) -> tuple[Laid, Passes]:
+    """Lay one layer as `lay` does, on some columns of the wall only, and keep what every pass changed there.
+
+    >>> wall = Wall.round(Clock.even(8), 41.0, -10.0, 60.0)
+    >>> laid, passes = grow(wall, np.array([1, 5]), spiral(5.0, 45.0, 3.5), Bead(5.0, 1.8), 246.0, Conditions(0.5, 1.5))
+    >>> laid.wall.count.shape, passes.first.shape
+    ((2,), (2, 13))
+    """
+    settings = _settings(wall, path, bead, q, conditions, None)
+    few = (np.ascontiguousarray(settings[0][columns]), np.ascontiguousarray(settings[1][columns]), *settings[2:])
+    laid, passes = _laid(wall.only(columns), path, q, few, Noise.none(path), watched=True)
+    return laid, passes
+
+
+Settings = tuple[Array, Array, float, float, float, float, float]
+
+
+def _settings(
+    wall: Wall, path: Path, bead: Bead, q: float, conditions: Conditions, noise: Noise | None
+) -> Settings:
+    """What the lay kernel takes of bead and conditions. Raises ValueError when the path runs off the wall held."""
     volume, width, radius = around(wall, bead, q, conditions, path.turning)
     reach = 1.0 + float(width.max()) * (1.0 if noise is None else float(noise.w_turn.max()))
     if path.depth.min() - reach < wall.start or path.depth.max() + reach > wall.end:
         raise ValueError(f"path {path.depth.min():.3f}..{path.depth.max():.3f} mm runs off the wall")
-    noise = noise or Noise.none(path)
-    passes = int(path.turns) + 1
-    room = wall.coef.shape[1] + 2 * passes + 16
     flat_height = max(bead.height, 1e-9)
-    settings = (
+    return (
         np.ascontiguousarray(volume),
         np.ascontiguousarray(width),
         conditions.tie_in,
@@ -116,17 +149,27 @@ def lay(
         conditions.hump_length / radius,
         conditions.taper_length / radius,
     )
+
+
+def _laid(
+    wall: Wall, path: Path, q: float, settings: Settings, noise: Noise, *, watched: bool = False
+) -> tuple[Laid, Passes]:
+    """Run the lay kernel, with more room for pieces until they fit. Raises BoreClosed."""
+    n, passes = len(wall.count), int(path.turns) + 1
+    room = wall.coef.shape[1] + 2 * passes + 16
     while True:
-        out = _space(len(volume), room, passes)
+        out = _space(n, room, passes)
+        log = (np.empty((n, room if watched else 0, 5)), np.zeros((n, passes + 1), dtype=np.int64))
         over_columns(
             kernels.lay_columns,
-            len(volume),
+            n,
             wall.clock.angle,
             *wall.pieces,
             path.kernel,
             settings,
             (noise.q_turn, noise.w_turn, noise.q_along, noise.step),
             out,
+            log,
         )
         knots, coef, count, under, status, remelted = out
         if (status == kernels.CLOSED).any():
@@ -136,7 +179,7 @@ def lay(
         room *= 2
     most = int(count.max())
     after = Wall(wall.clock, frozen(knots[:, : most + 1].copy()), frozen(coef[:, :most].copy()), frozen(count))
-    return Laid(after, frozen(under), q, frozen(remelted))
+    return Laid(after, frozen(under), q, frozen(remelted)), Passes(frozen(log[0]), frozen(log[1]))
 
 
 def _space(n: int, room: int, passes: int) -> tuple[Array, Array, Counts, Array, Counts, Counts]:

@@ -143,7 +143,7 @@ def _limited(right, top, bottom, za, zb, ra, rb, c, limit, target):
 
 
 @njit
-def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
+def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, log):
     """Lay one layer on columns first..last-1.
 
     path: (phi, depth, arcs, start_clock, turning) the torch's way, see `sim.path.Path`.
@@ -151,8 +151,12 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
     noise: (q_turn, w_turn, q_along, along_step) factors by turn and along the bead.
     out: (knots, coef, count, under, status, remelted); under (n, passes) is the wall radius under the torch
     before each bead, nan where the arc is off.
+    log: (rows, first) what each pass changed, or rows of no length. rows (n, room, 5): depths from and to, radius
+    there and in the middle of them; first (n, passes + 1): row with which a pass begins.
     """
     phis, depths, arcs, start_clock, turning = path
+    log_rows, log_first = log
+    logged = log_rows.shape[1]
     qs, widths, tie_in, fusion, hump, hump_angle, taper_angle = bead
     q_turn, w_turn, q_along, along_step = noise
     out_knots, out_coef, out_count, under, status, limited = out
@@ -173,6 +177,7 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
         seg = 0
         arc = 0
         turn = -1
+        written = 0
         nearest = math.nan
         while phi <= last_phi:
             turn += 1
@@ -187,6 +192,8 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
                 under[i, turn] = math.nan
                 nearest = math.nan
                 phi += TURN
+                if logged:
+                    log_first[i, turn + 1] = written
                 continue
             # the bead's volume per radian and width here
             whole = int(phi / TURN)
@@ -295,6 +302,7 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
                     binds = True
             rest_a, rest_b, rest_c = right[j, 1], right[j, 2], right[j, 3]
             rest_z = right[j, 0]
+            begun = nl
             if not binds:
                 left[nl, 0] = za
                 left[nl, 1] = ra
@@ -353,8 +361,24 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out):
             else:
                 nr = j
             phi += TURN
+            if logged:
+                if written + nl - begun > logged:
+                    status[i] = OVERFLOW
+                    break
+                for m in range(begun, nl):
+                    z1 = left[m + 1, 0] if m + 1 < nl else zb
+                    t = z1 - left[m, 0]
+                    log_rows[i, written, 0] = left[m, 0]
+                    log_rows[i, written, 1] = z1
+                    log_rows[i, written, 2] = left[m, 1]
+                    log_rows[i, written, 3] = left[m, 1] + 0.5 * t * (left[m, 2] + 0.5 * t * left[m, 3])
+                    log_rows[i, written, 4] = left[m, 1] + t * (left[m, 2] + t * left[m, 3])
+                    written += 1
+                log_first[i, turn + 1] = written
         for k in range(turn + 1, under.shape[1]):
             under[i, k] = math.nan
+            if logged:
+                log_first[i, k + 1] = written
         if status[i] != FINE:
             out_count[i] = 0
             continue
@@ -502,10 +526,11 @@ def lay_draws(first, last, clock, knots, coef, count, path, bead, noise, out):
     qs, widths, each = bead
     q_turn, w_turn, q_along, along_step = noise
     n = len(clock) // len(each)
+    log = (np.empty((0, 0, 5)), np.empty((0, 0), dtype=np.int64))
     for d in range(first, last):
         mine = (qs, widths, each[d, 0], each[d, 1], each[d, 2], each[d, 3], each[d, 4])
         own = (q_turn[d], w_turn[d], q_along[d], along_step)
-        lay_columns(d * n, (d + 1) * n, clock, knots, coef, count, path, mine, own, out)
+        lay_columns(d * n, (d + 1) * n, clock, knots, coef, count, path, mine, own, out, log)
 
 
 @njit

@@ -76,6 +76,18 @@ class Path:
         """Depth [mm] of the torch at angles turned [rad]."""
         return np.asarray(np.interp(phi, self.phi, self.depth))
 
+    def until(self, turned: float) -> Path:
+        """The way as far as an angle turned [rad]. An arc that still burns there has not stopped: no taper.
+
+        >>> way = spiral(start=2.0, end=16.0, pitch=3.5).until(TURN)
+        >>> way.turns, float(way.depth[-1])
+        (1.0, 5.5)
+        """
+        end = min(max(turned, 0.0), float(self.phi[-1]))
+        keep = self.phi < end
+        phi = np.append(self.phi[keep] if keep.any() else 0.0, end)
+        return replace(self, phi=frozen(phi), depth=frozen(self.depth_at(phi)))
+
     def without(self, areas: Sequence[Area]) -> Path:
         """The same way with the arc off inside the no-weld areas."""
         arcs = self.arcs

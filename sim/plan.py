@@ -22,6 +22,7 @@ from sim.compare import compare
 from sim.finish import least_weld_left
 from sim.job import AFTER, BETWEEN, LayerPlan, PreBore, Scene, SceneError
 from sim.layup import Setting
+from sim.metal import arc_energy
 from sim.scene import final_limits
 from sim.simulate import Figures, Job, figures, made_ready
 from sim.sources import default
@@ -61,14 +62,17 @@ class Limits:
 
     @classmethod
     def of(cls, scene: Scene) -> Limits:
-        """The limits of a scene; without a range of its own, travel stays near the settings measured."""
+        """The limits of a scene; without a range of its own, travel stays near the settings measured.
+
+        Raises SceneError where a range asked for lies outside the qualified procedure's.
+        """
         p, feed, travel = scene.plan, *_settings_known(scene)
         return cls(
             overlap=(p.overlap_least, p.overlap_most),
             layers_most=p.layers_most,
-            travel=_given(p.travel_least, p.travel_most, _near(scene, travel)),
-            wire_feed=_given(p.wire_feed_least, p.wire_feed_most, (feed, feed)),
-            rotation=_given(p.rotation_least, p.rotation_most, (0.0, math.inf)),
+            travel=_within("travel", _given(p.travel_least, p.travel_most, _near(scene, travel)), _travel_qualified(scene)),
+            wire_feed=_within("wire feed", _given(p.wire_feed_least, p.wire_feed_most, (feed, feed)), _feed_qualified(scene)),
+            rotation=_given(p.rotation_least, p.rotation_most, _dialled(scene)),
             pitch=_given(p.pitch_least, p.pitch_most, (0.0, math.inf)),
             tip_clear=default("limit.tip_clear"),
             smallest_bore=scene.head.smallest_bore,
@@ -95,6 +99,44 @@ def _given(low: float | None, high: float | None, usual: tuple[float, float]) ->
     least = min(usual[0], high if high is not None else usual[0]) if low is None else low
     most = max(usual[1], low if low is not None else usual[1]) if high is None else high
     return least, most
+
+
+def _within(what: str, span: tuple[float, float], qualified: tuple[float, float]) -> tuple[float, float]:
+    """The part of a range [mm/s] inside the qualified procedure's. Raises SceneError when there is none."""
+    low, high = max(span[0], qualified[0]), min(span[1], qualified[1])
+    if low > high * (1.0 + 1e-9):
+        raise SceneError(
+            f"plan: {what} {60 * span[0]:.0f} to {60 * span[1]:.0f} mm/min lies outside the qualified procedure's {60 * qualified[0]:.0f} to "
+            f"{60 * qualified[1]:.0f} mm/min: give a range in [plan] inside it, or measure a bead there."
+        )
+    return low, high
+
+
+def _feed_qualified(scene: Scene) -> tuple[float, float]:
+    """Wire feeds [mm/s] inside the qualified procedure."""
+    least, most = scene.procedure.wire_feed_least, scene.procedure.wire_feed_most
+    return least or 0.0, math.inf if most is None else most
+
+
+def _travel_qualified(scene: Scene) -> tuple[float, float]:
+    """Travel speeds [mm/s] inside the qualified procedure, its heat input and arc energy among them where volts and amps are known."""
+    p, e = scene.procedure, scene.electrical
+    slowest, fastest = [p.travel_least or 0.0], [math.inf if p.travel_most is None else p.travel_most]
+    if e.voltage is not None and e.current is not None:
+        for part, least, most in (
+            (e.thermal_efficiency, p.heat_input_least, p.heat_input_most),
+            (1.0, p.arc_energy_least, p.arc_energy_most),
+        ):
+            at_one = part * arc_energy(e.voltage, e.current, 1.0)  # kJ/mm at 1 mm/s
+            slowest += [at_one / most] if most else []
+            fastest += [at_one / least] if least else []
+    return max(slowest), min(fastest)
+
+
+def _dialled(scene: Scene) -> tuple[float, float]:
+    """Rotation [rad/s] within the user's dial table; any where there is none."""
+    timed = [point.rotation for point in scene.dial if point.rotation is not None]
+    return (min(timed), max(timed)) if len(timed) > 1 else (0.0, math.inf)
 
 
 def _settings_known(scene: Scene) -> tuple[float, float]:
@@ -537,6 +579,8 @@ def recommend(
         with threads() as own:
             return recommend(scene, by, own, tell=tell, beside=beside)
     refuse(scene, by)
+    if _past_reach(scene):
+        return _without_reach(scene, by, executor, tell)
     scene = _with_pre_bore(scene)
     search = Search.of(scene, Limits.of(scene), by)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
@@ -558,6 +602,22 @@ def refuse(scene: Scene, by: str) -> None:
         raise SceneError("plan: by = cost: needs your own rates; give [plan] wire_price and hour_price.")
     if scene.job.stage == AFTER:
         raise SceneError("plan: the finish cut is taken: what is left is a local weld or the next size; run `simulate --remedies`.")
+
+
+def _past_reach(scene: Scene) -> bool:
+    """Tell whether the head cannot reach as deep as the layers go."""
+    reach, (_, far) = scene.head.reach, layup.layer_ends(scene, scene.layer[-1], layup.bead_at(scene, *_settings_known(scene)).width)
+    return reach is not None and far > reach + 1e-9
+
+
+def _without_reach(scene: Scene, by: str, executor: Executor, tell: Tell) -> Plan:
+    """No plan, because of the head's reach; the nearest is what a longer head would lay."""
+    longer = recommend(replace(scene, head=replace(scene.head, reach=None)), by, executor, tell=tell, beside=False)
+    name = f"reach of the head, {scene.head.reach:g} mm"
+    if longer.winner is None:
+        return replace(longer, scene=scene, nearest=None, binds=())
+    nearest = replace(longer.winner, why=f"breaks only: {name}")
+    return Plan(scene, by, scene.confidence.asked, None, (), None, (name,), nearest)
 
 
 def _one_layer(scene: Scene) -> Scene:

@@ -6,11 +6,12 @@ import csv
 import dataclasses
 import io
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from sim import layup
-from sim.chance import Chance
-from sim.compare import Table
+from sim.chance import OPEN, Chance
+from sim.compare import NAMES, Table, title
 from sim.job import Scene
 from sim.plan import COST, Offer, Plan, layers_of
 from sim.report import CAUTION, SCHEMA, VERSION, Say
@@ -130,8 +131,9 @@ def plan_note(plan: Plan) -> str:
     say = Say(plan.scene.job.units)
     head = [plan.scene.job.name or "Unnamed job", ""]
     if plan.winner is None:
-        return "\n".join([*head, *_none_lines(plan, say), "", CAUTION]) + "\n"
-    parts = [*head, *_winner_lines(plan, plan.winner, say), ""]
+        return "\n".join([*head, *none_lines(plan, plan.scene.job.units), "", CAUTION]) + "\n"
+    layers = [f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(plan.winner.figures.settings, 1)]
+    parts = [*head, *winner_lines(plan, plan.scene.job.units), "", "Layer by layer:", *layers, ""]
     if plan.runners_up:
         parts += ["Beside it:", *(f"- {_offer_line(one, say)}: {one.why}." for one in plan.runners_up), ""]
     if plan.rule_of_thumb is not None:
@@ -141,7 +143,11 @@ def plan_note(plan: Plan) -> str:
     return "\n".join([*parts, CAUTION]) + "\n"
 
 
-def _winner_lines(plan: Plan, winner: Offer, say: Say) -> list[str]:
+def winner_lines(plan: Plan, units: str) -> list[str]:
+    """The plan in a few sentences. Raises ValueError when there is none."""
+    winner, say = plan.winner, Say(units)
+    if winner is None:
+        raise ValueError("winner_lines: the plan has no winner")
     low, high = winner.interval
     p5, p50, _ = winner.percentiles
     out = [
@@ -152,7 +158,7 @@ def _winner_lines(plan: Plan, winner: Offer, say: Say) -> list[str]:
     ]
     if plan.scene.plan.pre_bore_free and winner.scene.pre_bore is not None:
         out.append(f"Pre-bore {say.size(winner.scene.pre_bore.diameter)} on diameter.")
-    return [*out, "", "Layer by layer:", *(f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(winner.figures.settings, 1))]
+    return out
 
 
 def _layer_line(s: layup.Setting, say: Say) -> str:
@@ -170,7 +176,9 @@ def _offer_line(offer: Offer, say: Say) -> str:
     return f"{offer.name}: {100 * offer.probability:.0f} of 100, wire {wire}, arc on {offer.arc_time / 60.0:.0f} min"
 
 
-def _none_lines(plan: Plan, say: Say) -> list[str]:
+def none_lines(plan: Plan, units: str) -> list[str]:
+    """Why there is no plan, and the nearest that breaks only one limit."""
+    say = Say(units)
     asked = f"No plan within the limits cleans up in {100 * plan.asked:g} of 100 draws."
     if not plan.binds:
         return [asked, "No limit taken away by itself gives one either; more than one must give way."]
@@ -180,20 +188,143 @@ def _none_lines(plan: Plan, say: Say) -> list[str]:
     return out
 
 
+def layers_shown(offer: Offer, units: str) -> dict[str, list[Any]]:
+    """The layers of a plan as columns for a table on the page, in the page's units."""
+    say, rows = Say(units), []
+    for number, s in enumerate(offer.figures.settings, 1):
+        spiral = s.plan.advance == "spiral"
+        rows.append(
+            {
+                "layer": number,
+                "turns": f"{s.path.turns:.1f}",
+                "seconds a turn": f"{2.0 * math.pi / s.rotation:.1f}",
+                "rpm": f"{s.rotation * 30.0 / math.pi:.3f}",
+                "pitch": say.size(s.path.pitch, 3),
+                "travel": say.travel(s.travel),
+                "wire feed": say.wire(s.plan.wire_feed),
+                "from": say.size(float(s.path.depth[0])),
+                "to": say.size(float(s.path.depth[-1])),
+                "advance": s.plan.advance,
+                "closing turns": f"{s.plan.closing_start} and {s.plan.closing_end}" if spiral else "-",
+                "start at": f"{(s.path.start_clock * 6.0 / math.pi) % 12.0 or 12.0:.1f} o'clock",
+            }
+        )
+    return {key: [row[key] for row in rows] for key in rows[0]}
+
+
+def offers_shown(offers: Mapping[str, Offer], units: str) -> dict[str, list[Any]]:
+    """Plans as columns for a table on the page, in the page's units."""
+    say = Say(units)
+    rows = [
+        {
+            "": name,
+            "plan": one.name,
+            "of 100 draws clean up": f"{100 * one.probability:.1f}",
+            "exact interval": f"{100 * one.interval[0]:.1f} to {100 * one.interval[1]:.1f}",
+            "least stock, per side": say.size(one.figures.minimum),
+            "wire": say.mass(one.wire * one.scene.wire.density),
+            "arc on": f"{one.arc_time / 60.0:.0f} min",
+            "why it lost": one.why or "-",
+        }
+        for name, one in offers.items()
+    ]
+    return {key: [row[key] for row in rows] for key in rows[0]}
+
+
+def chance_lines(chance: Chance, units: str) -> list[str]:
+    """How sure, in a few sentences; the first is the answer."""
+    say, i = Say(units), chance.interval
+    p5, p50, p95 = chance.percentiles
+    decided = "; more draws would be needed to say whether that is enough" if chance.decided == OPEN else ""
+    out = [
+        f"Cleans up in {chance.cleans} of {chance.draws} draws: {100 * chance.probability:.1f} in 100 (exact interval {100 * i.low:.1f} to "
+        f"{100 * i.high:.1f}); asked {100 * chance.asked:g}{decided}.",
+        f"Least stock per side: half the draws leave more than {say.size(p50)}, 19 in 20 more than {say.size(p5)}, 1 in 20 more than {say.size(p95)}; "
+        f"the clock step moves a draw by {say.size(chance.error, 3)} at most.",
+    ]
+    if chance.scene.bead is None:
+        out.append("Nobody measured the bead, so this is not proven: weld one on a plate and measure it.")
+    if chance.shares:
+        first = chance.shares[0]
+        out.append(
+            f"What matters most: {first.name} ({100 * first.share:.0f} % of the variance, {say.size(first.sd)} by itself)."
+        )
+    out.append(
+        "The build-up law has not been measured inside a bore; its own spread is assumed and is among those drawn."
+    )
+    return out
+
+
+def chance_note(chance: Chance) -> str:
+    """How sure, in words."""
+    shares = [f"- {one.name}: {100 * one.share:.0f} %" for one in chance.shares]
+    known = [f"- {row['meaning']}: {row['value']:g} ({row['how_known']})" for row in spreads_known(chance.scene)]
+    parts = [
+        chance.scene.job.name or "Unnamed job",
+        "",
+        *chance_lines(chance, chance.scene.job.units),
+        "",
+        "Shares of the variance:",
+        *shares,
+        "",
+    ]
+    return "\n".join([*parts, "Spreads drawn:", *known, "", CAUTION]) + "\n"
+
+
+def quantities(table: Table) -> list[str]:
+    """Columns of a comparison that a chart can show."""
+    first = ("probability_of_clean_up", "mean_stock_mm")
+    found = [c for c in NAMES if c in table.rows[0] and c not in ("minimum_stock_mm", "pessimist_minimum_stock_mm")]
+    return sorted(found, key=lambda c: first.index(c) if c in first else len(first))
+
+
+def valued(key: str, value: Any) -> str:
+    """A varied quantity with its value.
+
+    >>> valued("layer.pitch_mm", 3.3), valued("run_off.entry", True)
+    ('layer pitch 3.3 mm', 'run off entry yes')
+    """
+    name, _, unit = title(key, "mm")[0].partition(" [")
+    said = ("yes" if value else "no") if isinstance(value, bool) else f"{value:.6g}" if isinstance(value, float) else value
+    return f"{name} {said} {unit.rstrip(']')}".rstrip()
+
+
+def shown(table: Table, units: str) -> dict[str, list[Any]]:
+    """A comparison as columns for a table on the page, in the page's units; what cannot be laid says why."""
+    columns = [*table.varied, *(["verdict"]), *(c for c in NAMES if c in table.rows[0])]
+    out: dict[str, list[Any]] = {}
+    for column in columns:
+        name, factor = title(column, units)
+        out[name] = [_scaled(row[column], factor) for row in table.rows]
+    if any(row["fault"] for row in table.rows):
+        out["why it cannot be laid"] = [row["fault"] or "" for row in table.rows]
+    return out
+
+
+def _scaled(value: Any, factor: float) -> Any:
+    return round(value * factor, 4) if isinstance(value, float) else value
+
+
 def table_note(table: Table) -> str:
     """A comparison as a table in plain text."""
     columns = [*table.varied, "verdict", "minimum_stock_mm", "pessimist_minimum_stock_mm", "mean_stock_mm", "ripple_mm", "weld_left_mm", "wire_g", "arc_time_s"]
     if table.rows and "probability_of_clean_up" in table.rows[0]:
         columns.insert(len(table.varied), "probability_of_clean_up")
-    cells = [[_cell(row[c]) if row["fault"] is None or c in table.varied else "-" for c in columns] for row in table.rows]
-    titles = [c.replace("_stock_mm", " mm per side").replace("probability_of_clean_up", "chance").replace("_", " ") for c in columns]
+    cells = [
+        [cell(row[c]) if row["fault"] is None or c in table.varied else "-" for c in columns] for row in table.rows
+    ]
+    titles = [
+        c.replace("_stock_mm", " mm per side").replace("probability_of_clean_up", "chance").replace("_", " ")
+        for c in columns
+    ]
     wide = [max(len(line[k]) for line in [titles, *cells]) for k in range(len(columns))]
     lines = ["  ".join(text.rjust(w) for text, w in zip(line, wide, strict=True)) for line in [titles, *cells]]
     faults = [f"{', '.join(str(row[v]) for v in table.varied)}: {row['fault']}" for row in table.rows if row["fault"]]
     return "\n".join([*lines, *faults]) + "\n"
 
 
-def _cell(value: Any) -> str:
+def cell(value: Any) -> str:
+    """A value of a comparison as text."""
     if isinstance(value, float):
         return f"{value:.3f}" if abs(value) < 100.0 else f"{value:.0f}"
     return "-" if value is None else str(value)

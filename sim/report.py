@@ -14,10 +14,11 @@ import numpy as np
 
 from sim import layup
 from sim.bar import OnBar, best_line, worst_verdict
+from sim.cautions import CAUTION as CAUTION
 from sim.describe import Form
 from sim.finish import LowSpot, Spot, stock_map
 from sim.form import Axis, Circle
-from sim.job import SECTIONS, Scene, SceneError
+from sim.job import SECTIONS, SHOP, Scene, SceneError
 from sim.remedy import Advice, Remedy
 from sim.scene import digest, final_limits, write_whole
 from sim.simulate import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN, Layer, Result, interior
@@ -217,7 +218,7 @@ def _defaults_used(result: Result) -> list[str]:
     """Defaults whose value stands in the scene unchanged."""
     out = []
     for section in SECTIONS:
-        if section in ("spread", "confidence", "plan"):  # said with the chance and the plan they rule
+        if section in ("spread", "confidence", "plan", *SHOP):  # said with what they rule
             continue
         held = getattr(result.scene, section)
         for item in held if isinstance(held, tuple) else (() if held is None else (held,)):
@@ -329,6 +330,14 @@ class Say:
         per_minute = 60.0 * mm_per_s
         return f"{per_minute / INCH:.0f} in/min" if self.units == "in" else f"{per_minute / 1000:.2f} m/min"
 
+    def temperature(self, celsius: float) -> str:
+        """A temperature."""
+        return f"{celsius * 1.8 + 32.0:.0f} F" if self.units == "in" else f"{celsius:.0f} C"
+
+    def energy(self, kj_per_mm: float) -> str:
+        """Heat input or arc energy per length."""
+        return f"{kj_per_mm * INCH:.1f} kJ/in" if self.units == "in" else f"{kj_per_mm:.2f} kJ/mm"
+
     def mass(self, gram: float) -> str:
         """A mass."""
         return f"{gram / 453.59237:.2f} lb" if self.units == "in" else f"{gram / 1000:.2f} kg"
@@ -403,13 +412,6 @@ def note(result: Result, advice: Advice | None = None) -> str:
         parts += ["Look at:", *(f"- {line}" for line in result.warnings), ""]
     parts += [*_figures(result, say), "", *_layer_lines(result, say), "", *_rests_on(result), "", CAUTION]
     return "\n".join(parts) + "\n"
-
-
-CAUTION = (
-    "Estimates, not a welding procedure: follow a qualified procedure, local codes and licensed practice. Hot work and "
-    "fire watch; fume extraction; vent hollow parts; work lead at the bore so that no current passes a bearing; block the "
-    "load; mind hot parts and the rotating bar."
-)
 
 
 def bar_note(on_bar: Sequence[OnBar], advice: Advice | None = None) -> str:

@@ -16,11 +16,24 @@ from typing import Any
 
 import numpy as np
 
-from sim import gauge
-from sim.job import EITHER, NOTHING, OPTIONAL, REQUIRED, SECTIONS, Bore, ReadingsSource, Scene, SceneError, keys_of
+from sim import dial, gauge
+from sim.job import (
+    EITHER,
+    NOTHING,
+    OPTIONAL,
+    REQUIRED,
+    SECTIONS,
+    SHOP,
+    Bore,
+    ReadingsSource,
+    Scene,
+    SceneError,
+    keys_of,
+)
 from sim.limits import hole_limits
+from sim.metal import main_positions
 from sim.sources import DEFAULTS, default
-from sim.units import KINDS, Unit
+from sim.units import KINDS, LISTS, Unit
 
 SCHEMA = 1
 LARGEST_FILE = 1_000_000
@@ -97,13 +110,21 @@ def decoded(data: bytes, *, name: str) -> str:
 
 def parse(text: str, *, name: str = "scene", beside: Beside | None = None) -> Scene:
     """Read and check a scene given as TOML text; `beside`: where a readings file is. Raises SceneError with one sentence."""
+    return from_mapping(_toml(text, name), name=name, beside=beside)
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """The sections of a TOML file, unchecked. Raises SceneError when it cannot be read."""
+    return _toml(_text_of(path), str(path))
+
+
+def _toml(text: str, name: str) -> dict[str, Any]:
     try:
-        raw = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise SceneError(f"{name}: not valid TOML: {fault}; mend that line.") from None
     except RecursionError:
         raise SceneError(f"{name}: nested too deeply to be a scene; use flat sections.") from None
-    return from_mapping(raw, name=name, beside=beside)
 
 
 def from_mapping(
@@ -286,7 +307,7 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
         if value not in f.metadata["choices"]:
             raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
         return value
-    if kind == "lengths":
+    if kind in LISTS:
         if not isinstance(value, list) or len(value) > 50:
             raise SceneError(f"{told}: must be a list of at most 50 numbers{_in_unit(unit)}, as [81.0, 82.0].")
         return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
@@ -420,6 +441,28 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             if depth is not None and not -60.0 <= depth <= length + 60.0:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
     _check_plan(scene, name)
+    _check_shop(scene, name)
+    _check_bar(scene, name)
+
+
+def _check_bar(scene: Scene, name: str) -> None:
+    """What is wrong with [boring_bar]. Raises SceneError with one sentence."""
+    bar, length = scene.boring_bar, scene.bore.length
+    if bar is None:
+        return
+    where = f"{name}: [boring_bar]"
+    for what in ("speed", "feed"):
+        least, most = getattr(bar, f"{what}_least"), getattr(bar, f"{what}_most")
+        if getattr(bar, f"{what}s") and (least is not None or most is not None):
+            raise SceneError(f"{where} both {what}s and {what}_least or {what}_most given; keep the list, or the range.")
+        if least is not None and most is not None and least > most:
+            raise SceneError(f"{where} {what}_least is more than {what}_most; swap them.")
+    if bar.held == "overhung" and (bar.span is not None or bar.before is not None):
+        raise SceneError(f"{where} span and before go with held = \"supported\"; give overhang, or change held.")
+    if bar.held == "supported" and bar.overhang is not None:
+        raise SceneError(f"{where} overhang goes with held = \"overhung\"; give span, or change held.")
+    if bar.span is not None and bar.span < (bar.before or 0.0) + length:
+        raise SceneError(f"{where} span = {bar.span:g} mm: the bore of {length:g} mm does not lie between the bearings; measure from bearing to bearing.")
 
 
 def _check_plan(scene: Scene, name: str) -> None:
@@ -431,6 +474,29 @@ def _check_plan(scene: Scene, name: str) -> None:
         if least is not None and most is not None and least > most:
             raise SceneError(f"{name}: [plan] {what}_least is more than {what}_most; swap them.")
 
+
+
+def _check_shop(scene: Scene, name: str) -> None:
+    """What is wrong with [procedure], [heat], [steel] and [[dial]]. Raises SceneError with one sentence."""
+    asked, heat = scene.procedure, scene.heat
+    for what in ("wire_feed", "voltage", "current", "travel", "heat_input", "arc_energy"):
+        least, most = getattr(asked, f"{what}_least"), getattr(asked, f"{what}_most")
+        if least is not None and most is not None and least > most:
+            raise SceneError(f"{name}: [procedure] {what}_least is more than {what}_most; swap them.")
+    try:
+        main_positions(asked.positions)
+    except ValueError as fault:
+        raise SceneError(f"{name}: [procedure] positions = {_shown(asked.positions)}: {fault}.") from None
+    if heat.interpass is not None and heat.interpass <= heat.air:
+        raise SceneError(f"{name}: [heat] interpass = {heat.interpass:g} C: the part never cools below the air's {heat.air:g} C; give a higher temperature.")
+    metals = sum(getattr(scene.steel, one) or 0.0 for one in ("carbon", "silicon", "manganese", "chromium", "molybdenum", "vanadium", "nickel", "copper", "boron"))
+    if metals > 50.0:
+        raise SceneError(f"{name}: [steel] the elements add up to {metals:g} %: more than half is no steel; give % of mass.")
+    for k, point in enumerate(scene.dial, 1):
+        if point.rotation is None and point.wire_feed is None:
+            raise SceneError(f"{name}: [dial {k}] mark = {point.mark:g}: neither rotation nor wire_feed given; say what the dial gives there.")
+    for table in dial.tables(scene.dial):
+        dial.check(table, f"{name}: [[dial]]")
 
 
 # ---- writing ----------------------------------------------------------------------------------------------
@@ -484,10 +550,11 @@ def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
         return f"{f.name} = {shown}"
     if f.metadata["kind"] == "integer":
         return f"{f.name} = {value}"
-    if f.metadata["kind"] == "lengths":
+    if f.metadata["kind"] in LISTS:
         numbers = [unit.outside(one) for one in value]
         if not all(unit.inside(n) == one for n, one in zip(numbers, value, strict=True)):
-            unit, numbers = KINDS["lengths"][0], list(value)
+            unit = KINDS[f.metadata["kind"]][0]
+            numbers = [unit.outside(one) for one in value]
         return f"{f.name}{unit.suffix} = {numbers!r}"
     number = unit.outside(value)
     if not _same(unit, number, value, f):
@@ -541,6 +608,10 @@ def digest(scene: Scene) -> str:
     """
     plain = dataclasses.asdict(scene)
     plain["job"].pop("units")
+    for section in SHOP:
+        held = getattr(scene, section)
+        if held == type(held)():
+            plain.pop(section)
     for key in ("file", "table", "text", "said"):
         (plain["readings"] or {}).pop(key, None)
     text = json.dumps(_rounded(plain), sort_keys=True)
@@ -640,7 +711,7 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
         return told | {"type": "string"}
     if kind == "choice":
         return told | {"enum": list(f.metadata["choices"])}
-    if kind == "lengths":
+    if kind in LISTS:
         return told | {"type": "array", "items": {"type": "number"}}
     told["type"] = "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
     told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""

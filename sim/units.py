@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 INCH = 25.4
 POUND_KG = 0.45359237
+POUND_FORCE = POUND_KG * 9.80665
 
 
 @dataclass(frozen=True)
@@ -54,14 +55,38 @@ KINDS: dict[str, tuple[Unit, ...]] = {
     "clock": (Unit("_oclock", math.pi / 6.0, "o'clock"),),
     "mass": (Unit("_g", 1.0, "g"), Unit("_lb", POUND_KG * 1000.0, "lb")),
     "time": (Unit("_s", 1.0, "s"),),
+    "shop time": (Unit("_min", 60.0, "min"),),
     "rotation": (Unit("_rpm", math.pi / 30.0, "rpm"),),
+    "rotations": (Unit("_rpm", math.pi / 30.0, "rpm"),),
+    "cutting speed": (Unit("_m_per_min", 1000.0 / 60.0, "m/min"), Unit("_ft_per_min", 12.0 * INCH / 60.0, "ft/min")),
+    "power": (Unit("_kw", 1000.0, "kW"), Unit("_hp", 550.0 * 12.0 * INCH * POUND_FORCE / 1000.0, "hp")),
+    "pressure": (Unit("_n_per_mm2", 1.0, "N/mm2"), Unit("_ksi", 1000.0 * POUND_FORCE / INCH**2, "ksi")),
+    "flow": (Unit("_l_per_min", 1e6 / 60.0, "l/min"), Unit("_ft3_per_h", (12.0 * INCH) ** 3 / 3600.0, "ft3/h")),
     "density": (Unit("_kg_per_m3", 1e-6, "kg/m3"), Unit("_lb_per_in3", POUND_KG * 1e3 / INCH**3, "lb/in3")),
     "expansion": (Unit("_um_per_m_c", 1e-6, "um/(m C)"), Unit("_uin_per_in_f", 1.8e-6, "uin/(in F)")),
+    "voltage": (Unit("_v", 1.0, "V"),),
+    "current": (Unit("_a", 1.0, "A"),),
+    "energy": (Unit("_kj_per_mm", 1.0, "kJ/mm"), Unit("_kj_per_in", 1.0 / INCH, "kJ/in")),
+    "percent": (Unit("_percent", 1.0, "%"),),
     "number": (Unit("", 1.0, ""),),
     "integer": (Unit("", 1, ""),),
 }
 """Kinds of quantity; the first unit of a kind is the one its range and default are given in.
-Density inside is g/mm3."""
+Inside: density g/mm3, power W, pressure N/mm2, flow mm3/s."""
+LISTS = {"lengths": "length", "rotations": "rotation"}
+"""Kinds that are a list, each with the kind of its items."""
+
+
+def said(value: float, kind: str, units: str, digits: int = 2) -> str:
+    """A value in words, in the first unit of its kind or, for `units` in, the second; one decimal more of an inch.
+
+    >>> said(50.8, "length", "in"), said(50.8, "length", "mm", 1), said(1000.0, "power", "mm")
+    ('2.000 in', '50.8 mm', '1.00 kW')
+    """
+    choices = KINDS[kind]
+    unit = choices[1] if units == "in" and len(choices) > 1 else choices[0]
+    more = 1 if unit.suffix == "_in" else 0
+    return f"{value / unit.factor - unit.offset:.{digits + more}f} {unit.label}".rstrip()
 
 
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"

@@ -27,7 +27,7 @@ function frame() {
   resting = setTimeout(rest, 220);
 }
 function rest() {
-  if (dirty) return;
+  if (dirty || (torch && torch.playing)) return;
   sharpen(painter.sharp > 1 ? Math.min(density() * painter.sharp, 2.5) : 1);
   painter.draw(1.4);
 }
@@ -53,12 +53,12 @@ const act = (name) => { ACTS[name](); refresh({ words: true }); };
 const KEYS = { ArrowLeft: "left", ArrowRight: "right", ArrowUp: "up", ArrowDown: "down", "+": "in", "=": "in", "-": "out", Home: "reset" };
 
 function controls() {
-  $("stage").max = LAST;
-  for (const id of ["stage", "open", "at"]) $(id).addEventListener("input", () => { state[id] = Number($(id).value); refresh({ words: true }); });
+  if ($("stage")) $("stage").max = LAST;
+  for (const id of ["stage", "open", "at"].filter($)) $(id).addEventListener("input", () => { state[id] = Number($(id).value); refresh({ words: true }); });
   $("colour").addEventListener("input", () => { state.colour = $("colour").value; refresh({ words: true }); });
-  for (const id of ["finish", "spots", "heights"]) $(id).addEventListener("input", () => { state[id] = $(id).checked; refresh({ words: true }); });
+  for (const id of ["finish", "spots", "heights"].filter($)) $(id).addEventListener("input", () => { state[id] = $(id).checked; refresh({ words: true }); });
   $("more").addEventListener("click", () => $("more").setAttribute("aria-expanded", String($("more").ariaExpanded !== "true")));
-  for (const id of ["reset", "worst"]) $(id).addEventListener("click", () => act(id));
+  for (const id of ["reset", "worst"].filter($)) $(id).addEventListener("click", () => act(id));
   for (const button of document.querySelectorAll("[data-turn]")) button.addEventListener("click", () => act(button.dataset.turn));
   $("controls").addEventListener("submit", (event) => event.preventDefault());
   canvas.addEventListener("keydown", (event) => {
@@ -166,6 +166,7 @@ function start() {
     readout: readoutAt, project: (theta, depth, level) => project(pointAt(theta, depth, level)), size: () => size,
     seen: (theta, depth, level) => seen(pointAt(theta, depth, level)),
   });
+  for (const go of whenReady) go();
   frame();
   view.readyMs = performance.now() - began;
   document.documentElement.dataset.ready = how;

@@ -242,8 +242,13 @@ def nice(value: float) -> float:
     return round(10.0 * power, 9)
 
 
-def picture(result: Result, *, most: int = MOST_VALUES) -> Picture:
+def picture(
+    result: Result, *, most: int = MOST_VALUES, clock: int | None = None, whole: bool = False
+) -> Picture:
     """The picture of a judged job; `most` bounds the values in all its maps together.
+
+    clock: just so many clock cells, and as many depth cells as that leaves. whole: only cells judged all over count
+    as judged, so that every cell holds its own least stock.
 
     >>> from sim import load, simulate
     >>> seen = picture(simulate(load("scenes/cleans_up.toml")))
@@ -254,9 +259,10 @@ def picture(result: Result, *, most: int = MOST_VALUES) -> Picture:
     stages = _stages(result)
     walls = [wall for _, _, wall in stages]
     pitches = [layer.setting.path.pitch for layer in result.layers]
-    n_clock, edges = _cells(bore.length, (bore.chamfer_entry, bore.chamfer_far), min(pitches), most // len(walls))
+    ends = (bore.chamfer_entry, bore.chamfer_far)
+    n_clock, edges = _cells(bore.length, ends, min(pitches), most // len(walls), clock)
     n_clock = min(n_clock, len(result.start.clock.angle) // 8 * 8)
-    stock, judged = _stock(result, walls, edges, n_clock)
+    stock, judged = _stock(result, walls, edges, n_clock, whole)
     step = max(0.001, math.ceil(float(np.abs(stock).max()) / 32.0) * 0.001)
     cell, before = float(np.median(np.diff(edges))), 0 if result.scene.pre_bore is None else 1
     return Picture(
@@ -296,13 +302,15 @@ def _stages(result: Result) -> list[tuple[str, int, Wall]]:
     return out
 
 
-def _cells(length: float, chamfers: tuple[float, float], pitch: float, most: int) -> tuple[int, Array]:
+def _cells(
+    length: float, chamfers: tuple[float, float], pitch: float, most: int, clock: int | None
+) -> tuple[int, Array]:
     """Number of clock cells and depth edges [mm]; the judged part begins and ends on an edge."""
     n_depth = max(length / pitch * CELLS_PER_PITCH, 60.0)
-    n_clock = float(CLOCK_CELLS)
+    n_clock = float(clock or CLOCK_CELLS)
     too_many = n_clock * n_depth / most
     if too_many > 1.0:
-        n_clock = max(n_clock / math.sqrt(too_many), 90.0)
+        n_clock = float(clock or max(n_clock / math.sqrt(too_many), 90.0))
         n_depth = most / n_clock
     cell = length / n_depth
     ends = [0.0, chamfers[0], length - chamfers[1], length]
@@ -314,10 +322,12 @@ def _cells(length: float, chamfers: tuple[float, float], pitch: float, most: int
     return int(n_clock) // 8 * 8, np.concatenate([*parts, [length]])
 
 
-def _stock(result: Result, walls: Sequence[Wall], edges: Array, n_clock: int) -> tuple[Array, Flags]:
+def _stock(
+    result: Result, walls: Sequence[Wall], edges: Array, n_clock: int, only_whole: bool
+) -> tuple[Array, Flags]:
     """Least stock [mm] of every cell at every stage, (n_stage, n_clock, n_depth), and which cells are judged.
 
-    A cell judged in part, beside a hole or a keyway, takes its stock from that part alone.
+    A cell judged in part, beside a hole or a keyway, takes its stock from that part alone, or is left out.
     """
     torch = result.axes.torch
     stock = np.stack([stock_cells(wall, result.finish, torch, edges, n_clock) for wall in walls])
@@ -327,6 +337,8 @@ def _stock(result: Result, walls: Sequence[Wall], edges: Array, n_clock: int) ->
     judged, all_of = np.zeros((n_clock, len(edges) - 1), bool), np.ones((n_clock, len(edges) - 1), bool)
     np.logical_or.at(judged, owner[:, 0], (inside > 1e-9)[owner[:, 1]])
     np.logical_and.at(all_of, owner[:, 0], whole[owner[:, 1]])
+    if only_whole:
+        return stock, judged & all_of
     part = judged & ~all_of
     if part.any():
         for k, wall in enumerate(walls):
@@ -358,12 +370,7 @@ def _take_part(stock: Array, part: Flags, result: Result, wall: Wall, edges: Arr
     """Put the least stock of the judged part into the cells that are judged in part."""
     mine = np.isin(owner[:, 0], np.flatnonzero(part.any(axis=1)))
     cells, columns = owner[mine].T
-    few = Wall(
-        Clock(wall.clock.angle[columns], wall.clock.span[columns]),
-        wall.knots[columns],
-        wall.coef[columns],
-        wall.count[columns],
-    )
+    few = wall.only(columns)
     for j in np.flatnonzero(part.any(axis=0)):
         spans = np.clip(result.spans[columns], edges[j], edges[j + 1])
         if not (spans[:, :, 1] > spans[:, :, 0]).any():

@@ -187,25 +187,28 @@ function webgl() {
     upload();
     return made;
   }
+  function fill(map, how, levels, first) {
+    const stages = map.length / (N * M);
+    for (let l = 0, m = M, n = N; l < levels; l++) {
+      gl.texSubImage3D(gl.TEXTURE_2D_ARRAY, l, 0, 0, first, m, n, stages, gl.RED_INTEGER, gl.SHORT, map);
+      if (l < levels - 1) [map, m, n] = [halved(map, m, n, how), Math.max(1, m >> 1), Math.max(1, n >> 1)];
+    }
+  }
   function mapTexture(unitNumber, map, how, levels = LEVELS) {
     return texture(unitNumber, gl.TEXTURE_2D_ARRAY, () => {
       gl.texParameteri(gl.TEXTURE_2D_ARRAY, gl.TEXTURE_MIN_FILTER, gl.NEAREST_MIPMAP_NEAREST);
       gl.texStorage3D(gl.TEXTURE_2D_ARRAY, levels, gl.R16I, M, N, STAGES);
-      for (let l = 0, m = M, n = N; l < levels; l++) {
-        gl.texSubImage3D(gl.TEXTURE_2D_ARRAY, l, 0, 0, 0, m, n, STAGES, gl.RED_INTEGER, gl.SHORT, map);
-        if (l < levels - 1) [map, m, n] = [halved(map, m, n, how), Math.max(1, m >> 1), Math.max(1, n >> 1)];
-      }
+      fill(map, how, levels, 0);
     });
   }
 
-  mapTexture(0, stock, "least");
-  mapTexture(5, shape(), "least", 1);
+  const maps = mapTexture(0, stock, "least"), shapes = mapTexture(5, shape(stock), "least", 1);
   texture(1, gl.TEXTURE_2D, () => gl.texImage2D(gl.TEXTURE_2D, 0, gl.R32F, M + 2, 1, 0, gl.RED, gl.FLOAT, depthOf));
   texture(2, gl.TEXTURE_2D, () => gl.texImage2D(gl.TEXTURE_2D, 0, gl.R8UI, M, N, 0, gl.RED_INTEGER, gl.UNSIGNED_BYTE, judged));
   const fields = {}, ramps = {};
   function choose(mode) {
     if (!fields[mode]) {
-      fields[mode] = mapTexture(3, fieldOf(mode), mode === "layer" ? "first" : "mean");
+      fields[mode] = mapTexture(3, fieldOf(mode), mergedBy(mode));
       const stops = mode === "layer" ? META.colours.layers : rampOf(mode);
       const bytes = Uint8Array.from(stops.flatMap((c) => hex(c).map((v) => Math.round(255 * v))));
       ramps[mode] = texture(4, gl.TEXTURE_2D, () => {
@@ -216,6 +219,19 @@ function webgl() {
     gl.bindTexture(gl.TEXTURE_2D_ARRAY, fields[mode]);
     gl.activeTexture(gl.TEXTURE4);
     gl.bindTexture(gl.TEXTURE_2D, ramps[mode]);
+  }
+
+  /* Take over the levels of one stage that have changed. */
+  function update(stage) {
+    const levels = stock.subarray(stage * N * M, (stage + 1) * N * M);
+    const into = (unitNumber, made, map, how, count) => {
+      gl.activeTexture(gl.TEXTURE0 + unitNumber);
+      gl.bindTexture(gl.TEXTURE_2D_ARRAY, made);
+      fill(map, how, count, stage);
+    };
+    into(0, maps, levels, "least", LEVELS);
+    into(5, shapes, shape(levels), "least", 1);
+    for (const mode of Object.keys(fields)) into(3, fields[mode], fieldOf(mode, stage, stage), mergedBy(mode), LEVELS);
   }
 
   function segments(item) {
@@ -253,7 +269,8 @@ function webgl() {
   }
   const sets = {};
   for (const [name, item] of Object.entries(furniture)) sets[name] = item.each === 2 ? lineSet(segments(item)) : meshSet(item);
-  const moving = { ink: lineSet(new Float32Array(0)), finish: lineSet(new Float32Array(0)) };
+  const moving = {};
+  for (const name of ["ink", "finish", "torch"]) moving[name] = lineSet(new Float32Array(0));
 
   function drawMetal(kind, first, second, { tint = "#000000", paint = 0, count, from = metalFrom(), end = 0, instances = 1 }) {
     const { at } = metal;
@@ -327,8 +344,7 @@ function webgl() {
     choose(state.colour);
     drawWalls(unit(plus(plus(d, above, 0.55), side, -0.45)), each);
     const lines = movingLines();
-    moving.ink.fill(lines.ink);
-    moving.finish.fill(lines.finish);
+    for (const name of Object.keys(moving)) moving[name].fill(lines[name]);
     drawLines(moving.ink, "#2b2925", 1.1);
     drawLines(sets.ring, surface.faint, 1.3, { scale: body() / META.body });
     drawMesh(sets.arrow, surface.quiet, 1);
@@ -343,6 +359,8 @@ function webgl() {
       gl.depthMask(true);
       gl.disable(gl.BLEND);
     }
+    drawLines(moving.torch, surface.panel, 7, { lift: 2e-3 });
+    drawLines(moving.torch, surface.ink, torch && torch.on ? 4 : 1.5, { lift: 2.5e-3 });
   }
   function sample(fx, fy) {
     draw();
@@ -351,8 +369,10 @@ function webgl() {
     return [...pixel];
   }
   const wait = () => gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
-  return { draw, sample, wait, sharp: 1.5 };
+  return { draw, sample, wait, update, sharp: 1.5 };
 }
+
+const mergedBy = (mode) => (mode === "layer" ? "first" : "mean");
 
 function rampOf(mode) {
   const stops = META.colours[mode];
@@ -366,7 +386,8 @@ function rampOf(mode) {
 // ---- a plain canvas, ray by ray -----------------------------------------------------------------------------
 
 function plain() {
-  const context = canvas.getContext("2d"), cache = {};
+  const context = canvas.getContext("2d");
+  let cache = {};
   if (!context) return null;
   const small = document.createElement("canvas");
   function paintAt(hit) {
@@ -412,10 +433,19 @@ function plain() {
       for (let c = 0; c < 3; c++) context.lineTo(...corner(joined[k + c]).slice(0, 2));
       context.fill();
     }
+    const lines = movingLines().torch;
+    context.lineWidth = torch && torch.on ? 3 : 1;
+    context.strokeStyle = surface.ink;
+    for (let k = 0; k < lines.length; k += 6) {
+      context.beginPath();
+      for (const from of [k, k + 3]) context.lineTo(...project([...lines.subarray(from, from + 3)]).slice(0, 2));
+      context.stroke();
+    }
   }
+  const update = () => { cache = {}; };
   const sample = (fx, fy) => {
     draw();
     return [...context.getImageData(Math.floor(fx * canvas.width), Math.floor(fy * canvas.height), 1, 1).data];
   };
-  return { draw, sample, wait: () => 0, sharp: 1 };
+  return { draw, sample, update, wait: () => 0, sharp: 1 };
 }

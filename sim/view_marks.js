@@ -22,13 +22,13 @@ function element(tag, className, text) {
 
 function say() {
   $("caption").replaceChildren(title(), element("small", "", meaning()));
-  $("stage-said").textContent = META.stages[state.stage];
+  if ($("stage")) $("stage-said").textContent = META.stages[state.stage];
   $("open-said").textContent = `${state.open}\u00b0`;
   $("at-said").textContent = clockText(cutAt());
-  for (const id of ["stage", "open", "at"]) $(id).setAttribute("aria-valuetext", $(`${id}-said`).textContent);
+  for (const id of ["stage", "open", "at"].filter($)) $(id).setAttribute("aria-valuetext", $(`${id}-said`).textContent);
   canvas.setAttribute("aria-label", `3-D view of the bore: ${title()}, ${meaning()}`);
-  for (const id of ["stage", "colour", "open", "at"]) $(id).value = state[id];
-  for (const id of ["finish", "spots", "heights"]) $(id).checked = state[id];
+  for (const id of ["stage", "colour", "open", "at"].filter($)) $(id).value = state[id];
+  for (const id of ["finish", "spots", "heights"].filter($)) $(id).checked = state[id];
 }
 
 function swatch(background, text) {
@@ -56,7 +56,7 @@ function legend() {
     scale.append(bar, ticks);
     parts.push(scale);
   }
-  if (state.colour === "stock") parts.push(swatch(hatch, "stays black"));
+  if (state.colour === "stock") parts.push(swatch(hatch, META.black));
   else if (META.marks.length && state.spots && state.stage === LAST) parts.push(swatch(`linear-gradient(${colours.edge} 0 0) 50%/100% 2px no-repeat`, "edge of a low spot"));
   if (judged.includes(0)) parts.push(swatch(`radial-gradient(${colours.light.quiet} 28%, ${colours.notJudged} 32%) 0 0/5px 5px`, "not judged"));
   parts.push(swatch(colours.finish, "finish"));
@@ -94,7 +94,15 @@ function movingLines() {
   const theta = rulerAngle(), step = tickStep(LENGTH, 12);
   ink.push(...outward(theta, radius, 0), ...outward(theta, radius, LENGTH));
   for (let z = 0; z <= LENGTH + 1e-6; z += step) ink.push(...outward(theta, radius, z), ...outward(theta, 1.035 * radius, z));
-  return { ink: new Float32Array(ink), finish: new Float32Array(finish) };
+  return { ink: new Float32Array(ink), finish: new Float32Array(finish), torch: new Float32Array(torch ? torchLines() : []) };
+}
+
+/* The torch: a hand from its axis to the wall, and a mark at its depth on the scale outside. */
+function torchLines() {
+  const { theta, depth } = torch, mark = rulerAngle();
+  const axis = [TORCH[0] + TORCH[2] * depth, TORCH[1] + TORCH[3] * depth, -depth];
+  const level = (stock[levelAt(state.stage, theta, depth)[0]] + 0.5) * STEP;
+  return [...axis, ...pointAt(theta, depth, level), ...outward(mark, body(), depth), ...outward(mark, 1.06 * body(), depth)];
 }
 
 const pool = [];

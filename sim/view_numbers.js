@@ -21,11 +21,15 @@ const depthOf = Float32Array.from([0, ...META.edges.slice(1).map((e, k) => (e + 
 const modulo = (a, n) => ((a % n) + n) % n;
 const clockIndex = (theta) => modulo(Math.floor((theta / TURN) * N), N);
 
+let part; // bytes of part k of what the page carries
+const whenReady = []; // what a page built on this one does once everything is in place
+let torch = null; // where the torch stands, on a page that has one: { theta, depth, on, playing }
+
 async function unpack() {
   const raw = Uint8Array.from(atob($("maps").textContent), (c) => c.charCodeAt(0));
   const stream = new Blob([raw]).stream().pipeThrough(new DecompressionStream("deflate"));
   const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
-  const part = (k) => bytes.subarray(META.places[k][0], META.places[k][0] + META.places[k][1]);
+  part = (k) => bytes.subarray(META.places[k][0], META.places[k][0] + META.places[k][1]);
   const folded = part(0), n = STAGES * N * M;
   stock = new Int16Array(n);
   for (let k = 0; k < n; k++) {
@@ -47,25 +51,26 @@ async function unpack() {
 
 const thickness = (s, k) => (s ? stock[s * N * M + k] - stock[(s - 1) * N * M + k] : 0);
 
-function fieldOf(mode) {
-  const out = new Int16Array(STAGES * N * M);
-  for (let s = 0; s < STAGES; s++) {
-    const at = s * N * M, w = META.windows[s];
+/* The numbers a colouring shows, of all stages or of one. */
+function fieldOf(mode, first = 0, last = LAST) {
+  const out = new Int16Array((last - first + 1) * N * M);
+  for (let s = first; s <= last; s++) {
+    const at = s * N * M, to = (s - first) * N * M, w = META.windows[s];
     for (let k = 0; k < N * M; k++) {
-      if (mode === "thickness") out[at + k] = thickness(s, k);
+      if (mode === "thickness") out[to + k] = thickness(s, k);
       else if (mode === "layer") {
         let inner = stock[at + k];
-        for (let e = s; e > BEFORE && !out[at + k]; e--) {
+        for (let e = s; e > BEFORE && !out[to + k]; e--) {
           const outer = Math.min(inner, stock[(e - 1) * N * M + k]);
-          if ((inner - outer) * STEP > META.laid) out[at + k] = LAYER[e];
+          if ((inner - outer) * STEP > META.laid) out[to + k] = LAYER[e];
           inner = outer;
         }
       } else if (mode === "ripple") {
         const j = k % M, row = at + k - j;
         let high = -32768;
         for (let i = Math.max(0, j - w); i <= Math.min(M - 1, j + w); i++) high = Math.max(high, stock[row + i]);
-        out[at + k] = high - stock[at + k];
-      } else out[at + k] = stock[at + k];
+        out[to + k] = high - stock[at + k];
+      } else out[to + k] = stock[at + k];
     }
   }
   return out;
@@ -73,8 +78,8 @@ function fieldOf(mode) {
 
 /* A map at half the size; what is merged is joined by `how`, so that a minimum is never lost. */
 function halved(map, m, n, how) {
-  const m2 = Math.max(1, m >> 1), n2 = Math.max(1, n >> 1), out = new Int16Array(STAGES * m2 * n2);
-  for (let s = 0; s < STAGES; s++)
+  const stages = map.length / (m * n), m2 = Math.max(1, m >> 1), n2 = Math.max(1, n >> 1), out = new Int16Array(stages * m2 * n2);
+  for (let s = 0; s < stages; s++)
     for (let i = 0; i < n2; i++)
       for (let j = 0; j < m2; j++) {
         const at = s * m * n + 2 * i * m + 2 * j, wide = j === m2 - 1 ? m - 2 * j : 2;
@@ -89,11 +94,11 @@ function halved(map, m, n, how) {
 
 /* The levels the wall is built with: a pit narrower than three cells is drawn no deeper than half a cell, or its
    own sides would hide its colour from an eye that looks along the bore. */
-function shape() {
-  const wide = new Int16Array(stock.length), out = new Int16Array(stock.length), row = new Int16Array(M + 2);
+function shape(levels) {
+  const stages = levels.length / (N * M), wide = new Int16Array(levels.length), out = new Int16Array(levels.length), row = new Int16Array(M + 2);
   const most = Math.max(1, Math.round((0.5 * LENGTH) / M / STEP));
-  for (const [from, to, sign] of [[stock, wide, 1], [wide, out, -1]])
-    for (let s = 0; s < STAGES; s++)
+  for (const [from, to, sign] of [[levels, wide, 1], [wide, out, -1]])
+    for (let s = 0; s < stages; s++)
       for (let i = 0; i < N; i++) {
         const before = (s * N + ((i + N - 1) % N)) * M, here = (s * N + i) * M, after = (s * N + ((i + 1) % N)) * M;
         for (let j = 0; j < M; j++) {
@@ -107,7 +112,7 @@ function shape() {
           to[here + j] = sign * (d > c ? d : c);
         }
       }
-  for (let k = 0; k < out.length; k++) if (out[k] - most > stock[k]) out[k] -= most; else out[k] = stock[k];
+  for (let k = 0; k < out.length; k++) if (out[k] - most > levels[k]) out[k] -= most; else out[k] = levels[k];
   return out;
 }
 

@@ -152,6 +152,7 @@ def meta(picture: Picture) -> dict[str, Any]:
         "unit": {"label": say.units, "each": say.each, "digits": say.digits},
         "said": [stage_text(picture, k) for k in range(len(picture.stages))],
         "meanings": MEANINGS,
+        "black": "stays black",
         "length": picture.length,
         "radius": picture.radius,
         "body": picture.body,
@@ -196,24 +197,33 @@ def _colours() -> dict[str, Any]:
 
 def page(picture: Picture, furniture: Mapping[str, Furniture]) -> str:
     """The whole page, with LOOK_MARK where `with_look` says how it opens."""
-    told, parts, at = meta(picture), [packed(picture.stock), np.packbits(picture.judged).tobytes()], 0
-    places: list[tuple[int, int]] = []
+    told, parts = contents(picture, furniture)
+    return document(("view.html", "view.css", *SCRIPTS), told, parts)
+
+
+def contents(picture: Picture, furniture: Mapping[str, Furniture]) -> tuple[dict[str, Any], list[bytes]]:
+    """What the page is told in words and numbers, and its parts in bytes: maps, judged cells, furniture."""
+    told, parts = meta(picture), [packed(picture.stock), np.packbits(picture.judged).tobytes()]
     for name, item in furniture.items():
         parts += [item.points.astype("<f4").tobytes(), item.joined.astype("<u4").tobytes()]
         told.setdefault("furniture", []).append({"name": name, "each": item.joined.shape[1]})
-    for k, part in enumerate(parts):
-        parts[k] = part + bytes(-len(part) % 4)
+    return told, parts
+
+
+def document(assets: tuple[str, ...], told: dict[str, Any], parts: list[bytes]) -> str:
+    """One self-contained page from its files (HTML first), what it is told and its parts, packed."""
+    places, at = [], 0
+    for part in parts:
         places.append((at, len(part)))
-        at += len(parts[k])
-    told["places"] = places
-    maps = base64.b64encode(zlib.compress(b"".join(parts), 6)).decode()
+        at += len(part) + -len(part) % 4
+    whole = b"".join(part + bytes(-len(part) % 4) for part in parts)
     return _filled(
-        _asset("view.html"),
+        _asset(assets[0]),
         POLICY=POLICY,
-        CSS=_asset("view.css"),
-        SCRIPT="\n".join(_asset(name) for name in SCRIPTS),
-        META=_json(told),
-        MAPS=maps,
+        CSS="\n".join(_asset(name) for name in assets if name.endswith(".css")),
+        SCRIPT="\n".join(_asset(name) for name in assets if name.endswith(".js")),
+        META=_json(told | {"places": places}),
+        MAPS=base64.b64encode(zlib.compress(whole, 6)).decode(),
     )
 
 

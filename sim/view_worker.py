@@ -25,7 +25,8 @@ import pyvista as pv
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from sim import colour
+from sim import colour, turns_page
+from sim.turns import Growth
 from sim.view import CUT_OPEN, Picture
 from sim.view_page import MEANINGS, Furniture, Lengths, Look, mark_text, page, stage_text
 from sim.wall import TURN, Array
@@ -120,10 +121,10 @@ def arrow(picture: Picture) -> pv.PolyData:
     return pv.Arrow(start=foot, direction=down, scale=0.36 * body, shaft_radius=0.03, tip_radius=0.1, tip_length=0.4)
 
 
-def furniture(picture: Picture) -> dict[str, Furniture]:
-    """Everything in the scene that is no map, as lines (pairs of points) or triangles."""
+def furniture(picture: Picture, *, low: bool = True) -> dict[str, Furniture]:
+    """Everything in the scene that is no map, as lines (pairs of points) or triangles; `low` spots outlined or not."""
     return {
-        "low": _lines(low_outlines(picture)),
+        "low": _lines(low_outlines(picture) if low else pv.PolyData()),
         "ring": _lines(rings(picture)),
         "faces": _lines(finish_rims(picture)),
         "finish": _triangles(finish_mesh(picture)),
@@ -410,11 +411,15 @@ def _page(picture: Picture) -> str:
     return page(picture, furniture(picture))
 
 
+def _turns(growth: Growth) -> str:
+    return turns_page.page(growth, furniture(growth.picture, low=False))
+
+
 def _sleep(seconds: float) -> None:
     time.sleep(seconds)
 
 
-WORK: dict[str, Callable[..., Any]] = {"page": _page, "still": still}
+WORK: dict[str, Callable[..., Any]] = {"page": _page, "still": still, "turns": _turns}
 if os.environ.get("BORE_VIEW_TEST") == "1":
     WORK["sleep"] = _sleep
     WORK["die"] = os._exit

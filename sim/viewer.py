@@ -27,6 +27,7 @@ from functools import cache
 from pathlib import Path
 from typing import IO, Any
 
+from sim.turns import Growth
 from sim.view import Picture
 from sim.view_page import Look, with_look
 
@@ -164,6 +165,15 @@ class Viewer:
             still = self._still(picture, look, deadline)
             return Shown(still_png=still.still_png, reason=str(fault))
 
+    def turns(self, growth: Growth, look: Look, *, wait: float | None = None) -> Shown:
+        """The page that lays the job turn by turn, or the reason why there is none."""
+        deadline = time.monotonic() + (self.wait if wait is None else wait)
+        try:
+            html = self._get(("turns", growth.digest), "turns", (growth,), deadline)
+        except WorkerFault as fault:
+            return Shown(reason=str(fault))
+        return Shown(html=with_look(html, look))
+
     def still(self, picture: Picture, look: Look, *, wait: float | None = None) -> Shown:
         """The bore cut open as a PNG, or the reason why there is none."""
         return self._still(picture, look, time.monotonic() + (self.wait if wait is None else wait))
@@ -266,6 +276,11 @@ def page(
     person set (camera, cut, colouring). tops: upper ends of the colour scales [mm], for views side by side.
     """
     return viewer().page(picture, _look(picture, colour_by, layer, theme, keep, tops), wait=wait)
+
+
+def turns(growth: Growth, *, theme: str = "auto", keep: str = "turns", wait: float | None = None) -> Shown:
+    """The page that lays a job turn by turn within `wait` seconds (WAIT), from any thread; see `page`."""
+    return viewer().turns(growth, Look(theme=theme, keep=keep), wait=wait)
 
 
 def still(

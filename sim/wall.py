@@ -205,6 +205,11 @@ class Wall:
             r.append(a + t * (b + t * c))
         return np.concatenate(z), np.concatenate(r)
 
+    def only(self, columns: Counts) -> Wall:
+        """The same wall on some of its columns, a clock cell each as wide as before."""
+        clock = Clock(frozen(self.clock.angle[columns]), frozen(self.clock.span[columns]))
+        return Wall(clock, frozen(self.knots[columns]), frozen(self.coef[columns]), frozen(self.count[columns]))
+
     def integrals(self, z0: float, z1: float) -> Array:
         """Integrals over depth z0..z1 of r [mm2] and r^2 [mm3] of every column, shape (n_clock, 2); exact."""
         out = np.empty((len(self.count), 2))

@@ -8,11 +8,14 @@ from streamlit.testing.v1 import AppTest
 
 from sim import chart, report
 from sim.bar import simulate_bar, worst_verdict
+from sim.chance import chance
 from sim.scene import changed, load, parse, shipped, to_text
+from sim.screens import page as page_of_all
 from sim.simulate import simulate
 from tests.conftest import ROOT
 
-TABS = ["In the round", "Maps and sections", "What would fix it", "The job", "Readings", "Side by side", "Where it comes from", "Take away"]
+PARTS = {part: list(tabs) for part, tabs in page_of_all.PARTS.items()}
+TABS = [name for tabs in PARTS.values() for name in tabs]
 
 
 @pytest.fixture
@@ -36,13 +39,24 @@ def field(page, dotted):
 
 
 def tab(page, name):
-    page.session_state["tab"] = name
+    part = next(part for part, names in PARTS.items() if name in names)
+    page.session_state["part"] = part
+    page.session_state[f"tab {part}"] = name
     return page.run()
 
 
 def test_first_page_shows_a_verdict(page):
     assert not page.exception
+    assert "CLEANS UP" in told(page)
+
+
+def test_a_yes_is_green_only_when_it_is_as_sure_as_asked(page):
+    words = "".join(m.value for m in page.markdown)
+    assert not page.success and "less than asked" in words and "of 100 draws" in words
+    tab(page, "The job")
+    field(page, "layer.1.pitch").set_value("2.9").run()
     assert "CLEANS UP" in page.success[0].value
+    assert "less than asked" not in "".join(m.value for m in page.markdown)
 
 
 def test_every_scene_shows_its_verdict(page):
@@ -201,3 +215,71 @@ def test_zero_is_neutral_and_black_has_its_own_colour():
 
     scale = stock_scale(-1.0, 3.0)
     assert scale[0] == (0.0, BLACK_LEFT) and (0.25, NEUTRAL) in scale
+
+
+# ---- plan it -------------------------------------------------------------------------------------------------------
+
+
+def button(page, label):
+    return next(b for b in page.button if b.label == label)
+
+
+def test_cases_in_a_table_are_the_engine_s(page):
+    tab(page, "Cases in a table")
+    page.selectbox(key="vary Vary").select("layer.pitch").run()
+    page.text_input(key="values Vary layer.pitch_mm").set_value("3.0, 3.3, 4.1").run()
+    button(page, "Simulate the cases").click().run()
+    assert not page.exception
+    table = page.session_state["cases"][1]
+    for row, pitch in zip(table.rows, (3.0, 3.3, 4.1), strict=True):
+        result = simulate(changed(load("scenes/cleans_up.toml"), {"layer.pitch_mm": pitch}))
+        assert row["verdict"] == result.verdict
+    shown = page.dataframe[0].value
+    assert list(shown["verdict"]) == [row["verdict"] for row in table.rows]
+    assert list(shown["least stock, per side [mm]"]) == pytest.approx([row["minimum_stock_mm"] for row in table.rows], abs=1e-4)
+
+
+@pytest.mark.parametrize("typed, told", [("3.0:2.0:0.1", "empty range"), ("wide", "not a number"), ("", "no values"), ("1:9:0.0000001", "cases would take about")])
+def test_values_that_cannot_be_varied_are_said(page, typed, told):
+    tab(page, "Cases in a table")
+    page.text_input(key="values Vary layer.pitch_mm").set_value(typed).run()
+    if not page.error:
+        button(page, "Simulate the cases").click().run()
+    assert any(told in box.value for box in page.error) and not page.exception
+
+
+def test_cases_in_inches(page):
+    page.radio(key="units").set_value("in").run()
+    tab(page, "Cases in a table")
+    page.text_input(key="values Vary layer.pitch_in").set_value("0.125, 0.16").run()
+    button(page, "Simulate the cases").click().run()
+    assert not page.exception and not page.error
+    assert list(page.dataframe[0].value["layer pitch [in]"]) == [0.125, 0.16]
+    assert "least stock, per side [in]" in page.dataframe[0].value
+
+
+def test_how_sure_is_the_chance_of_the_engine(page):
+    open_scene(page, "coarse_pitch")
+    tab(page, "How sure")
+    button(page, "Draw").click().run()
+    assert not page.exception
+    found = chance(load("scenes/coarse_pitch.toml"))
+    assert any(f"Cleans up in {found.cleans} of {found.draws} draws" in box.value for box in page.warning)
+
+
+def test_a_plan_is_found_and_taken_into_the_job(page):
+    open_scene(page, "coarse_pitch")
+    tab(page, "Layers to lay")
+    button(page, "Find the plan").click().run()
+    assert not page.exception and page.session_state["plan fault"] == ""
+    plan = page.session_state["plan"][1]
+    assert any(plan.winner.name in box.value for box in [*page.success, *page.warning])
+    button(page, "Take this plan into the job").click().run()
+    assert to_text(page.session_state["scene"]) == to_text(plan.winner.scene)
+
+
+def test_a_plan_by_cost_without_rates_says_so(page):
+    tab(page, "Layers to lay")
+    page.radio(key="plan by").set_value("cost").run()
+    button(page, "Find the plan").click().run()
+    assert any("needs your own rates" in box.value for box in page.error)

@@ -120,6 +120,29 @@ def test_plan_holds_what_it_promises_on_draws_it_never_saw(job, plan):
     assert again.interval.high >= plan.asked and again.probability > 0.93
 
 
+def test_plan_keeps_the_qualified_procedure_and_the_dial(job):
+    # k U I / v: 0.8 x 24 V x 200 A / 7.5 mm/s = 0.512 kJ/mm (EN 1011-1), so at most 0.52 kJ/mm asks for 443 mm/min at least.
+    shop = {"electrical.voltage_v": 24, "electrical.current_a": 200, "procedure.heat_input_most_kj_per_mm": 0.52, "procedure.travel_most_mm_per_min": 470}
+    dial = {"dial.1.mark": 1, "dial.1.rotation_rpm": 1.0, "dial.2.mark": 9, "dial.2.rotation_rpm": 9.0}
+    limits = planning.Limits.of(changed(job, shop | dial))
+    assert [60 * v for v in limits.travel] == pytest.approx([60 * 0.8 * 24 * 200 / 1000 / 0.52, 470])
+    assert [v * 30 / math.pi for v in limits.rotation] == pytest.approx([1.0, 9.0])
+    for s in recommend(changed(job, shop | dial), beside=False).winner.figures.settings:
+        assert 443.0 <= 60 * s.travel <= 470.1 and 1.0 <= s.rotation * 30 / math.pi <= 9.0
+
+
+def test_a_range_outside_the_procedure_is_refused(job):
+    with pytest.raises(SceneError, match=r"travel 300 to 350 mm/min lies outside the qualified procedure's 400 to 500"):
+        recommend(changed(job, {"plan.travel_least_mm_per_min": 300, "plan.travel_most_mm_per_min": 350, "procedure.travel_least_mm_per_min": 400, "procedure.travel_most_mm_per_min": 500}))
+
+
+def test_a_head_that_does_not_reach_is_the_limit_that_binds(job, plan):
+    short = recommend(changed(job, {"head.reach_mm": 5.0}))
+    assert short.winner is None and short.binds == ("reach of the head, 5 mm",)
+    assert short.nearest is not None and layers_of(short.nearest) == layers_of(plan.winner)
+    assert "reach of the head" in plan_note.plan_note(short)
+
+
 def test_less_metal_of_the_same_kind_would_not_do(job, plan):
     # One turn in twelve less, everything else alike: no longer as sure as asked.
     layer = plan.winner.scene.layer[0]

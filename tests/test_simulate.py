@@ -33,6 +33,7 @@ SHOWS = {
     "readings_warm": ("not proven", None),
     "readings_radius": ("cleans up", None),
     "after_first_layer": ("falls short", "climbing side"),
+    "filled_in": ("cleans up", None),
 }
 
 

@@ -8,17 +8,20 @@ from typing import Any
 import streamlit as st
 
 from sim.job import EITHER, SECTIONS, Scene, SceneError, keys_of
-from sim.scene import changed, file_keys
+from sim.scene import changed, check, file_keys
 from sim.screens import state
 from sim.sources import DEFAULTS
-from sim.units import KINDS, Unit, oclock, typed
+from sim.units import KINDS, LISTS, Unit, oclock, typed
 
 TITLES = {
     "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges", "groove": "Grooves",
     "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore", "axes": "Axes", "wire": "Wire",
     "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does", "layer": "Layers",
     "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut",
-    "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "spread": "How far things stray", "confidence": "How sure", "plan": "Limits of a plan",
+    "steel": "Steel of the part", "electrical": "Volts and amps", "heat": "Preheat and interpass",
+    "procedure": "Qualified procedure", "dial": "Dial tables", "hold_points": "Hold points",
 }  # fmt: skip
 ADDED: dict[str, dict[str, Any]] = {
     "gouge": {"at_oclock": 6.0, "depth_mm": 10.0, "length_mm": 10.0, "width_mm": 10.0, "deep_mm": 1.0},
@@ -27,6 +30,7 @@ ADDED: dict[str, dict[str, Any]] = {
     "keyway": {"at_oclock": 6.0, "width_mm": 10.0, "from_depth_mm": 0.0, "to_depth_mm": 10.0, "clear_mm": 13.0},
     "no_weld": {"from_at_oclock": 5.0, "to_at_oclock": 7.0, "from_depth_mm": 0.0, "to_depth_mm": 10.0},
     "bore_on_bar": {"along_mm": 200.0},
+    "boring_bar": {"diameter_mm": 40.0}, "rates": {"spool_g": 15000.0},
     "pre_bore": {}, "bead": {}, "pad": {}, "layer": {},
 }  # fmt: skip
 
@@ -41,7 +45,7 @@ def show() -> None:
         if section == "readings" or (section == "worn" and state.job().readings is not None):
             continue  # they have a tab of their own
         held = getattr(state.job(), section)
-        marked = any(key.startswith(f"{section}.") for key in state.faults())
+        marked = any(key == section or key.startswith(f"{section}.") for key in state.faults())
         title = TITLES.get(section, section.replace("_", " ").capitalize())
         if many:
             title += f" ({len(held)})"
@@ -64,6 +68,25 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
             st.button("take out", key=f"out of {dotted}", on_click=_take_out, args=(section, number, many))
     if many or held is None:
         st.button(f"add {section.replace('_', ' ')}", key=f"add {section}", on_click=_add, args=(section, many))
+    for where, why in state.faults().items():
+        if where == section or where.removeprefix(f"{section}.").isdigit():
+            st.error(why)
+
+
+def listed(section: str) -> None:
+    """A section of which there may be several, for a screen that needs it at hand."""
+    kind, many, may_miss = SECTIONS[section]
+    _section(section, kind, getattr(state.job(), section), many=many, may_miss=may_miss)
+
+
+def chosen(section: str, names: tuple[str, ...]) -> None:
+    """A few fields of a section of which there is one, for a screen that needs them at hand."""
+    kind = SECTIONS[section][0]
+    fields = {f.name: f for f in keys_of(kind)}
+    columns = st.columns(min(3, len(names)))
+    for k, name in enumerate(names):
+        with columns[k % len(columns)]:
+            _field(fields[name], getattr(getattr(state.job(), section), name), f"{section}.{name}")
 
 
 def label_of(f: dataclasses.Field[Any], unit: Unit | None) -> str:
@@ -143,9 +166,9 @@ def _wanted(f: dataclasses.Field[Any], dotted: str, value: Any) -> dict[str, Any
         if other:
             raise ValueError(f"give one of {', '.join(other[0]).replace('_', ' ')}: type it there instead of emptying this.")
         return {f"{stem}.{first}": None}
-    if kind == "lengths":
-        told = [typed(part, "length", state.units()) for part in value.split(";") if part.strip()]
-        unit = KINDS["length"][1 if told and told[0][0] == "_in" else 0]
+    if kind in LISTS:
+        told = [typed(part, LISTS[kind], state.units()) for part in value.split(";") if part.strip()]
+        unit = next((u for u in KINDS[kind] if told and u.suffix == told[0][0]), KINDS[kind][0])
         return {f"{stem}.{f.name}{unit.suffix}": [number for _, number in told]}
     suffix, number = typed(value, kind, state.units())
     return {f"{stem}.{f.name}{suffix}": int(number) if kind == "integer" and number == int(number) else number}
@@ -163,7 +186,23 @@ def _add(section: str, many: bool) -> None:
     where = f"{section}.{len(getattr(scene, section)) + 1}" if many else section
     if section == "layer":
         mm = {"repeat": 1}
+    if section == "dial":
+        _try(_dial_added(scene), where)
+        return
     _try({f"{where}.{key}": value for key, value in mm.items()}, where)
+
+
+def _dial_added(scene: Scene) -> dict[str, Any]:
+    """One point past the last of the dial tables, or two to begin with, since one alone is no table."""
+    if not scene.dial:
+        return {"dial.1.mark": 1.0, "dial.1.rotation_rpm": 0.5, "dial.2.mark": 10.0, "dial.2.rotation_rpm": 5.0}
+    last, where = max(scene.dial, key=lambda point: point.mark), f"dial.{len(scene.dial) + 1}"
+    out = {f"{where}.mark": last.mark + 1.0}
+    for name, first in (("rotation", "rotation_rpm"), ("wire_feed", "wire_feed_m_per_min")):
+        value = getattr(last, name)
+        if value is not None:
+            out[f"{where}.{first}"] = 1.1 * KINDS["rotation" if name == "rotation" else "feed"][0].outside(value)
+    return out
 
 
 def _try(changes: dict[str, Any], where: str) -> None:
@@ -177,4 +216,10 @@ def _take_out(section: str, number: int, many: bool) -> None:
     scene: Scene = state.job()
     held = getattr(scene, section)
     left: Any = tuple(item for k, item in enumerate(held, 1) if k != number) if many else None
-    state.put(dataclasses.replace(scene, **{section: left}))
+    without = dataclasses.replace(scene, **{section: left})
+    try:
+        check(without, name="this job")
+    except SceneError as fault:
+        state.faults()[section] = str(fault)
+        return
+    state.put(without)

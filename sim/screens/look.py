@@ -57,15 +57,15 @@ def theme() -> str:
     return told if told in ("light", "dark") else "auto"
 
 
-def framed(html: str, *, key: str) -> None:
+def framed(html: str, *, key: str, height: int = HEIGHT) -> None:
     """Ready-made HTML in the frame of stpyvista's component; Streamlit's own frame where that cannot be had."""
     component = _component()
     if component is None:
-        st.iframe(html, height=HEIGHT)
+        st.iframe(html, height=height)
         return
     component(
         key=key,
-        data={"_html": html, "backend": "trame", "height": HEIGHT, "width": 1200, "use_container_width": True},
+        data={"_html": html, "backend": "trame", "height": height, "width": 1200, "use_container_width": True},
     )
 
 

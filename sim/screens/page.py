@@ -1,4 +1,4 @@
-"""The page: verdict first, then the tabs; only the open tab is computed."""
+"""The page: parts of the job, the verdict, then the tabs of that part; only the open tab is computed."""
 
 from __future__ import annotations
 
@@ -8,24 +8,57 @@ import streamlit as st
 
 from sim import report
 from sim.bar import OnBar, worst_verdict
-from sim.screens import fix, flat, gauged, inputs, look, side, start, state, take, where
+from sim.screens import (
+    boring,
+    cases,
+    estimate,
+    fix,
+    flat,
+    gauged,
+    inputs,
+    look,
+    planned,
+    settings,
+    side,
+    start,
+    state,
+    sure,
+    take,
+    where,
+)
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
-TABS: dict[str, Callable[[Result], None]] = {
-    "In the round": look.show,
-    "Maps and sections": flat.show,
-    "What would fix it": fix.show,
-    "The job": lambda _: inputs.show(),
-    "Readings": gauged.show,
-    "Side by side": side.show,
-    "Where it comes from": where.show,
-    "Take away": take.show,
+Tabs = dict[str, Callable[[Result], None]]
+PARTS: dict[str, Tabs] = {
+    "Will it clean up": {
+        "In the round": look.show,
+        "Maps and sections": flat.show,
+        "What would fix it": fix.show,
+        "The job": lambda _: inputs.show(),
+        "Readings": gauged.show,
+        "Side by side": side.show,
+        "Where it comes from": where.show,
+        "Take away": take.show,
+    },
+    "Plan it": {
+        "Cases in a table": cases.show,
+        "How sure": sure.show,
+        "Layers to lay": planned.show,
+        "What it takes": estimate.show,
+    },
+    "To the machine": {
+        "Settings": settings.show,
+        "Boring cuts": boring.show,
+    },
+    "Teach it": {
+        "Turn by turn": turns.show,
+    },
 }
 
 
 STYLE = """<style>
-[data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
+[data-testid="stMainBlockContainer"] { padding-top: 3.75rem; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: inherit !important; opacity: 1 !important; }
 [data-testid="stSidebarUserContent"] { padding-top: 0.5rem; }
 </style>"""
@@ -38,6 +71,7 @@ def show() -> None:
     look.ready()
     state.begin()
     start.show()
+    part = part_chosen()
     found, why = state.last_good(state.job())
     if why:
         st.error(why)
@@ -48,12 +82,26 @@ def show() -> None:
         st.warning("The pictures show the last job that held; what does not hold is marked under *The job*.")
     result = report.worst_bore(found).result
     heading(found, result)
-    tabs = st.tabs(list(TABS), on_change="rerun", key="tab")
-    for tab, draw in zip(tabs, TABS.values(), strict=True):
+    tabs(PARTS[part], result, key=f"tab {part}")
+    st.caption(report.CAUTION)
+
+
+def part_chosen() -> str:
+    """Which part of the job is on the page; kept in the address, so that it can be sent on."""
+    first = next(iter(PARTS))
+    told = st.segmented_control(
+        "Part of the job", list(PARTS), key="part", default=first, bind="query-params", label_visibility="collapsed"
+    )
+    return told or first
+
+
+def tabs(drawn: Tabs, result: Result, *, key: str) -> None:
+    """Tabs of which only the open one is drawn."""
+    shown = st.tabs(list(drawn), on_change="rerun", key=key)
+    for tab, draw in zip(shown, drawn.values(), strict=True):
         if tab.open:
             with tab:
                 draw(result)
-    st.caption(report.CAUTION)
 
 
 def heading(found: list[OnBar], result: Result) -> None:
@@ -64,12 +112,14 @@ def heading(found: list[OnBar], result: Result) -> None:
         st.caption(scene.job.note)
     first, *more = report.verdict_lines(result)
     verdict = worst_verdict(found)
-    box = {CLEANS_UP: st.success, FALLS_SHORT: st.error}.get(verdict, st.warning)
+    plain = st.success if sure.enough(state.job()) else st.warning  # a yes that is not as sure as asked is not green
+    box = {CLEANS_UP: plain, FALLS_SHORT: st.error}.get(verdict, st.warning)
     box(f"{MARKS[verdict]} {first}")
     words, rests = st.columns([3, 2])
     with words:
         for line in more:
             st.write(line)
+        st.write(sure.in_short(state.job()))
         for line in report.spot_lines(result.low_spots or result.thin_spots, report.Say(scene.job.units)):
             st.markdown(line)
         if len(found) > 1:

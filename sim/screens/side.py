@@ -22,18 +22,30 @@ def show(result: Result) -> None:
     before = report.worst_bore(state.on_bar(kept)).result
     for line in report.differences(before, result):
         st.markdown(f"- {line}")
-    clock = result.stock.spot.clock
-    hours = st.slider("Clock of both sections [o'clock]", 0.0, 11.95, round(clock * 6 / math.pi / 0.05) * 0.05 % 12.0, 0.05, key="both clock")
-    sections = [chart.section(one, hours * math.pi / 6.0) for one in (before, result)]
-    maps = [chart.stock_figure(one, n_clock=180, n_depth=150) for one in (before, result)]
+    pair((before, result), ("The case kept", "The job as it is"), key="kept")
+
+
+def pair(results: tuple[Result, Result], titles: tuple[str, str], *, key: str) -> None:
+    """Two jobs beside each other: section at one clock and unrolled map, at the same scale."""
+    clock = results[1].stock.spot.clock
+    hours = st.slider(
+        "Clock of both sections [o'clock]",
+        0.0,
+        11.95,
+        round(clock * 6 / math.pi / 0.05) * 0.05 % 12.0,
+        0.05,
+        key=f"clock {key}",
+    )
+    sections = [chart.section(one, hours * math.pi / 6.0) for one in results]
+    maps = [chart.stock_figure(one, n_clock=180, n_depth=150) for one in results]
     chart.same_scale(sections)
     chart.same_scale(maps)
-    for k, (column, title) in enumerate(zip(st.columns(2), ("The case kept", "The job as it is"), strict=True)):
+    for k, (column, title) in enumerate(zip(st.columns(2), titles, strict=True)):
         with column:
             st.subheader(title)
-            st.markdown(report.verdict_lines((before, result)[k])[0])
-            picture(sections[k], f"section {('kept', 'now')[k]}")
-            picture(maps[k], f"map {('kept', 'now')[k]}")
+            st.markdown(report.verdict_lines(results[k])[0])
+            picture(sections[k], f"section {key} {'ab'[k]}")
+            picture(maps[k], f"map {key} {'ab'[k]}")
 
 
 def _keep() -> None:

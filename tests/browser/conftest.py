@@ -49,7 +49,7 @@ def serving(script):
             time.sleep(0.5)
     yield address
     server.terminate()
-    server.wait(10)
+    server.wait(60)
 
 
 @pytest.fixture(scope="session")

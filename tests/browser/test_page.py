@@ -194,3 +194,39 @@ def test_the_3d_view_stands_in_the_components_frame_and_is_not_blank(visit):
         page.wait_for_timeout(100)
     assert ready
     assert ready[0].evaluate("() => window.boreView.frames") > 0
+
+
+def part(page, name):
+    page.get_by_role("radio", name=name).click()
+    page.wait_for_timeout(300)
+
+
+def test_engineer_finds_a_plan_and_takes_it(visit):
+    page = visit("coarse_pitch")
+    part(page, "Plan it")
+    tab(page, "Layers to lay")
+    page.get_by_role("button", name="Find the plan").click()
+    page.wait_for_selector("text=Plan for the least metal", timeout=120_000)
+    page.get_by_role("button", name="Take this plan into the job").click()
+    page.wait_for_selector("text=CLEANS UP", timeout=30_000)
+
+
+def test_engineer_compares_pitches_on_a_phone(visit):
+    page = visit("cleans_up", width=390, height=800)
+    part(page, "Plan it")
+    page.get_by_label("Values: Layers: pitch [mm]").fill("3.0:4.2:0.4")
+    page.get_by_label("Values: Layers: pitch [mm]").press("Enter")
+    page.get_by_role("button", name="Simulate the cases").click()
+    page.wait_for_selector("text=Two cases side by side", timeout=60_000)
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= 391
+
+
+def test_an_accessibility_engine_finds_nothing_serious_in_a_plan(visit):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    page = visit("coarse_pitch")
+    part(page, "Plan it")
+    tab(page, "Layers to lay")
+    settled(page)
+    faults = [f for f in axe.Axe().run(page).response["violations"] if f["impact"] in ("serious", "critical")]
+    assert [(f["id"], [n["html"][:120] for n in f["nodes"]][:3]) for f in faults] == []

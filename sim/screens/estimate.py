@@ -1,0 +1,95 @@
+"""Estimate: wire, gas, time and money of the job, and a quick one from sizes alone."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from sim import quantities_note as note
+from sim.bar import OnBar
+from sim.job import SceneError
+from sim.quantities import Estimate, Quantities, bar_quantities, quick_estimate
+from sim.scene import digest
+from sim.screens import state
+from sim.simulate import Result
+from sim.units import KINDS, typed
+
+LABELS = {"original": "size when new, on diameter", "worst": "largest worn size, on diameter", "length": "length of the bore"}
+
+LINE = 35  # height of a line of a table [px]
+
+
+def show(result: Result) -> None:
+    """Quantities of the job as it is, then the quick form."""
+    st.subheader("This job")
+    try:
+        found: Quantities = _of_bar(state.on_bar(state.job()), state.units(), digest(state.job()))
+        _table(found)
+    except SceneError as fault:
+        st.error(str(fault))
+    st.subheader("From sizes alone")
+    _form(result.scene.job.units)
+    made = st.session_state.get("quick estimate")
+    if made is not None:
+        _quick(made)
+
+
+@st.cache_resource(max_entries=12, show_spinner="adding up ...", hash_funcs={list: lambda _: 0})  # type: ignore[untyped-decorator]
+def _of_bar(on_bar: list[OnBar], units: str, scene: str) -> Quantities:
+    """Quantities of all bores, kept by the digest of the scene and the units shown."""
+    return bar_quantities(on_bar)
+
+
+def _table(found: Quantities) -> None:
+    units = found.scene.job.units
+    lines = []
+    for row in found.rows:
+        line = {"what": row.what, "low - likely - high": note.amount(row.amount, row.unit, units)}
+        if found.money is not None:
+            line["money"] = "" if row.money is None else note.money(row.money, found.currency)
+        lines.append(line | {"where it comes from": row.basis})
+    st.dataframe(lines, hide_index=True, width="stretch", height=LINE * (len(lines) + 1) + 3)  # all of it, no scrolling
+    for words in note.sum_lines(found):
+        st.write(words)
+    if found.missing:
+        st.caption("Not priced: " + "; ".join(found.missing) + ". Type your own rates under The job.")
+    for words in found.notes:
+        st.caption(words)
+
+
+def _form(units: str) -> None:
+    with st.form("quick estimate form"):
+        columns = st.columns(4)
+        label = KINDS["length"][1 if units == "in" else 0].label
+        for column, (name, what) in zip(columns, LABELS.items(), strict=False):
+            column.text_input(f"{what} [{label}]", key=f"quick {name}")
+        columns[3].number_input("bores alike", 1, 1000, 1, key="quick holes")
+        if st.form_submit_button("Estimate"):
+            _make(units)
+
+
+def _make(units: str) -> None:
+    """Make the quick estimate, or say beside the form why not."""
+    st.session_state.pop("quick estimate", None)
+    try:
+        sizes = [_millimetres(what, str(st.session_state[f"quick {name}"]), units) for name, what in LABELS.items()]
+        holes = int(st.session_state["quick holes"])
+        with st.spinner("laying the beads ..."):
+            st.session_state["quick estimate"] = quick_estimate(sizes[0], sizes[1], sizes[2], holes, like=state.job(), units=units)
+    except SceneError as fault:
+        st.error(str(fault))
+
+
+def _millimetres(what: str, text: str, units: str) -> float:
+    try:
+        suffix, number = typed(text, "length", units)
+    except ValueError as fault:
+        raise SceneError(f"{what}: {fault}.") from None
+    return next(u for u in KINDS["length"] if u.suffix == suffix).inside(number)
+
+
+def _quick(made: Estimate) -> None:
+    _table(made.quantities)
+    with st.expander("All it assumed", expanded=True):
+        st.markdown("\n".join(f"- {line}" for line in made.assumed))
+        st.markdown("\n".join(f"- boring: {line}" for line in made.cuts.assumed))
+    st.download_button("Quick estimate (text)", note.estimate_note(made), "estimate.txt", "text/plain", key="take estimate", on_click="ignore")

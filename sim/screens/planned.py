@@ -1,0 +1,114 @@
+"""Layers to lay: the plan that cleans up as surely as asked at the least metal, time or cost, with what was beside it."""
+
+from __future__ import annotations
+
+import json
+
+import streamlit as st
+
+from sim import plan_note, report
+from sim.job import PlanLimits, SceneError, keys_of
+from sim.plan import AIMS, Offer, Plan, recommend
+from sim.scene import digest, to_text
+from sim.screens import inputs, state
+from sim.screens.side import pair
+from sim.simulate import CLEANS_UP, Result
+
+
+def show(result: Result) -> None:
+    """Ask for a plan, show it layer by layer, what lost to it and why, and take it into the job."""
+    left, right = st.columns([3, 2])
+    with left:
+        by = st.radio("What is to be least", AIMS, horizontal=True, key="plan by")
+    with right:
+        inputs.chosen("confidence", ("asked",))
+    with st.expander("Limits the plan keeps: bead overlap, the qualified procedure, the machine, prices"):
+        st.caption(
+            "A range left empty is no limit of its own; then travel and wire feed stay at or near those of the measured bead."
+        )
+        inputs.chosen("plan", tuple(f.name for f in keys_of(PlanLimits)))
+        inputs.chosen("head", ("contact_tip", "smallest_bore", "reach"))
+    stamp = (digest(state.job()), by)
+    if st.button("Find the plan", key="find plan", type="primary"):
+        _found(by, stamp)
+    if st.session_state.get("plan fault"):
+        st.error(st.session_state["plan fault"])
+    kept = st.session_state.get("plan")
+    if kept is None:
+        return
+    if kept[0] != stamp:
+        st.info("What follows was planned for the job as it was, or for another aim; find the plan again for this one.")
+    _told(kept[1])
+
+
+def _found(by: str, stamp: tuple[str, str]) -> None:
+    st.session_state["plan fault"] = ""
+    with st.status("looking for the plan ...", expanded=True) as status:
+        try:
+            st.session_state["plan"] = (stamp, recommend(state.job(), by, tell=st.write))
+            status.update(label="done", state="complete", expanded=False)
+        except SceneError as fault:
+            st.session_state["plan fault"] = str(fault)
+            status.update(label="no plan", state="error", expanded=False)
+
+
+def _told(plan: Plan) -> None:
+    units = state.units()
+    if plan.winner is None:
+        for line in plan_note.none_lines(plan, units):
+            st.warning(line)
+        if plan.nearest is not None:
+            _take("Take the nearest plan into the job, with its limit broken", plan.nearest, "nearest")
+        return
+    winner = plan.winner
+    first, *more = plan_note.winner_lines(plan, units)
+    (st.success if plan_note.verdict(winner, plan.asked) == CLEANS_UP else st.warning)(first)
+    for line in more:
+        st.write(line)
+    st.dataframe(plan_note.layers_shown(winner, units), width="stretch", hide_index=True)
+    for flag in winner.flags:
+        st.markdown(f"▸ {flag}")
+    a, b, c = st.columns(3)
+    with a:
+        _take("Take this plan into the job", winner, "winner")
+    b.download_button(
+        "The plan (JSON, mm)",
+        json.dumps(plan_note.plan_json(plan), indent=1),
+        "plan.json",
+        "application/json",
+        on_click="ignore",
+        key="take plan",
+    )
+    c.download_button(
+        "The planned scene (TOML)",
+        to_text(winner.scene, whole=True),
+        "planned.toml",
+        "application/toml",
+        on_click="ignore",
+        key="take planned",
+    )
+    _beside(plan, winner)
+
+
+def _beside(plan: Plan, winner: Offer) -> None:
+    """The plans that lost, and the rule of thumb, each with why; one of them drawn beside the winner."""
+    others = {f"runner-up {k}": one for k, one in enumerate(plan.runners_up, 1)}
+    if plan.rule_of_thumb is not None:
+        others["rule of thumb"] = plan.rule_of_thumb
+    if not others:
+        return
+    st.subheader("What lost to it, and why")
+    st.dataframe(plan_note.offers_shown({"the plan": winner} | others, state.units()), width="stretch", hide_index=True)
+    name = st.selectbox("Draw beside the plan", list(others), key="beside plan")
+    other = others[name]
+    try:
+        results = [report.worst_bore(state.on_bar(one.scene)).result for one in (winner, other)]
+    except SceneError as fault:
+        st.error(str(fault))
+        return
+    pair((results[0], results[1]), ("The plan", f"{name[:1].upper()}{name[1:]}"), key="plan")
+    _take(f"Take the {name} into the job instead", other, "other")
+
+
+def _take(label: str, offer: Offer, key: str) -> None:
+    st.button(label, key=f"take {key}", on_click=state.put, args=(offer.scene,))

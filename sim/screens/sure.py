@@ -1,0 +1,115 @@
+"""How sure: the job drawn again and again with everything straying as it may; how often it cleans up, and what matters."""
+
+from __future__ import annotations
+
+import json
+
+import streamlit as st
+
+from sim import chart, plan_note
+from sim.chance import Chance, chance
+from sim.job import Scene, SceneError, Spread, keys_of
+from sim.scene import digest
+from sim.screens import inputs, state
+from sim.screens.flat import picture
+from sim.simulate import Result
+
+QUICK_DRAWS, QUICK_COLUMNS = 100, 60
+
+
+def show(result: Result) -> None:
+    """Draw until the interval is narrow enough for the verdict; show the chance, where it falls short, and why."""
+    st.write(
+        "Wire feed, beads, tie-in, gravity, axes and readings are never quite what was set. Each draw lays the whole job with all of them "
+        "straying at once, and looks whether the last cut finds metal everywhere."
+    )
+    with st.expander("How sure the shop wants to be, and how far things stray"):
+        st.caption("One standard deviation each unless it says otherwise; every default says how it is known.")
+        inputs.chosen("confidence", ("asked", "seed", "draws_most"))
+        inputs.chosen("spread", tuple(f.name for f in keys_of(Spread)))
+    stamp = digest(state.job())
+    if st.button("Draw", key="draw chance", type="primary"):
+        _drawn(stamp)
+    if st.session_state.get("chance fault"):
+        st.error(st.session_state["chance fault"])
+    kept = st.session_state.get("chance")
+    if kept is None:
+        return
+    if kept[0] != stamp:
+        st.info("What follows is of the job as it was before the last change; draw again for this one.")
+    _told(kept[1])
+
+
+@st.cache_resource(max_entries=24, show_spinner=False, hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
+def _quick(scene: Scene) -> Chance | None:
+    """A few draws on a coarse clock; None where they cannot be made."""
+    try:
+        return chance(scene, QUICK_DRAWS, columns=QUICK_COLUMNS)
+    except SceneError:
+        return None
+
+
+def _known(scene: Scene) -> tuple[Chance | None, bool]:
+    """How sure the verdict is, and whether the user had it drawn (else by a few quick draws)."""
+    kept = st.session_state.get("chance")
+    drawn = kept is not None and kept[0] == digest(scene)
+    return (kept[1] if drawn else _quick(scene)), drawn
+
+
+def enough(scene: Scene) -> bool:
+    """Tell whether it cleans up as often as asked."""
+    found, _ = _known(scene)
+    return found is not None and found.probability >= found.asked
+
+
+def in_short(scene: Scene) -> str:
+    """How sure the verdict is, in a sentence or two for beside it."""
+    found, drawn = _known(scene)
+    if found is None:
+        return ""
+    i, asked = found.interval, f"asked {100 * found.asked:g}"
+    said = f"cleans up in {100 * found.probability:.0f} of 100 draws (exact interval {100 * i.low:.0f} to {100 * i.high:.0f}; {asked})"
+    short = "" if found.probability >= found.asked else " **That is less than asked.**"
+    more = "" if drawn else " Few draws on a coarse clock: more under *Plan it*, *How sure*."
+    return f"With beads, tie-in, readings and axes straying as they may it {said}.{short}{more}"
+
+
+def _drawn(stamp: str) -> None:
+    st.session_state["chance fault"] = ""
+    bar = st.progress(0.0, "drawing ...")
+
+    def tell(done: int, most: int, left: float) -> None:
+        bar.progress(
+            done / most, f"{done} draws, at most {most}; about {left:.0f} s at most; it stops when the verdict is plain"
+        )
+
+    try:
+        st.session_state["chance"] = (stamp, chance(state.job(), shares=True, progress=tell))
+    except SceneError as fault:
+        st.session_state["chance fault"] = str(fault)
+    st.rerun()  # the line beside the verdict speaks of it
+
+
+def _told(found: Chance) -> None:
+    box = st.success if found.probability >= found.asked and found.scene.bead is not None else st.warning
+    first, *more = plan_note.chance_lines(found, state.units())
+    box(first)
+    for line in more:
+        st.write(line)
+    left, right = st.columns(2)
+    with left:
+        st.subheader("Least stock of the draws")
+        picture(chart.minima_figure(found, state.units()), "least stock of the draws")
+    with right:
+        st.subheader("How often each place is low")
+        picture(chart.chance_map(found, state.units()), "chance of a low spot")
+    st.subheader("Which spread matters most")
+    picture(chart.shares_figure(found, state.units()), "shares of the variance")
+    st.download_button(
+        "How sure (JSON, mm)",
+        json.dumps(plan_note.chance_json(found), indent=1),
+        "how_sure.json",
+        "application/json",
+        on_click="ignore",
+        key="take chance",
+    )
