@@ -24,6 +24,7 @@ from sim.screens import (
     state,
     sure,
     take,
+    turns,
     where,
 )
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
