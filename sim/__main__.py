@@ -64,6 +64,12 @@ def parser() -> Parser:
     best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
     best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
     best.add_argument("--save", metavar="FILE", help="also write the planned scene")
+    six = commands.add_parser("exercise", help="guess, then see: ask, hand out or mark an exercise; exit 0, 2 bad input")
+    six.add_argument("what", nargs="?", help="one of the seven, an exercise file, or a scene; left out: list the seven")
+    six.add_argument("--variation", type=int, default=0, help="a numbered variation of one of the seven (0)")
+    six.add_argument("--questions", metavar="A,B", help="what to ask of a scene, as where,layers,short")
+    six.add_argument("--out", metavar="FILE", help="write the exercise to hand out; the answer is not in it")
+    six.add_argument("--answer", action="append", default=[], metavar="QUESTION=ANSWER", help="as where=9:30@50, layers=2, gauge=79.2; marks it")
     set_up = commands.add_parser("schedule", help="settings layer by layer, checked against the procedure: exit 0, 3 outside it, 2 bad input")
     set_up.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     set_up.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s, C)")
@@ -250,6 +256,47 @@ def _plan(given: argparse.Namespace) -> int:
     return GOOD if good else NOT_CLEAN
 
 
+def _exercise(given: argparse.Namespace) -> int:
+    from sim import exercise as game
+    from sim.scene import write_whole
+
+    if given.what is None:
+        for name, kind in game.SEVEN.items():
+            print(f"{name:<22} {kind.task}")
+        return GOOD
+    told = _exercise_of(given)
+    asked, scene = told.exercise, told.scene
+    if given.out:
+        write_whole(Path(given.out), game.exercise_text(asked).encode("utf-8"))
+        print(f"wrote {given.out}", file=sys.stderr)
+        return GOOD
+    if not given.answer:
+        lines = [asked.title, asked.task, "", *(f"- {what}: {value}" for what, value in game.job_lines(scene)), ""]
+        print("\n".join([*lines, *(f"{name}: {game.QUESTIONS[name].asks}" for name in asked.questions)]))
+        return GOOD
+    pairs = [text.partition("=")[::2] for text in given.answer]
+    marks = game.mark(told, {name.strip(): game.parse_answer(scene, name.strip(), text) for name, text in pairs})
+    for one in marks:
+        print(f"{one.asked}\n  you: {one.given}; laid and looked: {one.found}; {100 * one.points:.0f} of 100\n{one.why}\n")
+    print(f"Score: {game.score(marks)} of 100; {game.grade(game.score(marks))}.")
+    return GOOD
+
+
+def _exercise_of(given: argparse.Namespace) -> Any:
+    """The exercise named: one of the seven, a file of one, or a scene made into one; laid."""
+    from sim import exercise as game
+    from sim.scene import find_scene, load
+
+    if given.what in game.SEVEN:
+        return game.made(given.what, given.variation)
+    path = find_scene(given.what)
+    data = path.read_bytes() if path.is_file() else b""
+    if b"\n[exercise]" in data:
+        return game.truth(game.read_exercise(data, name=str(path)))
+    questions = given.questions.split(",") if given.questions else game.USUAL
+    return game.truth(game.of_scene(load(path), questions=questions))
+
+
 def _schedule(given: argparse.Namespace) -> int:
     from sim import schedule_note
     from sim.bar import simulate_bar
@@ -369,6 +416,7 @@ COMMANDS = {
     "plan": _plan,
     "export": _export,
     "describe": _describe,
+    "exercise": _exercise,
     "schema": _schema,
     "scenes": _scenes,
     "schedule": _schedule,

@@ -32,6 +32,7 @@ STAMPS = {
     NOT_PROVEN: (DOUBTFUL, "NOT PROVEN: not a promise that it cleans up"),
     FALLS_SHORT: (BAD, "FALLS SHORT: this plan leaves black metal"),
 }
+NOT_SURE = (DOUBTFUL, "CLEANS UP on the numbers given, but not as surely as asked")
 LETTER, A4 = (215.9, 279.4), (210.0, 297.0)
 MARGIN = 11.0  # mm of paper
 LAYERS_ACROSS = 6
@@ -244,12 +245,12 @@ def in_both(sentence: str) -> str:
 def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
     """Verdict, what it rests on, the bore, stock all round it; the drawings lower where there is less room."""
     result, wide = work.result, paper[0] - 2.0 * MARGIN
-    verdict = [in_both(line) for line in report.verdict_lines(result)]
+    verdict = [in_both(line) for line in report.verdict_lines(result)] + how_sure(work)
     rests = rests_on(result)
     rows = sum(math.ceil(len(line) / 95.0) for line in verdict) + sum(math.ceil(len(line) / 125.0) for line in rests)
     tall = (1.0 if paper == A4 else 0.88) - 0.024 * max(rows - 9, 0)
     return (
-        Stamp(*STAMPS[result.verdict]),
+        Stamp(*stamp(work)),
         Lines("", tuple(verdict)),
         Lines("What it rests on", tuple(rests), small=True),
         Picture("The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)),
@@ -257,6 +258,21 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
         Picture("Stock to bore off, per side, after the last layer", map_drawing(result, wide, 50.0 * tall)),
         Picture("", section_drawing(result, wide, 50.0 * tall)),
     )
+
+
+def stamp(work: Work) -> tuple[str, str]:
+    """What stands across the verdict; a yes that is not as sure as asked says so."""
+    takes, verdict = work.takes, work.result.verdict
+    unsure = verdict == CLEANS_UP and takes is not None and takes.short > 1.0 - work.result.scene.confidence.asked
+    return NOT_SURE if unsure else STAMPS[verdict]
+
+
+def how_sure(work: Work) -> list[str]:
+    """How often the job cleans up when nothing turns out quite as set, where it was drawn."""
+    if work.takes is None:
+        return []
+    cleans, asked = round(100.0 * (1.0 - work.takes.short)), 100.0 * work.result.scene.confidence.asked
+    return [f"With beads, tie-in, readings and axes straying as they may it cleans up in {cleans} of 100 ({work.takes.draws} quick draws; asked {asked:g})."]
 
 
 def rests_on(result: Result) -> list[str]:

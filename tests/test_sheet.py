@@ -181,7 +181,7 @@ def test_two_processes_make_the_same_bytes(tmp_path):
 
 
 def test_falls_short_thin_and_not_proven_are_stamped():
-    for name, words in (("low_side", "FALLS SHORT: this plan leaves black metal"), ("bead_not_measured", "NOT PROVEN: not a promise"), ("cleans_up", "CLEANS UP on the numbers given")):
+    for name, words in (("low_side", "FALLS SHORT: this plan leaves black metal"), ("bead_not_measured", "NOT PROVEN: not a promise"), ("cleans_up", "CLEANS UP on the numbers given, but not as surely as asked")):
         assert words in text_of(pdf(name))
     thin = changed(load(ROOT / "scenes/cleans_up.toml"), {"cut.minimum_cut_mm": 1.5}, name="thin")
     assert "THIN: metal everywhere, but less" in text_of(sheet.sheet_pdf(told_of(thin)))

@@ -9,12 +9,15 @@ import streamlit as st
 from sim import report
 from sim.bar import OnBar, worst_verdict
 from sim.screens import (
+    bench,
     boring,
     cases,
     estimate,
+    exercises,
     fix,
     flat,
     gauged,
+    glossary,
     inputs,
     look,
     paper,
@@ -55,7 +58,10 @@ PARTS: dict[str, Tabs] = {
         "Job sheet": paper.show,
     },
     "Teach it": {
+        "Overlap bench": lambda _: bench.show(),
         "Turn by turn": turns.show,
+        "Guess, then see": lambda _: exercises.show(),
+        "Words": lambda _: glossary.show(),
     },
 }
 

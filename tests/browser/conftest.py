@@ -31,14 +31,13 @@ def _missing(why: str) -> None:
     pytest.skip(why)
 
 
-@pytest.fixture(scope="session")
-def served():
-    """Address of the page, served for the tests."""
+def serving(script):
+    """Serve a Streamlit script for the tests; gives its address."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     server = subprocess.Popen(
-        [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)],
+        [sys.executable, "-m", "streamlit", "run", script, "--server.port", str(port)],
         cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     address = f"http://127.0.0.1:{port}"
@@ -51,6 +50,12 @@ def served():
     yield address
     server.terminate()
     server.wait(60)
+
+
+@pytest.fixture(scope="session")
+def served():
+    """Address of the page, served for the tests."""
+    yield from serving("app.py")
 
 
 @pytest.fixture(scope="session")

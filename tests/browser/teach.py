@@ -1,0 +1,20 @@
+"""The teaching screens by themselves, for the browser tests: `streamlit run tests/browser/teach.py`."""
+
+import streamlit as st
+
+from sim.screens import bench, exercises, glossary
+
+
+def main() -> None:
+    """A page for each screen."""
+    st.set_page_config(page_title="Teach", layout="wide")
+    pages = [
+        st.Page(bench.show, title="Overlap bench", url_path="bench", default=True),
+        st.Page(exercises.show, title="Guess, then see", url_path="exercises"),
+        st.Page(glossary.show, title="Words", url_path="glossary"),
+    ]
+    st.navigation(pages).run()
+
+
+if __name__ == "__main__":
+    main()
