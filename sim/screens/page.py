@@ -34,6 +34,7 @@ from sim.screens import (
 from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
+TEACH = "Teach it"
 Tabs = dict[str, Callable[[Result], None]]
 PARTS: dict[str, Tabs] = {
     "Will it clean up": {
@@ -57,7 +58,7 @@ PARTS: dict[str, Tabs] = {
         "Boring cuts": boring.show,
         "Job sheet": paper.show,
     },
-    "Teach it": {
+    TEACH: {
         "Overlap bench": lambda _: bench.show(),
         "Turn by turn": turns.show,
         "Guess, then see": lambda _: exercises.show(),
@@ -90,7 +91,10 @@ def show() -> None:
     if why or state.faults():
         st.warning("The pictures show the last job that held; what does not hold is marked under *The job*.")
     result = report.worst_bore(found).result
-    heading(found, result)
+    if part == TEACH:
+        st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}; on the numbers given: {worst_verdict(found)}.")
+    else:
+        heading(found, result)
     tabs(PARTS[part], result, key=f"tab {part}")
     st.caption(report.CAUTION)
 

@@ -6,15 +6,13 @@ import json
 
 import streamlit as st
 
-from sim import chart, plan_note
+from sim import chart, plan_note, quantities
 from sim.chance import Chance, chance
 from sim.job import Scene, SceneError, Spread, keys_of
 from sim.scene import digest
 from sim.screens import inputs, state
 from sim.screens.flat import picture
 from sim.simulate import Result
-
-QUICK_DRAWS, QUICK_COLUMNS = 100, 60
 
 
 def show(result: Result) -> None:
@@ -44,7 +42,7 @@ def show(result: Result) -> None:
 def _quick(scene: Scene) -> Chance | None:
     """A few draws on a coarse clock; None where they cannot be made."""
     try:
-        return chance(scene, QUICK_DRAWS, columns=QUICK_COLUMNS)
+        return chance(scene, quantities.DRAWS, columns=quantities.COLUMNS)  # those the job sheet speaks of
     except SceneError:
         return None
 
