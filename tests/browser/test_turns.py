@@ -136,6 +136,15 @@ def test_section_of_the_torch_follows_it(opened):
 # ---- the player ------------------------------------------------------------------------------------------------------
 
 
+def until_it_stands(page, frame):
+    """The player has stopped; asked again and again from here, because the page lets no script be made from words."""
+    for _ in range(200):
+        if not frame.evaluate("turns.player.playing"):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError("the player still plays after 20 s")
+
+
 def test_play_and_pause_without_a_new_page(opened):
     page, frame = opened("spiral")
     inside = page.frame_locator("#f")
@@ -145,7 +154,7 @@ def test_play_and_pause_without_a_new_page(opened):
     inside.get_by_role("button", name="Play").click()
     page.wait_for_timeout(1500)
     inside.get_by_role("button", name="Pause").click()
-    frame.wait_for_function("!turns.player.playing")
+    until_it_stands(page, frame)
     stopped = place(frame)
     assert stopped[1] > 1.0 or stopped[0] > 0
     assert frame.evaluate("turns.player.shown") >= 4  # it moved in steps of its own, not at one go
@@ -160,7 +169,7 @@ def test_plays_to_the_end_stops_and_begins_again(opened):
     end = grown.layers[-1].angle
     frame.evaluate(f"turns.goTo(1, {end - 1.0})")
     page.frame_locator("#f").get_by_role("button", name="Play").click()
-    frame.wait_for_function("!turns.player.playing", timeout=20_000)
+    until_it_stands(page, frame)
     assert place(frame) == (1, pytest.approx(end / TURN))
     assert page.frame_locator("#f").locator("#said-arc").inner_text() == "done"
     page.frame_locator("#f").get_by_role("button", name="Play").click()
