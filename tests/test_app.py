@@ -248,6 +248,14 @@ def test_values_that_cannot_be_varied_are_said(page, typed, told):
     assert any(told in box.value for box in page.error) and not page.exception
 
 
+def test_values_to_begin_with_are_about_what_the_job_has(page):
+    tab(page, "Cases in a table")
+    page.selectbox(key="vary Vary").select("layer.repeat").run()
+    assert page.text_input(key="values Vary layer.repeat").value == "1,2,3,4"
+    page.selectbox(key="vary Vary").select("layer.advance").run()
+    assert page.text_input(key="values Vary layer.advance").value == "spiral,step"
+
+
 def test_cases_in_inches(page):
     page.radio(key="units").set_value("in").run()
     tab(page, "Cases in a table")

@@ -101,14 +101,7 @@ def suggested(scene: Scene, dotted: str) -> str:
 
 
 def around(f: dataclasses.Field[Any], value: float | None) -> str:
-    """A few numbers about a value inside what the key allows, in the page's unit.
-
-    >>> from sim.job import LayerPlan
-    >>> from sim.job import keys_of
-    >>> repeat = next(f for f in keys_of(LayerPlan) if f.name == "repeat")
-    >>> around(repeat, 3)
-    '1,2,3,4,5'
-    """
+    """A few numbers about a value inside what the key allows, in the page's unit."""
     unit = inputs.unit_of(f)
     shown = (
         0.0
