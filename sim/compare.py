@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sim.chance import clopper_pearson, minima
-from sim.job import SECTIONS, Scene, SceneError
+from sim.job import LISTS, SECTIONS, Scene, SceneError
 from sim.scene import changed, digest, file_keys, nearest
 from sim.simulate import figures
 from sim.sources import default
@@ -124,7 +124,7 @@ def check_vary(scene: Scene, vary: Mapping[str, Sequence[Value]]) -> None:
         raise SceneError(f"vary: {len(vary)} quantities given: one or two at a time.")
     for key, values in vary.items():
         kind = kind_of(key)
-        if kind in ("text", "lengths"):
+        if kind in ("text", *LISTS):
             raise SceneError(f"vary {key}: this is {'text' if kind == 'text' else 'a list'}, not a quantity; vary a number, a choice or a flag.")
         if not values:
             raise SceneError(f"vary {key}: no values; give a list such as 3.0,3.4 or a range from:to:step.")
@@ -174,7 +174,7 @@ def values_of(key: str, text: str) -> list[Value]:
     ([3.0, 3.2, 3.4], ['spiral', 'step'])
     """
     kind = kind_of(key)
-    if kind in ("choice", "text", "flag", "lengths"):
+    if kind in ("choice", "text", "flag", *LISTS):
         words = [word.strip() for word in text.split(",") if word.strip()]
         return [word == "true" if kind == "flag" and word in ("true", "false") else word for word in words]
     if ":" in text and "," not in text:

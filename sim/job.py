@@ -15,6 +15,7 @@ from sim.sources import default
 from sim.units import KINDS
 
 REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
+LISTS = ("lengths", "numbers")
 
 
 class SceneError(ValueError):
@@ -39,8 +40,8 @@ def key(
     choice, and at no.
     """
     told = dict(kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices, above=above)
-    if kind in ("text", "choice", "flag", "lengths"):
-        start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False, "lengths": ()}[kind]
+    if kind in ("text", "choice", "flag", *LISTS):
+        start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False}.get(kind, ())
         return field(default=start, metadata=told)
     if known:
         start = KINDS[kind][0].inside(default(known))
@@ -361,6 +362,7 @@ class Spread:
     reading: float = key("length", "sizes read before welding, all together, on diameter", low=0.0, high=2.0, known="spread.reading")
     law: float = key("length", "the build-up law itself, which nobody has measured inside a bore: least stock, per side", low=0.0, high=1.0, known="spread.law")
     edge: float = key("length", "most that a free edge slumps a layer, beyond the build-up law: within half a bead of a face, per side", low=0.0, high=1.0, known="spread.edge")
+    crest: float = key("length", "crests as the gauge meets them against the build-up law: all together, per side", low=0.0, high=1.0, known="spread.crest")
     odd: float = key("length", "largest out-of-round part that two-point readings cannot see, per side", low=0.0, high=10.0, need=NOTHING)
 
 
@@ -396,6 +398,37 @@ class PlanLimits:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ReadingAfter:
+    """[[reading_after]] readings taken after a layer, as they were written down; nothing here is ever changed."""
+
+    layer: int = key("integer", "after which layer they were taken", low=1, high=200)
+    taken: str = key("text", "when, by whom, with what")
+    error: float = key("length", "error of a reading, two standard deviations, where the CSV gives none", low=0.0, high=5.0, known="readings.error")
+    table: str = key("text", "the CSV: depth_mm, oclock, diameter_mm (two-point) or radius_mm (from a bar on the finish axis), bore_c, outside_c, touched (crest or valley)", high=200000)
+
+
+STRAY: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """[update] what the readings after layers tell; worked out from [[reading_after]] by the program, not typed in."""
+
+    layers: int = key("integer", "layers laid when the last readings were taken", low=1, high=200)
+    laid: float = key("number", "metal of the layers laid over what was planned, so that the wall is as read", low=0.3, high=3.0)
+    laid_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    area: float = key("number", "bead area of the layers to come over what wire and travel say", low=0.3, high=3.0)
+    area_spread: float = key("number", "one standard deviation left of it, beside what differs from layer to layer", **STRAY)
+    tie_in: float | None = key("number", "tie-in, where a valley was measured", low=0.0, high=1.0, need=OPTIONAL)
+    tie_in_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    pool_run: float | None = key("length", "pool run, where radii were read", low=-5.0, high=10.0, need=OPTIONAL)
+    pool_run_spread: float = key("length", "one standard deviation left of it", **STRAY)
+    torch: tuple[float, ...] = key("lengths", "torch axis off where it was set, where radii were read: to 3 and to 6 o'clock at the entry face, then at the far face, per side", low=-20.0, high=20.0)
+    torch_spread: tuple[float, ...] = key("lengths", "one standard deviation left of each", low=0.0, high=20.0)
+    links: tuple[float, ...] = key("numbers", "how these hang together: their correlations, row by row below the diagonal", low=-1.0, high=1.0)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Scene:
     """A whole job. Sections that may be left out are None, empty, or at their defaults."""
 
@@ -424,6 +457,8 @@ class Scene:
     spread: Spread
     confidence: Confidence
     plan: PlanLimits
+    reading_after: tuple[ReadingAfter, ...] = ()
+    update: Known | None = None
 
     @property
     def layers(self) -> list[LayerPlan]:
@@ -469,6 +504,8 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "spread": (Spread, False, False),
     "confidence": (Confidence, False, False),
     "plan": (PlanLimits, False, False),
+    "reading_after": (ReadingAfter, True, True),
+    "update": (Known, False, True),
 }
 
 EITHER: dict[str, tuple[tuple[str, ...], ...]] = {

@@ -217,7 +217,7 @@ def _defaults_used(result: Result) -> list[str]:
     """Defaults whose value stands in the scene unchanged."""
     out = []
     for section in SECTIONS:
-        if section in ("spread", "confidence", "plan"):  # said with the chance and the plan they rule
+        if section in ("spread", "confidence", "plan", "reading_after", "update"):  # said with the chance and the plan they rule
             continue
         held = getattr(result.scene, section)
         for item in held if isinstance(held, tuple) else (() if held is None else (held,)):

@@ -17,7 +17,19 @@ from typing import Any
 import numpy as np
 
 from sim import gauge
-from sim.job import EITHER, NOTHING, OPTIONAL, REQUIRED, SECTIONS, Bore, ReadingsSource, Scene, SceneError, keys_of
+from sim.job import (
+    EITHER,
+    LISTS,
+    NOTHING,
+    OPTIONAL,
+    REQUIRED,
+    SECTIONS,
+    Bore,
+    ReadingsSource,
+    Scene,
+    SceneError,
+    keys_of,
+)
 from sim.limits import hole_limits
 from sim.sources import DEFAULTS, default
 from sim.units import KINDS, Unit
@@ -286,7 +298,7 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
         if value not in f.metadata["choices"]:
             raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
         return value
-    if kind == "lengths":
+    if kind in LISTS:
         if not isinstance(value, list) or len(value) > 50:
             raise SceneError(f"{told}: must be a list of at most 50 numbers{_in_unit(unit)}, as [81.0, 82.0].")
         return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
@@ -420,6 +432,7 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             if depth is not None and not -60.0 <= depth <= length + 60.0:
                 raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
     _check_plan(scene, name)
+    _check_readings_after(scene, name)
 
 
 def _check_plan(scene: Scene, name: str) -> None:
@@ -431,6 +444,25 @@ def _check_plan(scene: Scene, name: str) -> None:
         if least is not None and most is not None and least > most:
             raise SceneError(f"{name}: [plan] {what}_least is more than {what}_most; swap them.")
 
+
+
+def _check_readings_after(scene: Scene, name: str) -> None:
+    """What is wrong with [[reading_after]] and [update]. Raises SceneError with one sentence."""
+    for k, one in enumerate(scene.reading_after, 1):
+        if one.layer > len(scene.layers):
+            raise SceneError(f"{name}: [reading_after {k}] layer = {one.layer}: the scene has {len(scene.layers)} layer{'s' * (len(scene.layers) != 1)}; correct the number or add the layers laid.")
+        gauge.read(one.table.encode(), name=f"{name}: [reading_after {k}] table", error=one.error, welded=True)
+    known = scene.update
+    if known is None:
+        return
+    if not scene.reading_after:
+        raise SceneError(f"{name}: [update] given without [[reading_after]]; it is worked out from readings: take it out and run `update`.")
+    held = 2 + (known.tie_in is not None) + (5 if known.torch else 0)
+    whole = len(known.torch) in (0, 4) and len(known.torch_spread) == len(known.torch) and (known.pool_run is not None) == bool(known.torch)
+    if not whole or len(known.links) != held * (held - 1) // 2:
+        raise SceneError(f"{name}: [update] is not whole; take it out and run `update` on the readings again.")
+    if known.layers > len(scene.layers):
+        raise SceneError(f"{name}: [update] layers = {known.layers}: the scene has only {len(scene.layers)}; take [update] out and run `update` again.")
 
 
 # ---- writing ----------------------------------------------------------------------------------------------
@@ -484,10 +516,10 @@ def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
         return f"{f.name} = {shown}"
     if f.metadata["kind"] == "integer":
         return f"{f.name} = {value}"
-    if f.metadata["kind"] == "lengths":
+    if f.metadata["kind"] in LISTS:
         numbers = [unit.outside(one) for one in value]
         if not all(unit.inside(n) == one for n, one in zip(numbers, value, strict=True)):
-            unit, numbers = KINDS["lengths"][0], list(value)
+            unit, numbers = KINDS[f.metadata["kind"]][0], list(value)
         return f"{f.name}{unit.suffix} = {numbers!r}"
     number = unit.outside(value)
     if not _same(unit, number, value, f):
@@ -640,7 +672,7 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
         return told | {"type": "string"}
     if kind == "choice":
         return told | {"enum": list(f.metadata["choices"])}
-    if kind == "lengths":
+    if kind in LISTS:
         return told | {"type": "array", "items": {"type": "number"}}
     told["type"] = "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
     told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""

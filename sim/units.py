@@ -58,6 +58,7 @@ KINDS: dict[str, tuple[Unit, ...]] = {
     "density": (Unit("_kg_per_m3", 1e-6, "kg/m3"), Unit("_lb_per_in3", POUND_KG * 1e3 / INCH**3, "lb/in3")),
     "expansion": (Unit("_um_per_m_c", 1e-6, "um/(m C)"), Unit("_uin_per_in_f", 1.8e-6, "uin/(in F)")),
     "number": (Unit("", 1.0, ""),),
+    "numbers": (Unit("", 1.0, ""),),
     "integer": (Unit("", 1, ""),),
 }
 """Kinds of quantity; the first unit of a kind is the one its range and default are given in.
