@@ -392,6 +392,7 @@ class PlanLimits:
     pitch_most: float | None = key("length", "most feed per turn of the machine", low=0.1, high=60.0, need=OPTIONAL)
     pre_bore_free: bool = key("flag", "the pre-bore size may be chosen too")
     weld_left: float = key("length", "least weld left under the finished surface, per side, where the pre-bore is free", low=0.0, high=20.0, known="plan.weld_left")
+    read_between: bool = key("flag", "readings are taken after each layer: the next layer is laid lean, the rest carries the margin and is planned again")
     layer_time: float = key("time", "between layers: cleaning, measuring, setting", low=0.0, high=36000.0, known="plan.layer_time")
     wire_price: float | None = key("number", "price of a kilogram of wire laid, in your own money", low=0.0, high=1e6, need=OPTIONAL)
     hour_price: float | None = key("number", "price of an hour, in your own money", low=0.0, high=1e6, need=OPTIONAL)

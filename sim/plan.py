@@ -120,7 +120,10 @@ def _near(scene: Scene, travel: float) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Kind:
-    """A plan but for its turns: layers, advance, wire feed and travel [mm/s], start shift [rad], closing turns."""
+    """A plan but for its turns: layers, advance, wire feed and travel [mm/s], start shift [rad], closing turns.
+
+    lean: turns of the first layer where it has fewer than the others, else 0.
+    """
 
     layers: int
     advance: str
@@ -128,6 +131,7 @@ class Kind:
     travel: float
     shift: float
     closing: tuple[int, int] = (1, 1)
+    lean: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -201,7 +205,11 @@ class Search:
             start_at=start, closing_start=kind.closing[0], closing_end=kind.closing[1],
             only_from=None, only_to=None,
         )  # fmt: skip
-        return replace(self.scene, layer=(*kept, layer))
+        if not kind.lean:
+            return replace(self.scene, layer=(*kept, layer))
+        first = replace(layer, repeat=1, pitch=self.pitch(kind, kind.lean))
+        others = replace(layer, repeat=kind.layers - 1, start_at=(start + kind.shift) % (2.0 * math.pi))
+        return replace(self.scene, layer=(*kept, first, others))
 
     def price(self, wire: float, arc_time: float, layers: int) -> float:
         """What is to be least: wire [mm3], time [s] with what passes between layers, or cost."""
@@ -543,6 +551,8 @@ def recommend(
     if not best:
         return _no_plan(search, executor, tell)
     winner, sure, others = _confirmed(search, best, executor, tell)
+    if scene.plan.read_between and winner.sized.kind.layers > 1:
+        winner, sure = _lean_first(search, (winner, sure), executor, tell)
     first = _with_chance(_offer(search, winner), sure)
     others = _distinct(search, winner, others) if beside else []
     offers = [_offer(search, one) for one in _front(winner, others)]
@@ -693,6 +703,23 @@ def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Te
     return *shown, best[1:]
 
 
+def _lean_first(search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell) -> tuple[Settled, Chance]:
+    """The plan with its next layer at the turns that do if all comes out as set, and all margin in the layers after it.
+
+    Readings tell how it came out before those are laid. The plan as it was where they could not carry the margin.
+    """
+    kind = found[0].sized.kind
+    lean = nominal(search, kind)
+    if lean.fault or lean.turns >= found[0].sized.turns:
+        return found
+    one = settled(search, replace(found[0].sized, kind=replace(kind, lean=lean.turns)), executor)
+    if one is None or one.sized.fault:
+        return found
+    now, sure, _ = _confirmed(search, [one], executor, tell)
+    enough = sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9)
+    return (now, sure) if enough else found
+
+
 def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
     scene = search.planned(one.sized.kind, one.sized.turns)
     return chance(scene, CONFIRM, executor, columns=CONFIRM_COLUMNS, begin=DRAWS)
@@ -722,7 +749,8 @@ def _offer(search: Search, one: Settled) -> Offer:
 def _name(search: Search, kind: Kind, turns: float) -> str:
     more = "more " if search.kept else ""
     layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
-    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm, travel {60 * kind.travel:.0f} mm/min"
+    lean = f" (the first {search.pitch(kind, kind.lean):.2f} mm)" if kind.lean else ""
+    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel {60 * kind.travel:.0f} mm/min"
 
 
 def _with_chance(offer: Offer, sure: Chance) -> Offer:

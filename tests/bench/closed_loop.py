@@ -1,5 +1,7 @@
 """The closed loop: `python -m tests.bench.closed_loop [jobs] [first]`, from the top of the project; prints as it goes.
 
+`--update [jobs] [first]`: jobs of two to six layers, read after each layer and planned again.
+
 Random jobs of one to six layers. A hidden process (`tests.bench.hidden`, its own laws and its own draws) welds what the
 planner, who sees sizes, readings and a measured bead only, has planned. Counted: first plans that clean up, and wire
 against the least-wire plan found in the same plan space with the hidden process known. Beside it what two rules of thumb
@@ -19,8 +21,9 @@ import numpy as np
 
 from sim.chance import clopper_pearson
 from sim.plan import layers_of, recommend
-from sim.scene import from_mapping
-from tests.bench.hidden import Hidden, Part, TrueBead, draw_hidden, least_stock, wire_fed
+from sim.scene import changed, from_mapping
+from sim.update import Update, update
+from tests.bench.hidden import Hidden, Part, TrueBead, draw_hidden, gauged, judged, least_stock, start, weld, wire_fed
 
 ASKED = 0.95
 Layers = list[dict[str, Any]]
@@ -227,8 +230,101 @@ def run(jobs: int, first: int = 0) -> Iterator[Count]:
         yield one
 
 
+# ---- with readings after each layer ---------------------------------------------------------------------------------------
+
+GAUGE_ERROR = 0.015  # mm on diameter, one standard deviation
+
+
+@dataclass(frozen=True)
+class Updated:
+    """One job welded with readings after each layer: as planned at first, and as it came out."""
+
+    number: int
+    planned: int
+    layers: int
+    stock: float
+    wire: float
+    least: float
+    first: float
+    seconds: float
+    told: tuple[Update, ...]
+    volume: float
+
+    @property
+    def cleans(self) -> bool:
+        """Tell whether the job cleans up."""
+        return self.stock >= 0.25
+
+
+def read_after(one: Job, wall: np.ndarray, z0: float, layer: int) -> str:
+    """A dozen crests as a two-point gauge reads them, as CSV."""
+    rng = np.random.default_rng((one.hidden.seed, 77, layer))
+    rows = ["depth_mm,oclock,diameter_mm"]
+    for share in (0.25, 0.5, 0.75):
+        for hours in (0.5, 2.0, 3.5, 5.0):
+            depth = share * one.part.length
+            read = gauged(wall, z0, depth, hours * math.pi / 6.0) + rng.normal(0.0, GAUGE_ERROR)
+            rows.append(f"{depth:.2f},{hours},{read:.3f}")
+    return "\n".join(rows) + "\n"
+
+
+def welded_with_readings(number: int, *, search: bool = True, least: int = 2, most: int = 6) -> Updated | None:
+    """Plan job `number`, weld a layer, read, plan again, until it cleans up as surely as asked; None when it is not of so many layers."""
+    one = job(number)
+    began = time.monotonic()
+    plan = recommend(changed(one.scene, {"plan.read_between": True}), beside=False)
+    if plan.winner is None or not least <= len(layers_of(plan.winner)) <= most:
+        return None
+    first, laid, told = layers_of(plan.winner), [], []
+    wall, z0 = start(one.part, one.hidden)
+    while plan is not None and plan.winner is not None and len(laid) < 12:
+        number_now = len(laid)
+        laid.append(layers_of(plan.winner)[number_now])
+        weld(one.part, one.bead, one.hidden, wall, z0, number_now, laid[-1])
+        told.append(update(plan.winner.scene, read_after(one, wall, z0, number_now + 1), layer=number_now + 1))
+        plan = told[-1].plan
+    seconds = time.monotonic() - began
+    stock, wire = judged(one.part, one.hidden, wall, z0), wire_fed(laid, one.part.wire_diameter)
+    best = min(least_wire(one), wire if stock >= one.part.minimum_cut else math.inf) if search else math.nan
+    before = wire_fed(first, one.part.wire_diameter)
+    return Updated(number, len(first), len(laid), stock, wire, best, before, seconds, tuple(told), float(one.hidden.volume[: len(laid)].mean()))
+
+
+def run_updated(jobs: int, first: int = 0) -> Iterator[Updated]:
+    """So many jobs of two to six layers, each told as it is done."""
+    number = first
+    while jobs:
+        one = welded_with_readings(number)
+        number += 1
+        if one is None:
+            continue
+        jobs -= 1
+        factors = " ".join(f"{u.area.value:.3f}" for u in one.told)
+        sure = " ".join(f"{u.as_is.probability:.2f}" for u in one.told if u.as_is)
+        print(
+            f"job {one.number:3d}: {one.planned} layers planned, {one.layers} laid, {'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, "
+            f"wire {one.wire / one.least:.3f} of the least (first plan {one.first / one.least:.3f}), factor {one.volume:.3f} told {factors}, as it is {sure}, {one.seconds:.0f} s",
+            flush=True,
+        )
+        yield one
+
+
+def main_updated(jobs: int, first: int) -> int:
+    """Jobs of two to six layers with readings after each; the table."""
+    found = list(run_updated(jobs, first))
+    clean, ratio = sum(u.cleans for u in found), np.array([u.wire / u.least for u in found])
+    interval = clopper_pearson(clean, len(found))
+    print(f"\n{clean} of {len(found)} clean up ({100 * interval.low:.1f} to {100 * interval.high:.1f} %); another layer than planned in {sum(u.layers != u.planned for u in found)}")
+    print(f"wire over the least: median {np.median(ratio):.3f}, 90th percentile {np.percentile(ratio, 90):.3f}; first plans {np.median([u.first / u.least for u in found]):.3f}")
+    z = np.array([(u.volume - u.told[-1].laid.value) / u.told[-1].laid.spread for u in found])
+    print(f"metal laid against what was told of it, in standard deviations: mean {z.mean():+.2f}, spread {z.std():.2f}; within 1.96: {100 * (np.abs(z) < 1.96).mean():.0f} %")
+    return 0 if clean >= ASKED * len(found) and np.median(ratio) <= 1.10 else 1
+
+
 def main(arguments: list[str]) -> int:
     """Run the jobs asked for and print the tables."""
+    if arguments[:1] == ["--update"]:
+        return main_updated(int(arguments[1]) if len(arguments) > 1 else 40, int(arguments[2]) if len(arguments) > 2 else 0)
     jobs, first = (int(arguments[0]) if arguments else 200), (int(arguments[1]) if len(arguments) > 1 else 0)
     counts = list(run(jobs, first))
     planned = [c for c in counts if math.isfinite(c.wire) and math.isfinite(c.least)]
