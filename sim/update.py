@@ -70,9 +70,9 @@ class Update:
     """What readings after layers told. scene: the job with its readings and what they tell, ready to go on.
 
     layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead area to come likewise;
-    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them. as_is:
-    chance that the bore cleans up with no more metal; plan: the layers left planned again, None when that was not asked or
-    none is needed. warm: sentences on warm readings.
+    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; by_layer:
+    bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with no more metal; plan: the layers left planned again,
+    None when that was not asked or none is needed. warm: sentences on warm readings.
     """
 
     scene: Scene
@@ -84,8 +84,16 @@ class Update:
     torch: tuple[Estimate, ...]
     rows: tuple[Row, ...]
     warm: tuple[str, ...]
+    by_layer: tuple[Estimate, ...] = ()
     as_is: Chance | None = None
     plan: Plan | None = None
+
+    @property
+    def job(self) -> Scene:
+        """The job to go on with: the layers left as planned again, or none where none is needed."""
+        if self.enough:
+            return as_it_is(self.scene)
+        return self.plan.winner.scene if self.plan is not None and self.plan.winner is not None else self.scene
 
     @property
     def contradictory(self) -> tuple[Row, ...]:
@@ -153,12 +161,12 @@ def told(scene: Scene, *, replan: bool = True, executor: Executor | None = None,
     if not replan:
         return found
     tell("does it clean up as it is")
-    as_is = chance(_as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
+    as_is = chance(as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
     found = dataclasses.replace(found, as_is=as_is)
     return found if found.enough else dataclasses.replace(found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False))
 
 
-def _as_it_is(scene: Scene) -> Scene:
+def as_it_is(scene: Scene) -> Scene:
     """The scene with the layers laid and no more."""
     return dataclasses.replace(scene, layer=tuple(scene.layers[: scene.job.layers_done]))
 
@@ -230,7 +238,7 @@ def _set(scene: Scene, one: ReadingAfter, setting: layup.Setting) -> Set:
 class Fit:
     """Draws of the layers laid as they may have come out.
 
-    x (draws, SEEN): what is to be told, as strayed from nominal; y: per set (draws, rows) what the gauge would read, its
+    x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed from nominal; y: per set (draws, rows) what the gauge would read, its
     errors included [mm]; sets: the readings.
     """
 
@@ -293,7 +301,7 @@ class Fit:
         """
         pairs = [_reduced(one, drawn, value, u) for one, drawn, value, u in zip(self.sets, self.y, read, used, strict=True) if u.any()]
         s, at = np.concatenate([p[0] for p in pairs], axis=1), np.concatenate([p[1] for p in pairs])
-        kinds = self._seen(used)
+        kinds = [*self._seen(used), *range(SEEN, self.x.shape[1])]
         mean = self.x.mean(axis=0)
         guess, rest = _regressed(s, self.x[:, kinds] - mean[kinds], at)
         value, covariance = mean.copy(), np.diag(self.x.var(axis=0))
@@ -321,7 +329,7 @@ class Fit:
 
 @dataclass(frozen=True)
 class Told:
-    """value (SEEN,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,).
+    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,).
 
     limit: how many standard deviations the oddest row of good readings is off, but for one job in a hundred.
     """
@@ -355,7 +363,7 @@ def _laid_factor(bench: Bench, volume: Array, nominal: float) -> Array:
 
 def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) -> tuple[Array, list[Array]]:
     """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall after the last layer."""
-    x = np.zeros((len(indices), SEEN))
+    x = np.zeros((len(indices), SEEN + len(scene.layers)))
     y = [np.full((len(indices), len(one.value)), math.nan) for one in sets]
     for standing in bench.after_layers(scene, indices):
         for one, read in zip(sets, y, strict=True):
@@ -365,7 +373,7 @@ def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) 
             x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
     told_of = layup.conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
     for row, drawn in enumerate(bench.scalars(scene, indices)):
-        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1])
+        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], *(drawn.area - 1.0))
     if any(np.isnan(read).any() for read in y):
         raise SceneError("readings: the layers as planned may close the bore, so no reading can be judged; check the layers.")
     return x, y
@@ -411,7 +419,7 @@ def _regressed(s: Array, wanted: Array, at: Array) -> tuple[Array, Array]:
 def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
     last = max(one.layer for one in fit.sets)
     before, spread_before = fit.x.mean(axis=0), fit.x.std(axis=0)
-    nominal = np.array([1.0, 1.0, 0.0, scene.process.pool_run, 0.0, 0.0, 0.0, 0.0])
+    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run, 0.0, 0.0, 0.0, 0.0], np.ones(last)])
     spread = np.sqrt(np.diag(found.covariance))
 
     def estimate(k: int) -> Estimate:
@@ -428,13 +436,15 @@ def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Up
         torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop)) if POOL_RUN in seen else (),
         rows=tuple(_rows(fit, used, found)),
         warm=tuple(one.warm for one in fit.sets if one.warm),
+        by_layer=tuple(estimate(SEEN + k) for k in range(last)),
     )
     return out
 
 
 def _known(last: int, found: Told, nominal: Array) -> Known:
     """What was found as the job file keeps it."""
-    value, spread, kinds = nominal + found.value, np.sqrt(np.diag(found.covariance)), found.kinds
+    value, spread = nominal + found.value, np.sqrt(np.diag(found.covariance))
+    kinds = [k for k in found.kinds if k < SEEN]
     some = found.covariance[np.ix_(kinds, kinds)] / np.outer(spread[kinds], spread[kinds])
     links = np.clip(some[np.tril_indices(len(kinds), -1)], -1.0, 1.0)
     tie_in, eccentric = TIE_IN in kinds, POOL_RUN in kinds
