@@ -24,6 +24,7 @@ from sim.sweep import in_order, threads
 from sim.wall import TURN, Array
 
 DRAWS, COLUMNS, CHUNK = 300, 60, 75
+LEVEL = 0.02  # mm; a line that falls less over all readings is level: the least stock hangs on something a gauge does not see
 IN_REACH = 5.0  # standard deviations from the mean reading within which a threshold is told
 
 
@@ -120,7 +121,8 @@ def _closest(scene: Scene, settings: Sequence[Setting]) -> float | None:
 def _threshold(read: Array, over: Array, asked: float) -> float | None:
     """Largest reading with which `over` (n,) is not below zero as surely as asked; None where no reading is small enough.
 
-    No larger than readings of this job can be: past that they are of another job, or of another process.
+    No larger than readings of this job can be: past that they are of another job, or of another process. Where the least
+    stock does not hang on the reading (at free ends, which a gauge does not reach) it is all or nothing.
 
     The line of `over` on the reading, lowered by what as many draws as may fall short lie below it.
 
@@ -132,12 +134,15 @@ def _threshold(read: Array, over: Array, asked: float) -> float | None:
     if fine.sum() < 20:
         return None
     x, y = read[fine], over[fine]
-    slope, start = np.polyfit(x - x.mean(), y, 1)
-    if slope >= -1e-3:
-        return None
-    down = float(np.quantile(y - start - slope * (x - x.mean()), 1.0 - asked))
-    at = float(x.mean() - (start + down) / slope)
-    return None if at < x.mean() - IN_REACH * x.std() else min(at, float(x.mean() + IN_REACH * x.std()))
+    middle, reach = float(x.mean()), IN_REACH * float(x.std())
+    slope, start = np.polyfit(x - middle, y, 1)
+    if slope * reach > -LEVEL:
+        slope, start = 0.0, y.mean()
+    spare = float(start + np.quantile(y - start - slope * (x - middle), 1.0 - asked))
+    if slope == 0.0:
+        return middle + reach if spare >= 0.0 else None
+    at = middle - spare / slope
+    return None if at < middle - reach else min(at, middle + reach)
 
 
 def _laid(bench: Bench, scene: Scene, executor: Executor) -> tuple[Array, Array]:

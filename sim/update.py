@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from sim import gauge, layup, scatter, touch
 from sim.chance import Chance, chance
-from sim.job import AFTER, BETWEEN, Known, ReadingAfter, Scene, SceneError
+from sim.job import AFTER, BETWEEN, Known, ReadingAfter, ReadingsSource, Scene, SceneError
 from sim.plan import CONFIRM, CONFIRM_COLUMNS, METAL, Plan, Tell, recommend
 from sim.scatter import POOL_RUN, SEEN, TIE_IN, TORCH
 from sim.simulate import made_ready
@@ -220,11 +220,9 @@ def _set(scene: Scene, one: ReadingAfter, setting: layup.Setting) -> Set:
     raw = gauge.read(one.table.encode(), name=f"[[reading_after]] layer {one.layer}", error=one.error, welded=True)
     middle = 2.0 * float(np.median(raw.radii))
     ratio = scene.bore.outside_diameter / middle if scene.bore.outside_diameter else default("readings.ratio")
-    expansion = default("readings.gauge_expansion"), default("readings.work_expansion")
-    if scene.readings is not None:
-        expansion = scene.readings.gauge_expansion, scene.readings.work_expansion
+    source = scene.readings or ReadingsSource()
     found, warm = gauge.at_20(
-        raw, gauge=expansion[0], work=expansion[1], ratio=max(ratio, 1.01), unsure=default("readings.temperature_error")
+        raw, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01), unsure=default("readings.temperature_error")
     )
     common = np.sqrt(np.maximum(found.error**2 - raw.error**2, 0.0))
     places = touch.Places.of(found, scene.gauge.foot, setting.path.pitch)
