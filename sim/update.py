@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -280,40 +281,58 @@ class Fit:
     def robust(self, read: Sequence[Array]) -> tuple[list[Flags], Told]:
         """Which rows are used, and what they tell: the row that is oddest against all others is left out until none is odd."""
         used = [np.ones(len(value), dtype=bool) for value in read]
-        rows = sum(len(value) for value in read)
+        rows, limit = sum(len(value) for value in read), self.oddest
         while True:
             found = self.told(read, used)
             odd = [np.where(u, np.abs(off) / sd, 0.0) for u, off, sd in zip(used, found.off, found.sd, strict=True)]
             k = int(np.argmax([one.max() for one in odd]))
-            if odd[k].max() <= found.limit:
+            if odd[k].max() <= limit:
                 return used, found
             used[k][int(np.argmax(odd[k]))] = False
             if sum(int((~u).sum()) for u in used) > max(rows // 3, 1) or not used[k].any():
                 named = ", ".join(f"row {self.sets[j].found.row[i]:.0f}" for j, u in enumerate(used) for i in np.flatnonzero(~u))
                 raise SceneError(f"readings after layer {self.sets[k].layer}: too many contradict each other ({named} and more); measure again.")
 
-    def told(self, read: Sequence[Array], used: Sequence[Flags]) -> Told:
-        """The best linear estimate from the means of the rows used.
+    @cached_property
+    def oddest(self) -> float:
+        """Standard deviations by which the oddest row of good readings is off, but for one job in a hundred."""
+        kalman = self._kalman([np.ones(len(one.value), dtype=bool) for one in self.sets])
+        y = self.strayed[:, self.x.shape[1] :]
+        rest = y - (y @ kalman.means.T) @ kalman.gain[self.x.shape[1] :].T
+        return float(np.quantile((np.abs(rest) / rest.std(axis=0)).max(axis=1), 1.0 - ODD_ONE))
 
-        Each is the regression over the draws of what is to be told, or of a row, on those means; what it leaves is its spread.
-        """
-        pairs = [_reduced(one, drawn, value, u) for one, drawn, value, u in zip(self.sets, self.y, read, used, strict=True) if u.any()]
-        s, at = np.concatenate([p[0] for p in pairs], axis=1), np.concatenate([p[1] for p in pairs])
-        kinds = [*self._seen(used), *range(SEEN, self.x.shape[1])]
-        mean = self.x.mean(axis=0)
-        guess, rest = _regressed(s, self.x[:, kinds] - mean[kinds], at)
-        value, covariance = mean.copy(), np.diag(self.x.var(axis=0))
-        value[kinds] += guess
-        covariance[np.ix_(kinds, kinds)] = rest.T @ rest
-        off, sd, oddest = [], [], np.zeros(len(s))
-        for drawn, one, u in zip(self.y, read, used, strict=True):
-            middle = drawn.mean(axis=0)
-            expected, rest = _regressed(s, drawn - middle, at)
-            off.append(one - middle - expected)
-            sd.append(np.sqrt((rest**2).sum(axis=0)))
-            oddest = np.maximum(oddest, (np.abs(rest) / sd[-1])[:, u].max(axis=1, initial=0.0))
-        limit = float(np.quantile(oddest, 1.0 - ODD_ONE)) * math.sqrt(len(s))
-        return Told(value, covariance, kinds, off, sd, limit)
+    @cached_property
+    def strayed(self) -> Array:
+        """What is to be told and all rows as strayed from their means, (draws, told + rows)."""
+        both = np.concatenate([self.x, *self.y], axis=1)
+        return frozen(both - both.mean(axis=0))
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Covariance of what is to be told and all rows, over the draws."""
+        return frozen(self.strayed.T @ self.strayed / (len(self.strayed) - 1))
+
+    def told(self, read: Sequence[Array], used: Sequence[Flags]) -> Told:
+        """The best linear estimate from the means of the rows used: the step of a Kalman filter."""
+        kalman = self._kalman(used)
+        told, mean = self.x.shape[1], self.x.mean(axis=0)
+        strayed = np.concatenate([value - drawn.mean(axis=0) for value, drawn in zip(read, self.y, strict=True)])
+        at = kalman.means @ strayed
+        guess, left = kalman.gain @ at, (self.covariance - kalman.gain @ kalman.common.T) * kalman.unsure(at, len(self.x))
+        kinds = [*self._seen(used), *range(SEEN, told)]
+        value, covariance = mean.copy(), np.diag(np.diag(self.covariance)[:told])
+        value[kinds] += guess[kinds]
+        covariance[np.ix_(kinds, kinds)] = left[np.ix_(kinds, kinds)]
+        cuts = np.cumsum([len(one.value) for one in self.sets])[:-1]
+        off, sd = np.split(strayed - guess[told:], cuts), np.split(np.sqrt(np.maximum(np.diag(left)[told:], 1e-12)), cuts)
+        return Told(value, covariance, kinds, list(off), list(sd))
+
+    def _kalman(self, used: Sequence[Flags]) -> Kalman:
+        """The gain on the means of the rows used."""
+        means = block_diagonal([_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True)])
+        common = self.covariance[:, self.x.shape[1] :] @ means.T
+        of_means = means @ common[self.x.shape[1] :]
+        return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
 
     def _seen(self, used: Sequence[Flags]) -> list[int]:
         """Which of what is to be told the rows used can see: tie-in by a valley, pool run and torch axis by radii."""
@@ -327,17 +346,29 @@ class Fit:
 
 @dataclass(frozen=True)
 class Told:
-    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,).
-
-    limit: how many standard deviations the oddest row of good readings is off, but for one job in a hundred.
-    """
+    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,)."""
 
     value: Array
     covariance: Array
     kinds: list[int]
     off: list[Array]
     sd: list[Array]
-    limit: float
+
+
+@dataclass(frozen=True)
+class Kalman:
+    """means (k, rows): the means taken; common (told + rows, k): covariance with them; gain; of_means (k, k)."""
+
+    means: Array
+    common: Array
+    gain: Array
+    of_means: Array
+
+    def unsure(self, at: Array, draws: int) -> float:
+        """What so many draws leave open of the gain, at these means, as a factor on the covariance left."""
+        k = len(self.of_means)
+        far = 1.0 + (1.0 + float(at @ np.linalg.pinv(self.of_means, rcond=1e-9, hermitian=True) @ at)) / draws
+        return far * (draws - 1) / (draws - k - 1)
 
 
 def _margin(settings: Sequence[layup.Setting]) -> float:
@@ -389,26 +420,27 @@ def _with_errors(one: Set, read: Array, seed: int, number: int) -> Array:
     return frozen(read + one.own * plain[:, 1:] + one.common * plain[:, :1])
 
 
-def _reduced(one: Set, drawn: Array, value: Array, used: Flags) -> tuple[Array, Array]:
-    """The means of a set over the rows used, of every draw (draws, k) and as read (k,), as strayed from the mean draw."""
-    basis = one.means[used]
+def _means(one: Set, drawn: Array, used: Flags) -> Array:
+    """What makes the means of a set out of its rows, (k, rows): least squares, rows that scatter more weighing less."""
+    basis = one.means * used[:, None]
     basis = basis[:, np.abs(basis).sum(axis=0) > 0.0]
-    middle = drawn.mean(axis=0)
-    weight = 1.0 / np.maximum((drawn - middle - (drawn - middle).mean(axis=1, keepdims=True)).std(axis=0), 1e-6)[used]
-    solve = np.linalg.pinv(basis * weight[:, None], rcond=1e-6)
-    return ((drawn - middle)[:, used] * weight) @ solve.T, solve @ ((value - middle)[used] * weight)
+    strayed = drawn - drawn.mean(axis=0)
+    weight = 1.0 / np.maximum((strayed - strayed.mean(axis=1, keepdims=True)).std(axis=0), 1e-6)
+    return np.asarray(np.linalg.pinv(basis * weight[:, None], rcond=1e-6) * weight)
 
 
-def _regressed(s: Array, wanted: Array, at: Array) -> tuple[Array, Array]:
-    """The regression of `wanted` (n, m) on `s` (n, k), both with mean zero, at s = `at`.
+def block_diagonal(blocks: Sequence[Array]) -> Array:
+    """Blocks one after another along the diagonal, zero elsewhere.
 
-    Value (m,), and what it leaves (n, m), scaled so that its squares add up to the covariance.
+    >>> block_diagonal([np.ones((1, 2)), 2.0 * np.ones((1, 1))]).tolist()
+    [[1.0, 1.0, 0.0], [0.0, 0.0, 2.0]]
     """
-    slope = np.linalg.lstsq(s, wanted, rcond=1e-9)[0]
-    rest = wanted - s @ slope
-    n, k = s.shape
-    far = 1.0 + (1.0 + float(at @ np.linalg.pinv(s.T @ s / n, rcond=1e-9) @ at)) / n  # what so many draws leave open of the slope
-    return at @ slope, rest * math.sqrt(far / (n - k - 1))
+    out = np.zeros((sum(b.shape[0] for b in blocks), sum(b.shape[1] for b in blocks)))
+    row = column = 0
+    for b in blocks:
+        out[row : row + b.shape[0], column : column + b.shape[1]] = b
+        row, column = row + b.shape[0], column + b.shape[1]
+    return out
 
 
 # ---- what was found -----------------------------------------------------------------------------------------------------
@@ -416,7 +448,7 @@ def _regressed(s: Array, wanted: Array, at: Array) -> tuple[Array, Array]:
 
 def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
     last = max(one.layer for one in fit.sets)
-    before, spread_before = fit.x.mean(axis=0), fit.x.std(axis=0)
+    before, spread_before = fit.x.mean(axis=0), np.sqrt(np.diag(fit.covariance))
     nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run, 0.0, 0.0, 0.0, 0.0], np.ones(last)])
     spread = np.sqrt(np.diag(found.covariance))
 
