@@ -30,6 +30,7 @@ from sim.sweep import threads
 from sim.wall import Array, frozen
 
 DRAWS, COLUMNS, CHUNK = 400, 48, 100
+FIRST_LOOK = 20  # draws that tell whether more are worth making
 ANOTHER_BORE = 6.0  # standard deviations from what the job as planned may give
 ODD_ONE = 0.01  # chance that any row of good readings is called contradictory
 Flags = NDArray[np.bool_]
@@ -162,7 +163,9 @@ def told(scene: Scene, *, replan: bool = True, executor: Executor | None = None,
     if not replan:
         return found
     tell("does it clean up as it is")
-    as_is = chance(as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
+    as_is = chance(as_it_is(found.scene), FIRST_LOOK, executor, columns=CONFIRM_COLUMNS)
+    if as_is.interval.high >= as_is.asked:
+        as_is = chance(as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
     found = dataclasses.replace(found, as_is=as_is)
     return found if found.enough else dataclasses.replace(found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False))
 
