@@ -24,6 +24,7 @@ from sim.sweep import in_order, threads
 from sim.wall import TURN, Array
 
 DRAWS, COLUMNS, CHUNK = 300, 60, 75
+FEWEST = 20  # draws without a closed bore that a line is drawn through
 LEVEL = 0.02  # mm; a line that falls less over all readings is level: the least stock hangs on something a gauge does not see
 IN_REACH = 5.0  # standard deviations from the mean reading within which a threshold is told
 
@@ -36,7 +37,8 @@ class Card:
     go_on_to: up to here the layers left, as set, clean up as surely as asked; another_over: past this not even the closest
     pitch (`closest` [mm]) in the layers left does, lay another layer; each None where no reading of this job is small enough.
     next: the next layer as set, None after the last; turn_time: seconds a turn of it at the expected readings (small bore,
-    large bore), at the travel set; asked, draws: what the thresholds rest on.
+    large bore), at the travel set; asked, draws: what the thresholds rest on; hangs: whether the least stock hangs on the
+    reading at all, or lies where the gauge does not reach.
     """
 
     layer: int
@@ -50,6 +52,7 @@ class Card:
     turn_time: tuple[float, float] | None
     asked: float
     draws: int
+    hangs: bool = True
 
 
 def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> Card:
@@ -97,7 +100,7 @@ def _card(scene: Scene, bench: Bench, k: int, drawn: tuple[Array, Array, Array |
     leave = _threshold(g, fewer - cut, asked) if fewer is not None and k < count else None
     following = settings[k] if k < count else None
     seconds = None if following is None else _turn_times(following, g, (low, high))
-    return Card(k, count, (low, high), _least_of(leave, go_on), go_on, another, closest, following, seconds, asked, len(g))
+    return Card(k, count, (low, high), _least_of(leave, go_on), go_on, another, closest, following, seconds, asked, len(g), _line(g, least)[0] < 0.0)
 
 
 def _turn_times(setting: Setting, read: Array, ends: tuple[float, float]) -> tuple[float, float]:
@@ -130,19 +133,27 @@ def _threshold(read: Array, over: Array, asked: float) -> float | None:
     >>> round(_threshold(reading, 79.6 - reading, 0.95), 3)
     79.6
     """
-    fine = np.isfinite(read) & np.isfinite(over)
-    if fine.sum() < 20:
+    slope, start, rest = _line(read, over)
+    if not len(rest):
         return None
-    x, y = read[fine], over[fine]
-    middle, reach = float(x.mean()), IN_REACH * float(x.std())
-    slope, start = np.polyfit(x - middle, y, 1)
-    if slope * reach > -LEVEL:
-        slope, start = 0.0, y.mean()
-    spare = float(start + np.quantile(y - start - slope * (x - middle), 1.0 - asked))
+    middle, reach = float(np.nanmean(read)), IN_REACH * float(np.nanstd(read))
+    spare = start + float(np.quantile(rest, 1.0 - asked))
     if slope == 0.0:
         return middle + reach if spare >= 0.0 else None
     at = middle - spare / slope
     return None if at < middle - reach else min(at, middle + reach)
+
+
+def _line(read: Array, over: Array) -> tuple[float, float, Array]:
+    """The line of `over` on the reading about its mean: slope, value there, what scatters about it; slope 0 where it is level."""
+    fine = np.isfinite(read) & np.isfinite(over)
+    if fine.sum() < FEWEST:
+        return 0.0, 0.0, np.zeros(0)
+    x, y = read[fine] - np.nanmean(read), over[fine]
+    slope, start = (float(v) for v in np.polyfit(x, y, 1))
+    if slope * IN_REACH * x.std() > -LEVEL:
+        slope, start = 0.0, float(y.mean())
+    return slope, start, y - start - slope * x
 
 
 def _laid(bench: Bench, scene: Scene, executor: Executor) -> tuple[Array, Array]:

@@ -69,6 +69,7 @@ def card_json(card: Card) -> dict[str, Any]:
         "next_start_oclock": None if s is None else oclock(s.path.start_clock),
         "asked": card.asked,
         "draws": card.draws,
+        "least_stock_hangs_on_reading": card.hangs,
     }
 
 
@@ -185,6 +186,8 @@ def card_lines(card: Card, units: str) -> list[str]:
     if card.leave_out_under is not None:
         out.append(f"- under {say.size(card.leave_out_under)}: a layer may be left out; run `update` before the next.")
     out += _go_on_lines(card, say)
+    if not card.hangs:
+        out.append("- the least stock lies where the gauge does not reach (a free end): a small reading does not show that it is there.")
     if card.next is not None and card.turn_time is not None:
         small, large = card.turn_time
         s = card.next

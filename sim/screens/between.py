@@ -47,14 +47,13 @@ def _ask(scene: Scene) -> None:
     done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
     left, right = st.columns([3, 2])
     with left:
-        text = st.text_area("Pasted readings (CSV)", _blank(), height=220, key=f"after pasted {st.session_state['round']}")
+        st.text_area("Pasted readings (CSV)", _blank(), height=220, key=f"after pasted {st.session_state['round']}")
     with right:
         count = len(scene.layers)
-        layer = st.number_input("After which layer", 1, count, min(max(done, 1), count), key=f"after layer {st.session_state['round']}")
-        taken = st.text_input("When, by whom, with what", key=f"after taken {st.session_state['round']}")
-        file = st.file_uploader("Or a CSV", type=None, max_upload_size=5, key="after upload")
-    data: str | bytes = file.getvalue() if file is not None else text
-    st.button("Take these readings into the job", key="after take", on_click=_take, args=(data, int(layer), taken), type="primary")
+        st.number_input("After which layer", 1, count, min(max(done, 1), count), key=f"after layer {st.session_state['round']}")
+        st.text_input("When, by whom, with what", key=f"after taken {st.session_state['round']}")
+        st.file_uploader("Or a CSV", type=None, max_upload_size=5, key=f"after upload {st.session_state['round']}")
+    st.button("Take these readings into the job", key="after take", on_click=_take, type="primary")
 
 
 def _blank() -> str:
@@ -62,8 +61,11 @@ def _blank() -> str:
     return f"depth_{unit},oclock,diameter_{unit},touched\n"
 
 
-def _take(data: str | bytes, layer: int, taken: str) -> None:
-    """Put readings into the job, or say why not; the job stays as it was."""
+def _take() -> None:
+    """Put the readings given into the job, or say why not; the job stays as it was."""
+    kept, turn = st.session_state, st.session_state["round"]
+    file, layer, taken = kept.get(f"after upload {turn}"), int(kept[f"after layer {turn}"]), str(kept[f"after taken {turn}"])
+    data: str | bytes = file.getvalue() if file is not None else str(kept[f"after pasted {turn}"])
     try:
         scene = with_readings(state.job(), data, layer=layer, taken=taken)
         state.put(told(scene, replan=False).scene)
