@@ -426,6 +426,10 @@ class Known:
     pool_run_spread: float = key("length", "one standard deviation left of it", **STRAY)
     torch: tuple[float, ...] = key("lengths", "torch axis off where it was set, where radii were read: to 3 and to 6 o'clock at the entry face, then at the far face, per side", low=-20.0, high=20.0)
     torch_spread: tuple[float, ...] = key("lengths", "one standard deviation left of each", low=0.0, high=20.0)
+    law: float | None = key("length", "how much farther out valleys lie than the build-up law says, where valleys were measured, per side", low=-5.0, high=5.0, need=OPTIONAL)
+    law_spread: float = key("length", "one standard deviation left of it, per side", **STRAY)
+    edge: float | None = key("length", "how much a free edge slumps a layer beyond that, where valleys were measured there, per side", low=-5.0, high=5.0, need=OPTIONAL)
+    edge_spread: float = key("length", "one standard deviation left of it, per side", **STRAY)
     links: tuple[float, ...] = key("numbers", "how these hang together: their correlations, row by row below the diagonal", low=-1.0, high=1.0)
 
 

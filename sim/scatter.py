@@ -24,8 +24,8 @@ ODD_HARMONICS = (1, 3)
 JOB, TURNS, BEAD, AFTER, READ = 0, 1, 2, 3, 4
 
 
-LAID, TO_COME, TIE_IN, POOL_RUN, TORCH = 0, 1, 2, 3, slice(4, 8)
-SEEN = 8  # what readings after layers tell of, in that order
+LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE = 0, 1, 2, 3, slice(4, 8), 8, 9
+SEEN = 10  # what readings after layers tell of, in that order
 
 
 @dataclass(frozen=True)
@@ -33,13 +33,16 @@ class Seen:
     """What is left to stray of what readings after `layers` layers told: SEEN rows, a root of the covariance.
 
     Rows: metal laid and bead area to come (relative), tie-in, pool run [mm], torch axis x and y at the entry and far face
-    [mm]. tie_in, eccentric: whether tie-in, pool run and torch axis were seen at all; unseen rows are zero.
+    [mm], build-up law, edge [mm]. tie_in, eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge:
+    what was found of them [mm], None where not seen; unseen rows are zero.
     """
 
     layers: int
     rows: tuple[tuple[float, ...], ...]
     tie_in: bool = False
     eccentric: bool = False
+    law: float | None = None
+    edge: float | None = None
 
     def strayed(self, plain: Array) -> Array:
         """How far each strays (SEEN,), from as many plain normal values."""
@@ -117,7 +120,7 @@ class Spreads:
         return out
 
 
-HELD = {"common cause": (LAID, TO_COME), "tie-in": (TIE_IN,), "pool run": (POOL_RUN,), "axes": (4, 5, 6, 7)}
+HELD = {"common cause": (LAID, TO_COME), "tie-in": (TIE_IN,), "pool run": (POOL_RUN,), "axes": (4, 5, 6, 7), "build-up law": (LAW, EDGE)}
 GROUPS = (
     "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
     "depth of fusion", "axes", "readings", "build-up law",
@@ -259,6 +262,8 @@ def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
         drawn, area=_factor(area), shared=float(off[TO_COME]), size=0.0, offsets=frozen(offsets),
         tie_in=min(max(spreads.tie_in + float(off[TIE_IN]), 0.0), 1.0) if seen.tie_in else drawn.tie_in,
         pool_run=spreads.pool_run[0] + float(off[POOL_RUN]) if seen.eccentric else drawn.pool_run,
+        law=drawn.law if seen.law is None else seen.law + float(off[LAW]),
+        edge=drawn.edge if seen.edge is None else max(seen.edge + float(off[EDGE]), 0.0),
     )  # fmt: skip
 
 

@@ -457,7 +457,7 @@ def _check_readings_after(scene: Scene, name: str) -> None:
         return
     if not scene.reading_after:
         raise SceneError(f"{name}: [update] given without [[reading_after]]; it is worked out from readings: take it out and run `update`.")
-    held = 2 + (known.tie_in is not None) + (5 if known.torch else 0)
+    held = 2 + sum(one is not None for one in (known.tie_in, known.law, known.edge)) + (5 if known.torch else 0)
     whole = len(known.torch) in (0, 4) and len(known.torch_spread) == len(known.torch) and (known.pool_run is not None) == bool(known.torch)
     if not whole or len(known.links) != held * (held - 1) // 2:
         raise SceneError(f"{name}: [update] is not whole; take it out and run `update` on the readings again.")

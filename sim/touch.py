@@ -19,7 +19,7 @@ class Places:
     """Where readings are taken: depth [mm], clock [rad], in a valley or not, all (rows,).
 
     diameter: two-point, else radius from a bar on the finish axis; foot: flat length of a gauge foot, or for an indicator
-    and for valleys the length [mm] felt over for the highest or lowest place.
+    and for valleys the length [mm] felt over for the highest or lowest place; within: depths [mm] between which valleys are looked for.
     """
 
     depth: Array
@@ -28,12 +28,13 @@ class Places:
     diameter: bool
     foot: float
     pitch: float
+    within: tuple[float, float] = (-math.inf, math.inf)
 
     @classmethod
-    def of(cls, found: Readings, foot: float, pitch: float) -> Places:
+    def of(cls, found: Readings, foot: float, pitch: float, within: tuple[float, float]) -> Places:
         """The places of readings after a layer of this pitch [mm]."""
         valley = np.zeros(len(found.depth), dtype=bool) if found.valley is None else found.valley
-        return cls(found.depth, found.clock, valley, found.kind == "diameter", foot, pitch)
+        return cls(found.depth, found.clock, valley, found.kind == "diameter", foot, pitch, within)
 
     @classmethod
     def usual(cls, length: float, foot: float, pitch: float) -> Places:
@@ -49,7 +50,7 @@ def readings(bench: Bench, standing: Standing, places: Places) -> Array:
     depths, which = np.unique(places.depth, return_inverse=True)
     felt = places.foot if places.diameter else places.pitch
     crest = standing.wall.under_foot(depths, felt)
-    valley = _lowest(standing.wall, depths, places.pitch) if places.valley.any() else crest
+    valley = _lowest(standing.wall, depths, places) if places.valley.any() else crest
     out = np.empty((len(standing.place), len(places.depth)))
     shifts = bench.shifts[[one.index for one in standing.drawn]]
     for row, (at, clock) in enumerate(zip(which, places.clock, strict=True)):
@@ -63,11 +64,13 @@ def readings(bench: Bench, standing: Standing, places: Places) -> Array:
     return out
 
 
-def _lowest(wall: Wall, depths: Array, window: float) -> Array:
-    """Largest radius [mm] within half a window of each depth, (columns, depths)."""
+def _lowest(wall: Wall, depths: Array, places: Places) -> Array:
+    """Largest radius [mm] within half a pitch of each depth, (columns, depths)."""
     out, one = np.empty((len(wall.count), len(depths))), np.empty((len(wall.count), 2))
     for k, depth in enumerate(depths):
-        spans = np.tile(np.array([[[depth - 0.5 * window, depth + 0.5 * window]]]), (len(wall.count), 1, 1))
+        low, high = depth - 0.5 * places.pitch, depth + 0.5 * places.pitch
+        inside = max(low, min(places.within[0], depth)), min(high, max(places.within[1], depth))
+        spans = np.tile(np.array([[inside]]), (len(wall.count), 1, 1))
         over_columns(kernels.extreme_columns, len(out), wall.clock.angle, *wall.pieces, np.zeros(4), spans, 1.0, one)
         out[:, k] = one[:, 0]
     return out

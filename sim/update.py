@@ -22,7 +22,7 @@ from sim import gauge, layup, scatter, touch
 from sim.chance import Chance, chance
 from sim.job import AFTER, BETWEEN, Known, ReadingAfter, ReadingsSource, Scene, SceneError
 from sim.plan import CONFIRM, CONFIRM_COLUMNS, METAL, Plan, Tell, recommend
-from sim.scatter import POOL_RUN, SEEN, TIE_IN, TORCH
+from sim.scatter import EDGE, LAW, POOL_RUN, SEEN, TIE_IN, TORCH
 from sim.simulate import made_ready
 from sim.sources import default
 from sim.stack import NOMINAL, Bench
@@ -72,7 +72,8 @@ class Update:
     """What readings after layers told. scene: the job with its readings and what they tell, ready to go on.
 
     layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead area to come likewise;
-    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; by_layer:
+    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; law, edge:
+    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm per side]; by_layer:
     bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with no more metal; plan: the layers left planned again,
     None when that was not asked or none is needed. warm: sentences on warm readings.
     """
@@ -86,6 +87,8 @@ class Update:
     torch: tuple[Estimate, ...]
     rows: tuple[Row, ...]
     warm: tuple[str, ...]
+    law: Estimate | None = None
+    edge: Estimate | None = None
     by_layer: tuple[Estimate, ...] = ()
     as_is: Chance | None = None
     plan: Plan | None = None
@@ -182,7 +185,7 @@ def as_it_is(scene: Scene) -> Scene:
 class Set:
     """One table of readings after a layer, at 20 C: own error, and common to the set that of the temperature.
 
-    Both (rows,) [mm, one standard deviation].
+    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a free face.
     """
 
     layer: int
@@ -190,6 +193,7 @@ class Set:
     places: touch.Places
     own: Array
     common: Array
+    at_edge: Flags
     warm: str
 
     @property
@@ -199,8 +203,9 @@ class Set:
 
     @property
     def means(self) -> Array:
-        """What is told apart in the set, (rows, k): crests and valleys; of radii also towards where, at which depth."""
-        kinds = [np.where(which, 1.0, 0.0) for which in (~self.places.valley, self.places.valley) if which.any()]
+        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges; of radii also towards where, at which depth."""
+        inner = self.places.valley & ~self.at_edge
+        kinds = [np.where(which, 1.0, 0.0) for which in (~self.places.valley, inner, self.at_edge) if which.any()]
         if not self.eccentric:
             return np.stack(kinds, axis=1)
         turn = [np.cos(self.places.clock), np.sin(self.places.clock)]
@@ -229,8 +234,10 @@ def _set(scene: Scene, one: ReadingAfter, setting: layup.Setting) -> Set:
         raw, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01), unsure=default("readings.temperature_error")
     )
     common = np.sqrt(np.maximum(found.error**2 - raw.error**2, 0.0))
-    places = touch.Places.of(found, scene.gauge.foot, setting.path.pitch)
-    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, f"After layer {one.layer}: {warm}" if warm else "")
+    bore, half = scene.bore, 0.5 * setting.bead.width
+    places = touch.Places.of(found, scene.gauge.foot, setting.path.pitch, (bore.chamfer_entry, bore.length - bore.chamfer_far))
+    free = ((places.depth <= half) & (not scene.run_off.entry)) | ((places.depth >= bore.length - half) & (not scene.run_off.far))
+    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, free & places.valley, f"After layer {one.layer}: {warm}" if warm else "")
 
 
 # ---- the fit ------------------------------------------------------------------------------------------------------------
@@ -338,13 +345,15 @@ class Fit:
         return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
 
     def _seen(self, used: Sequence[Flags]) -> list[int]:
-        """Which of what is to be told the rows used can see: tie-in by a valley, pool run and torch axis by radii."""
+        """Which of what is to be told the rows used can see: tie-in and law by valleys, pool run and torch axis by radii."""
         kinds = [scatter.LAID, scatter.TO_COME]
         if any((one.places.valley & u).any() for one, u in zip(self.sets, used, strict=True)):
-            kinds.append(TIE_IN)
+            kinds += [TIE_IN, LAW]
+        if any((one.at_edge & u).any() for one, u in zip(self.sets, used, strict=True)):
+            kinds.append(EDGE)
         if any(one.eccentric and u.any() for one, u in zip(self.sets, used, strict=True)):
             kinds += [POOL_RUN, *range(TORCH.start, TORCH.stop)]
-        return kinds
+        return sorted(kinds)
 
 
 @dataclass(frozen=True)
@@ -405,7 +414,7 @@ def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) 
             x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
     told_of = layup.conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
     for row, drawn in enumerate(bench.scalars(scene, indices)):
-        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], *(drawn.area - 1.0))
+        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], drawn.law, drawn.edge, *(drawn.area - 1.0))
     if any(np.isnan(read).any() for read in y):
         raise SceneError("readings: the layers as planned may close the bore, so no reading can be judged; check the layers.")
     return x, y
@@ -413,8 +422,9 @@ def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) 
 
 def _off_law(one: Set, drawn: Sequence[scatter.Draw]) -> Array:
     """What the build-up law itself may be off, on what was read [mm], (draws, rows): crests one way, valleys another."""
-    crest, valley = (np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law"))
-    return np.asarray(np.where(one.places.valley[None, :], valley, crest) * (2.0 if one.places.diameter else 1.0))
+    crest, valley, edge = (np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law", "edge"))
+    off = np.where(one.places.valley[None, :], valley, crest) + np.where(one.at_edge[None, :], edge * one.layer, 0.0)
+    return np.asarray(off * (2.0 if one.places.diameter else 1.0))
 
 
 def _with_errors(one: Set, read: Array, seed: int, number: int) -> Array:
@@ -452,7 +462,7 @@ def block_diagonal(blocks: Sequence[Array]) -> Array:
 def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
     last = max(one.layer for one in fit.sets)
     before, spread_before = fit.x.mean(axis=0), np.sqrt(np.diag(fit.covariance))
-    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run, 0.0, 0.0, 0.0, 0.0], np.ones(last)])
+    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 4), np.ones(last)])
     spread = np.sqrt(np.diag(found.covariance))
 
     def estimate(k: int) -> Estimate:
@@ -465,6 +475,8 @@ def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Up
         laid=estimate(scatter.LAID),
         area=estimate(scatter.TO_COME),
         tie_in=estimate(TIE_IN) if TIE_IN in seen else None,
+        law=estimate(LAW) if LAW in seen else None,
+        edge=estimate(EDGE) if EDGE in seen else None,
         pool_run=estimate(POOL_RUN) if POOL_RUN in seen else None,
         torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop)) if POOL_RUN in seen else (),
         rows=tuple(_rows(fit, used, found)),
@@ -493,6 +505,10 @@ def _known(last: int, found: Told, nominal: Array) -> Known:
         pool_run_spread=_short(spread[POOL_RUN]) if eccentric else 0.0,
         torch=tuple(_short(v) for v in value[TORCH]) if eccentric else (),
         torch_spread=tuple(_short(v) for v in spread[TORCH]) if eccentric else (),
+        law=_short(value[LAW]) if LAW in kinds else None,
+        law_spread=_short(spread[LAW]) if LAW in kinds else 0.0,
+        edge=_short(value[EDGE]) if EDGE in kinds else None,
+        edge_spread=_short(spread[EDGE]) if EDGE in kinds else 0.0,
         links=tuple(_short(v) for v in links),
     )
 

@@ -11,6 +11,7 @@ from sim import record, update_note
 from sim.__main__ import main
 from sim.job import SceneError
 from sim.report import VERSION
+from sim.scatter import SEEN
 from sim.scene import changed, parse, to_text
 from sim.update import Fit, Update, told, with_readings
 from tests.conftest import SMALL
@@ -52,7 +53,7 @@ def test_planned_against_come_out_layer_by_layer(read_twice, came):
     for one, table in zip(came.layers, scene.reading_after, strict=True):
         rows = [float(line.split(",")[2]) for line in table.table.splitlines()[1:]]
         assert one.read == pytest.approx(np.mean(rows), abs=0.02) and one.rows >= 11
-        assert abs(one.metal.value - 1.0 - truth[8 + one.layer - 1]) < 3.0 * one.metal.spread
+        assert abs(one.metal.value - 1.0 - truth[SEEN + one.layer - 1]) < 3.0 * one.metal.spread
         assert one.read > one.planned  # less metal than planned: a larger bore
     assert came.finished == (80.01, 80.02) and came.in_limits is False  # plain size 80.00: nothing over it is allowed
     words = update_note.record_note(record.Record(scene, "2026-11-25", "Invented.", FINISHED), came)

@@ -18,7 +18,7 @@ from sim.__main__ import main
 from sim.card import after_layer_card, after_layer_cards
 from sim.chance import chance
 from sim.job import BETWEEN, SceneError
-from sim.scatter import LAID, POOL_RUN, TIE_IN, TO_COME, TORCH
+from sim.scatter import LAID, LAW, POOL_RUN, TIE_IN, TO_COME, TORCH
 from sim.scene import changed, load, parse, save, to_text
 from sim.simulate import simulate
 from sim.update import Fit, told, update, with_readings
@@ -113,7 +113,7 @@ def test_a_process_that_lays_more_is_found_by_its_own_readings(three):
 def test_two_point_readings_do_not_move_what_they_cannot_see(crests, three):
     _, fit, truth = crests
     _, found = fit.robust([read[0] for read in truth.y])
-    unseen = [TIE_IN, POOL_RUN, *range(TORCH.start, TORCH.stop)]
+    unseen = [TIE_IN, POOL_RUN, *range(TORCH.start, TORCH.stop), LAW]
     assert (found.value[unseen] == fit.x.mean(axis=0)[unseen]).all()
     assert np.sqrt(np.diag(found.covariance))[unseen] == pytest.approx(fit.x.std(axis=0, ddof=1)[unseen])
     for one, values in zip(fit.sets, truth.y, strict=True):
@@ -147,13 +147,18 @@ def test_pool_run_and_torch_axis_are_found_from_radii(three):
 
 
 def test_tie_in_is_found_where_a_valley_was_measured(three):
-    """Where the build-up law and the bead are well known, valleys beside crests tell tie-in."""
+    """Where the build-up law and the bead are well known, valleys beside crests tell tie-in; else how far the law is off."""
     wide = changed(three, {"layer.pitch_mm": 3.2, "spread.law_mm": 0.01, "spread.crest_mm": 0.01, "bead.width_error_mm": 0.02, "spread.height": 0.02, "spread.along": 0.02, "spread.width": 0.02})
     scene = held(wide, "diameter", (1, 2), valley=True)
     fit, truth = Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
     hits, values = covered(fit, truth)
     assert at_the_stated_rate(hits[TIE_IN], TRUTHS)
     assert np.std(truth.x[:, TIE_IN] - values[:, TIE_IN]) < 0.7 * fit.x.std(axis=0)[TIE_IN]
+    scene = held(three, "diameter", (1, 2), valley=True)
+    fit, truth = Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
+    hits, values = covered(fit, truth)
+    assert at_the_stated_rate(hits[LAW], TRUTHS) and at_the_stated_rate(hits[LAID], TRUTHS)
+    assert np.std(truth.x[:, LAW] - values[:, LAW]) < 0.75 * fit.x.std(axis=0)[LAW]
 
 
 def test_the_wall_as_it_now_is_lies_where_the_readings_say(crests):

@@ -256,15 +256,21 @@ class Updated:
         return self.stock >= 0.25
 
 
-def read_after(one: Job, wall: np.ndarray, z0: float, layer: int) -> str:
-    """A dozen crests as a two-point gauge reads them, as CSV."""
+def read_after(one: Job, wall: np.ndarray, z0: float, layer: int, pitch: float) -> str:
+    """A dozen crests as a two-point gauge reads them, the valleys beside them, and valleys at either mouth, as CSV."""
     rng = np.random.default_rng((one.hidden.seed, 77, layer))
-    rows = ["depth_mm,oclock,diameter_mm"]
+    rows = ["depth_mm,oclock,diameter_mm,touched"]
     for share in (0.25, 0.5, 0.75):
         for hours in (0.5, 2.0, 3.5, 5.0):
             depth = share * one.part.length
             read = gauged(wall, z0, depth, hours * math.pi / 6.0) + rng.normal(0.0, GAUGE_ERROR)
-            rows.append(f"{depth:.2f},{hours},{read:.3f}")
+            rows.append(f"{depth:.2f},{hours},{read:.3f},crest")
+            valley = gauged(wall, z0, depth, hours * math.pi / 6.0, valley=True, over=pitch) + rng.normal(0.0, GAUGE_ERROR)
+            rows.append(f"{depth:.2f},{hours},{valley:.3f},valley")
+    for depth in (one.part.chamfer, one.part.length - one.part.chamfer):
+        for hours in (0.5, 2.0, 3.5, 5.0):
+            read = gauged(wall, z0, depth, hours * math.pi / 6.0, valley=True, over=pitch, within=(one.part.chamfer, one.part.length - one.part.chamfer))
+            rows.append(f"{depth:.2f},{hours},{read + rng.normal(0.0, GAUGE_ERROR):.3f},valley")
     return "\n".join(rows) + "\n"
 
 
@@ -281,7 +287,7 @@ def welded_with_readings(number: int, *, search: bool = True, least: int = 2, mo
         number_now = len(laid)
         laid.append(layers_of(plan.winner)[number_now])
         weld(one.part, one.bead, one.hidden, wall, z0, number_now, laid[-1])
-        told.append(update(plan.winner.scene, read_after(one, wall, z0, number_now + 1), layer=number_now + 1))
+        told.append(update(plan.winner.scene, read_after(one, wall, z0, number_now + 1, laid[-1]["pitch_mm"]), layer=number_now + 1))
         plan = told[-1].plan
     seconds = time.monotonic() - began
     stock, wire = judged(one.part, one.hidden, wall, z0), wire_fed(laid, one.part.wire_diameter)

@@ -236,11 +236,11 @@ def weld(part: Part, bead: TrueBead, hidden: Hidden, wall: np.ndarray, z0: float
     lay(wall, z0, STEP, clock, phi0, phis, depths, q, width, q_turn, w_turn, along, spacing / radius, hidden.tie_in, ends)
 
 
-def gauged(wall: np.ndarray, z0: float, depth: float, clock: float, *, valley: bool = False, over: float = 10.0) -> float:
+def gauged(wall: np.ndarray, z0: float, depth: float, clock: float, *, valley: bool = False, over: float = 10.0, within: tuple[float, float] = (-math.inf, math.inf)) -> float:
     """What a two-point gauge reads [mm on diameter]: feet that ride on the highest metal within `over` [mm], or points that
     find the deepest."""
     z = z0 + np.arange(wall.shape[1]) * STEP
-    near = np.abs(z - depth) <= 0.5 * over
+    near = (np.abs(z - depth) <= 0.5 * over + 1e-9) & (z >= within[0] - 1e-9) & (z <= within[1] + 1e-9)
     total = 0.0
     for angle in (clock, clock + math.pi):
         column = wall[int(angle / TURN * COLUMNS) % COLUMNS, near]
