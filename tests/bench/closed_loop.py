@@ -233,6 +233,9 @@ def run(jobs: int, first: int = 0) -> Iterator[Count]:
 # ---- with readings after each layer ---------------------------------------------------------------------------------------
 
 GAUGE_ERROR = 0.015  # mm on diameter, one standard deviation
+ANOTHER_UNDER = 0.8
+"""Chance after the last layer planned under which another is laid: the last plan promised what is asked on average over the
+readings still to come, so stopping above this keeps it, and a layer more for every reading a little low would be waste."""
 
 
 @dataclass(frozen=True)
@@ -275,7 +278,7 @@ def read_after(one: Job, wall: np.ndarray, z0: float, layer: int, pitch: float) 
 
 
 def welded_with_readings(number: int, *, search: bool = True, least: int = 2, most: int = 6) -> Updated | None:
-    """Plan job `number`, weld a layer, read, plan again, until it cleans up as surely as asked; None when it is not of so many layers."""
+    """Plan job `number`, weld a layer, read, plan again, until all is laid that the last plan asks; None when it is not of so many layers."""
     one = job(number)
     began = time.monotonic()
     plan = recommend(changed(one.scene, {"plan.read_between": True}), beside=False)
@@ -288,7 +291,8 @@ def welded_with_readings(number: int, *, search: bool = True, least: int = 2, mo
         laid.append(layers_of(plan.winner)[number_now])
         weld(one.part, one.bead, one.hidden, wall, z0, number_now, laid[-1])
         told.append(update(plan.winner.scene, read_after(one, wall, z0, number_now + 1, laid[-1]["pitch_mm"]), layer=number_now + 1))
-        plan = told[-1].plan
+        last, sure = len(laid) == len(layers_of(plan.winner)), told[-1].as_is
+        plan = None if last and sure is not None and sure.probability >= ANOTHER_UNDER else told[-1].plan
     seconds = time.monotonic() - began
     stock, wire = judged(one.part, one.hidden, wall, z0), wire_fed(laid, one.part.wire_diameter)
     best = min(least_wire(one), wire if stock >= one.part.minimum_cut else math.inf) if search else math.nan
