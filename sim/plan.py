@@ -163,7 +163,10 @@ class Search:
         width = max(layup.bead_at(scene, feed, travel).width, *(s.bead.width for s in layup.settings(scene, like.radius)))
         starts = np.array([scene.layer[-1].start_at + 0.5 * math.pi * k for k in range(4)])
         margin = 2.5 * width + 1.5 + 60.0
-        return cls(scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin))
+        search = cls(scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin))
+        if search.kept:
+            search.bench.hold(replace(scene, layer=tuple(search.kept)))
+        return search
 
     @property
     def template(self) -> LayerPlan:
