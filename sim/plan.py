@@ -138,7 +138,8 @@ class Kind:
 class Search:
     """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
 
-    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked.
+    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked
+    (not where readings follow: what comes out short is seen in time for another layer).
     """
 
     scene: Scene
@@ -549,7 +550,7 @@ def recommend(
             return recommend(scene, by, own, tell=tell, beside=beside)
     refuse(scene, by)
     scene = _with_pre_bore(scene)
-    search = Search.of(scene, Limits.of(scene), by)
+    search = replace(Search.of(scene, Limits.of(scene), by), spare=not scene.plan.read_between)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)
