@@ -430,6 +430,10 @@ class Known:
     law_spread: float = key("length", "one standard deviation left of it, per side", **STRAY)
     edge: float | None = key("length", "how much a free edge slumps a layer beyond that, where valleys were measured there, per side", low=-5.0, high=5.0, need=OPTIONAL)
     edge_spread: float = key("length", "one standard deviation left of it, per side", **STRAY)
+    width: float | None = key("number", "bead width against what was known of it, in standard deviations, where valleys were measured", low=-8.0, high=8.0, need=OPTIONAL)
+    width_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    gravity: float | None = key("number", "gravity coefficient over what was known of it, where valleys were measured", low=-3.0, high=5.0, need=OPTIONAL)
+    gravity_spread: float = key("number", "one standard deviation left of it", **STRAY)
     links: tuple[float, ...] = key("numbers", "how these hang together: their correlations, row by row below the diagonal", low=-1.0, high=1.0)
 
 

@@ -15,7 +15,7 @@ from sim.deposit import Conditions, steady_ripple, tie_in_from_pad
 from sim.form import Axis, polar
 from sim.job import Bore, Known, LayerPlan, ReadingsSource, Scene, SceneError
 from sim.path import Area, Path, rings, spiral
-from sim.scatter import EDGE, LAID, LAW, POOL_RUN, SEEN, TIE_IN, TO_COME, Draw, Seen, Spreads, Way
+from sim.scatter import EDGE, GRAVITY, LAID, LAW, POOL_RUN, SEEN, TIE_IN, TO_COME, WIDTH, Draw, Seen, Spreads, Way
 from sim.sources import DEFAULTS, default
 from sim.wall import TURN, Array
 from sim.wear import Bored
@@ -368,8 +368,12 @@ def _seen(known: Known) -> Seen:
     """What is left to stray after readings, from the spreads and correlations kept in the scene."""
     held = [LAID, TO_COME] + [TIE_IN] * (known.tie_in is not None) + ([POOL_RUN, 4, 5, 6, 7] if known.torch else [])
     held += [LAW] * (known.law is not None) + [EDGE] * (known.edge is not None)
+    held += [WIDTH] * (known.width is not None) + [GRAVITY] * (known.gravity is not None)
     torch = known.torch_spread or (0.0,) * 4
-    every = (known.laid_spread / known.laid, known.area_spread / known.area, known.tie_in_spread, known.pool_run_spread, *torch, known.law_spread, known.edge_spread)
+    every = (
+        known.laid_spread / known.laid, known.area_spread / known.area, known.tie_in_spread, known.pool_run_spread, *torch,
+        known.law_spread, known.edge_spread, known.width_spread, known.gravity_spread,
+    )  # fmt: skip
     spread = np.array([every[k] for k in held])
     correlation = np.eye(len(held))
     correlation[np.tril_indices(len(held), -1)] = known.links
@@ -377,7 +381,7 @@ def _seen(known: Known) -> Seen:
     value, vector = np.linalg.eigh(correlation)
     rows = np.zeros((SEEN, SEEN))
     rows[np.ix_(held, held)] = spread[:, None] * vector * np.sqrt(np.maximum(value, 0.0))
-    return Seen(known.layers, tuple(map(tuple, rows.tolist())), known.tie_in is not None, bool(known.torch), known.law, known.edge)
+    return Seen(known.layers, tuple(map(tuple, rows.tolist())), known.tie_in is not None, bool(known.torch), known.law, known.edge, known.width, known.gravity)
 
 
 @lru_cache(16)

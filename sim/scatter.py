@@ -24,8 +24,8 @@ ODD_HARMONICS = (1, 3)
 JOB, TURNS, BEAD, AFTER, READ = 0, 1, 2, 3, 4
 
 
-LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE = 0, 1, 2, 3, slice(4, 8), 8, 9
-SEEN = 10  # what readings after layers tell of, in that order
+LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE, WIDTH, GRAVITY = 0, 1, 2, 3, slice(4, 8), 8, 9, 10, 11
+SEEN = 12  # what readings after layers tell of, in that order
 
 
 @dataclass(frozen=True)
@@ -33,8 +33,9 @@ class Seen:
     """What is left to stray of what readings after `layers` layers told: SEEN rows, a root of the covariance.
 
     Rows: metal laid and bead area to come (relative), tie-in, pool run [mm], torch axis x and y at the entry and far face
-    [mm], build-up law, edge [mm]. tie_in, eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge:
-    what was found of them [mm], None where not seen; unseen rows are zero.
+    [mm], build-up law, edge [mm], bead width [standard deviations of what was known of it], gravity (factor). tie_in,
+    eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge, width, gravity: what was found of them,
+    None where not seen; unseen rows are zero.
     """
 
     layers: int
@@ -43,6 +44,8 @@ class Seen:
     eccentric: bool = False
     law: float | None = None
     edge: float | None = None
+    width: float | None = None
+    gravity: float | None = None
 
     def strayed(self, plain: Array) -> Array:
         """How far each strays (SEEN,), from as many plain normal values."""
@@ -120,7 +123,7 @@ class Spreads:
         return out
 
 
-HELD = {"common cause": (LAID, TO_COME), "tie-in": (TIE_IN,), "pool run": (POOL_RUN,), "axes": (4, 5, 6, 7), "build-up law": (LAW, EDGE)}
+HELD = {"common cause": (LAID, TO_COME), "tie-in": (TIE_IN,), "pool run": (POOL_RUN,), "axes": (4, 5, 6, 7), "build-up law": (LAW, EDGE), "bead width": (WIDTH,), "gravity": (GRAVITY,)}
 GROUPS = (
     "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
     "depth of fusion", "axes", "readings", "build-up law",
@@ -153,7 +156,8 @@ class Draw:
     pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the entry and the far face;
     size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`; law:
     stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer [mm]; crest: how much
-    farther out [mm] crests stand than the engine finds; shared: the part of `area` that all layers have in common, less 1.
+    farther out [mm] crests stand than the engine finds; shared: the part of `area` that all layers have in common, less 1; wide: standard
+    deviations by which beads are wider than they were known to be.
     """
 
     index: int
@@ -171,6 +175,7 @@ class Draw:
     edge: float
     crest: float = 0.0
     shared: float = 0.0
+    wide: float = 0.0
 
     @property
     def nominal(self) -> bool:
@@ -240,6 +245,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         law=spreads.law * float(plain[18]),
         edge=spreads.edge * float(even[8]),
         crest=spreads.crest * float(plain[19]),
+        wide=float(plain[1]),
         shared=spreads.common * math.sqrt(spreads.shared) * float(plain[0]),
     )
     if spreads.seen is None:
@@ -255,15 +261,20 @@ def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
     off = seen.strayed(plain)
     still = spreads.common * math.sqrt(1.0 - spreads.shared) * own
     area = np.where(np.arange(len(own)) < seen.layers, 1.0 + off[LAID], 1.0 + off[TO_COME] + still)
+    bead = np.asarray(spreads.bead_width)
+    width = drawn.width
+    if seen.width is not None:
+        width = _factor(width * (1.0 + bead * (seen.width + off[WIDTH])) / np.maximum(1.0 + bead * drawn.wide, LEAST))
     offsets = drawn.offsets.copy()
     if seen.eccentric:
         offsets[1] = off[TORCH]
     return replace(
-        drawn, area=_factor(area), shared=float(off[TO_COME]), size=0.0, offsets=frozen(offsets),
+        drawn, area=_factor(area), width=width, shared=float(off[TO_COME]), size=0.0, offsets=frozen(offsets),
         tie_in=min(max(spreads.tie_in + float(off[TIE_IN]), 0.0), 1.0) if seen.tie_in else drawn.tie_in,
         pool_run=spreads.pool_run[0] + float(off[POOL_RUN]) if seen.eccentric else drawn.pool_run,
         law=drawn.law if seen.law is None else seen.law + float(off[LAW]),
         edge=drawn.edge if seen.edge is None else max(seen.edge + float(off[EDGE]), 0.0),
+        gravity=drawn.gravity if seen.gravity is None else max(seen.gravity + float(off[GRAVITY]), 0.0),
     )  # fmt: skip
 
 

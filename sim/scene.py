@@ -299,8 +299,9 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
             raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
         return value
     if kind in LISTS:
-        if not isinstance(value, list) or len(value) > 50:
-            raise SceneError(f"{told}: must be a list of at most 50 numbers{_in_unit(unit)}, as [81.0, 82.0].")
+        most = 50 if kind == "lengths" else 100
+        if not isinstance(value, list) or len(value) > most:
+            raise SceneError(f"{told}: must be a list of at most {most} numbers{_in_unit(unit)}, as [81.0, 82.0].")
         return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
     if kind == "clock" and isinstance(value, str):
         value = _clock_text(value, told)
@@ -457,7 +458,7 @@ def _check_readings_after(scene: Scene, name: str) -> None:
         return
     if not scene.reading_after:
         raise SceneError(f"{name}: [update] given without [[reading_after]]; it is worked out from readings: take it out and run `update`.")
-    held = 2 + sum(one is not None for one in (known.tie_in, known.law, known.edge)) + (5 if known.torch else 0)
+    held = 2 + sum(one is not None for one in (known.tie_in, known.law, known.edge, known.width, known.gravity)) + (5 if known.torch else 0)
     whole = len(known.torch) in (0, 4) and len(known.torch_spread) == len(known.torch) and (known.pool_run is not None) == bool(known.torch)
     if not whole or len(known.links) != held * (held - 1) // 2:
         raise SceneError(f"{name}: [update] is not whole; take it out and run `update` on the readings again.")

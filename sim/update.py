@@ -22,7 +22,7 @@ from sim import gauge, layup, scatter, touch
 from sim.chance import Chance, chance
 from sim.job import AFTER, BETWEEN, Known, ReadingAfter, ReadingsSource, Scene, SceneError
 from sim.plan import CONFIRM, CONFIRM_COLUMNS, METAL, Plan, Tell, recommend
-from sim.scatter import EDGE, LAW, POOL_RUN, SEEN, TIE_IN, TORCH
+from sim.scatter import EDGE, GRAVITY, LAW, POOL_RUN, SEEN, TIE_IN, TORCH, WIDTH
 from sim.simulate import made_ready
 from sim.sources import default
 from sim.stack import NOMINAL, Bench
@@ -73,7 +73,8 @@ class Update:
 
     layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead area to come likewise;
     tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; law, edge:
-    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm per side]; by_layer:
+    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm per side];
+    width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor; by_layer:
     bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with no more metal; plan: the layers left planned again,
     None when that was not asked or none is needed. warm: sentences on warm readings.
     """
@@ -89,6 +90,8 @@ class Update:
     warm: tuple[str, ...]
     law: Estimate | None = None
     edge: Estimate | None = None
+    width: Estimate | None = None
+    gravity: Estimate | None = None
     by_layer: tuple[Estimate, ...] = ()
     as_is: Chance | None = None
     plan: Plan | None = None
@@ -185,7 +188,7 @@ def as_it_is(scene: Scene) -> Scene:
 class Set:
     """One table of readings after a layer, at 20 C: own error, and common to the set that of the temperature.
 
-    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a free face.
+    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a free face; top [rad].
     """
 
     layer: int
@@ -194,6 +197,7 @@ class Set:
     own: Array
     common: Array
     at_edge: Flags
+    top: float
     warm: str
 
     @property
@@ -203,9 +207,13 @@ class Set:
 
     @property
     def means(self) -> Array:
-        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges; of radii also towards where, at which depth."""
+        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and these on the
+        sides against top and bottom, where gravity draws beads narrow; of radii also towards where, at which depth.
+        """
         inner = self.places.valley & ~self.at_edge
         kinds = [np.where(which, 1.0, 0.0) for which in (~self.places.valley, inner, self.at_edge) if which.any()]
+        side = np.cos((2.0 if self.places.diameter else 1.0) * (self.places.clock - self.top) - (0.0 if self.places.diameter else 0.5 * math.pi))
+        kinds += [np.where(which, side, 0.0) for which in (inner, self.at_edge) if which.any()]
         if not self.eccentric:
             return np.stack(kinds, axis=1)
         turn = [np.cos(self.places.clock), np.sin(self.places.clock)]
@@ -237,7 +245,7 @@ def _set(scene: Scene, one: ReadingAfter, setting: layup.Setting) -> Set:
     bore, half = scene.bore, 0.5 * setting.bead.width
     places = touch.Places.of(found, scene.gauge.foot, setting.path.pitch, (bore.chamfer_entry, bore.length - bore.chamfer_far))
     free = ((places.depth <= half) & (not scene.run_off.entry)) | ((places.depth >= bore.length - half) & (not scene.run_off.far))
-    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, free & places.valley, f"After layer {one.layer}: {warm}" if warm else "")
+    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, free & places.valley, bore.top, f"After layer {one.layer}: {warm}" if warm else "")
 
 
 # ---- the fit ------------------------------------------------------------------------------------------------------------
@@ -345,10 +353,10 @@ class Fit:
         return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
 
     def _seen(self, used: Sequence[Flags]) -> list[int]:
-        """Which of what is to be told the rows used can see: tie-in and law by valleys, pool run and torch axis by radii."""
+        """Which of what is to be told the rows used can see: tie-in, law, width and gravity by valleys, pool run and torch axis by radii."""
         kinds = [scatter.LAID, scatter.TO_COME]
         if any((one.places.valley & u).any() for one, u in zip(self.sets, used, strict=True)):
-            kinds += [TIE_IN, LAW]
+            kinds += [TIE_IN, LAW, WIDTH, GRAVITY]
         if any((one.at_edge & u).any() for one, u in zip(self.sets, used, strict=True)):
             kinds.append(EDGE)
         if any(one.eccentric and u.any() for one, u in zip(self.sets, used, strict=True)):
@@ -414,7 +422,7 @@ def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) 
             x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
     told_of = layup.conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
     for row, drawn in enumerate(bench.scalars(scene, indices)):
-        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], drawn.law, drawn.edge, *(drawn.area - 1.0))
+        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], drawn.law, drawn.edge, drawn.wide, drawn.gravity - 1.0, *(drawn.area - 1.0))
     if any(np.isnan(read).any() for read in y):
         raise SceneError("readings: the layers as planned may close the bore, so no reading can be judged; check the layers.")
     return x, y
@@ -462,7 +470,7 @@ def block_diagonal(blocks: Sequence[Array]) -> Array:
 def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
     last = max(one.layer for one in fit.sets)
     before, spread_before = fit.x.mean(axis=0), np.sqrt(np.diag(fit.covariance))
-    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 4), np.ones(last)])
+    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 5), [1.0], np.ones(last)])
     spread = np.sqrt(np.diag(found.covariance))
 
     def estimate(k: int) -> Estimate:
@@ -477,6 +485,8 @@ def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Up
         tie_in=estimate(TIE_IN) if TIE_IN in seen else None,
         law=estimate(LAW) if LAW in seen else None,
         edge=estimate(EDGE) if EDGE in seen else None,
+        width=estimate(WIDTH) if WIDTH in seen else None,
+        gravity=estimate(GRAVITY) if GRAVITY in seen else None,
         pool_run=estimate(POOL_RUN) if POOL_RUN in seen else None,
         torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop)) if POOL_RUN in seen else (),
         rows=tuple(_rows(fit, used, found)),
@@ -509,6 +519,10 @@ def _known(last: int, found: Told, nominal: Array) -> Known:
         law_spread=_short(spread[LAW]) if LAW in kinds else 0.0,
         edge=_short(value[EDGE]) if EDGE in kinds else None,
         edge_spread=_short(spread[EDGE]) if EDGE in kinds else 0.0,
+        width=_short(value[WIDTH]) if WIDTH in kinds else None,
+        width_spread=_short(spread[WIDTH]) if WIDTH in kinds else 0.0,
+        gravity=_short(value[GRAVITY]) if GRAVITY in kinds else None,
+        gravity_spread=_short(spread[GRAVITY]) if GRAVITY in kinds else 0.0,
         links=tuple(_short(v) for v in links),
     )
 

@@ -30,6 +30,8 @@ def update_json(found: Update, cards: Sequence[Card] = ()) -> dict[str, Any]:
         "tie_in": found.tie_in and _estimate(found.tie_in),
         "law_mm": found.law and _estimate(found.law),
         "edge_mm": found.edge and _estimate(found.edge),
+        "bead_width_sd": found.width and _estimate(found.width),
+        "gravity_factor": found.gravity and _estimate(found.gravity),
         "pool_run_mm": found.pool_run and _estimate(found.pool_run),
         "torch_axis_mm": dict(zip(("entry_x", "entry_y", "far_x", "far_y"), map(_estimate, found.torch), strict=True)) if found.torch else None,
         "contradictory": [_row(row) for row in found.contradictory],
@@ -109,6 +111,8 @@ def update_lines(found: Update) -> list[str]:
         out.append(f"Tie-in {found.tie_in.value:.2f}, give or take {2 * found.tie_in.spread:.2f} (from valleys; before {found.tie_in.before:.2f}, give or take {2 * found.tie_in.spread_before:.2f}).")
     if found.law is not None:
         out.append(f"Valleys lie {say.size(abs(found.law.value))} per side {'deeper' if found.law.value > 0 else 'less deep'} than the build-up law says, give or take {say.size(2 * found.law.spread)} (measured).")
+    if found.width is not None and found.gravity is not None:
+        out.append(f"Beads {abs(found.width.value):.1f} standard deviations {'wider' if found.width.value > 0 else 'narrower'} than was known (give or take {2 * found.width.spread:.1f}); gravity works {100 * found.gravity.value:.0f} % as much (give or take {200 * found.gravity.spread:.0f} %).")
     if found.edge is not None:
         out.append(f"A free edge slumps {say.size(found.edge.value)} per side a layer, give or take {say.size(2 * found.edge.spread)} (measured).")
     if found.pool_run is not None:

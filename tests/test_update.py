@@ -18,7 +18,7 @@ from sim.__main__ import main
 from sim.card import after_layer_card, after_layer_cards
 from sim.chance import chance
 from sim.job import BETWEEN, SceneError
-from sim.scatter import LAID, LAW, POOL_RUN, TIE_IN, TO_COME, TORCH
+from sim.scatter import EDGE, GRAVITY, LAID, LAW, POOL_RUN, TIE_IN, TO_COME, TORCH, WIDTH
 from sim.scene import changed, load, parse, save, to_text
 from sim.simulate import simulate
 from sim.update import Fit, sets_of, told, update, with_readings
@@ -113,7 +113,7 @@ def test_a_process_that_lays_more_is_found_by_its_own_readings(three):
 def test_two_point_readings_do_not_move_what_they_cannot_see(crests, three):
     _, fit, truth = crests
     _, found = fit.robust([read[0] for read in truth.y])
-    unseen = [TIE_IN, POOL_RUN, *range(TORCH.start, TORCH.stop), LAW]
+    unseen = [TIE_IN, POOL_RUN, *range(TORCH.start, TORCH.stop), LAW, EDGE, WIDTH, GRAVITY]
     assert (found.value[unseen] == fit.x.mean(axis=0)[unseen]).all()
     assert np.sqrt(np.diag(found.covariance))[unseen] == pytest.approx(fit.x.std(axis=0, ddof=1)[unseen])
     for one, values in zip(fit.sets, truth.y, strict=True):
