@@ -40,6 +40,7 @@ FINALISTS = 3
 BATCH = 6  # kinds sized between two looks at the best
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
 CHUNK = 25  # draws laid together
+ROOM = 0.88  # of the most turns allowed, that layers after a lean one may take up at most
 Tell = Callable[[str], None]
 
 
@@ -710,18 +711,22 @@ def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Te
 def _lean_first(search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell) -> tuple[Settled, Chance]:
     """The plan with its next layer at the turns that do if all comes out as set, and all margin in the layers after it.
 
-    Readings tell how it came out before those are laid. The plan as it was where they could not carry the margin.
+    Readings tell how it came out before those are laid. They must keep room to be laid closer still, else the next layer is
+    laid half as lean, or as the others.
     """
-    kind = found[0].sized.kind
-    lean = nominal(search, kind)
-    if lean.fault or lean.turns >= found[0].sized.turns:
-        return found
-    one = settled(search, replace(found[0].sized, kind=replace(kind, lean=lean.turns)), executor)
-    if one is None or one.sized.fault:
-        return found
-    now, sure, _ = _confirmed(search, [one], executor, tell)
-    enough = sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9)
-    return (now, sure) if enough else found
+    as_planned, kind = found[0].sized, found[0].sized.kind
+    least = nominal(search, kind)
+    _, most, step = turns_range(search, kind)
+    for lean in () if least.fault else (least.turns, step * round(0.5 * (least.turns + as_planned.turns) / step)):
+        if lean >= as_planned.turns:
+            continue
+        one = settled(search, replace(as_planned, kind=replace(kind, lean=lean)), executor)
+        if one is None or one.sized.fault or one.sized.turns > ROOM * most * step:
+            continue
+        now, sure, _ = _confirmed(search, [one], executor, tell)
+        if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
+            return now, sure
+    return found
 
 
 def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
