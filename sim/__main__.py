@@ -87,6 +87,20 @@ def parser() -> Parser:
     paper = commands.add_parser("sheet", help="the job sheet, PDF or HTML: exit 0 cleans up, 3 written but it does not, 2 bad input")
     paper.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     paper.add_argument("--out", metavar="FILE", required=True, help="file to write, ending in .pdf or .html")
+    read = commands.add_parser("update", help="take readings after a layer and plan the rest again: exit 0 bore it or go on, 3 no plan is sure enough, 2 bad input")
+    read.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
+    read.add_argument("readings", help="CSV: depth_mm, oclock, diameter_mm or radius_mm; bore_c, outside_c; touched (crest or valley)")
+    read.add_argument("--layer", type=int, help="after which layer (the last one laid)")
+    read.add_argument("--taken", default="", help="when, by whom, with what")
+    read.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s)")
+    read.add_argument("--save", metavar="FILE", help="also write the job with its readings and the rest planned again")
+    kept = commands.add_parser("record", help="the job with its readings, planned against come out: exit 0 written or told, 2 bad input")
+    kept.add_argument("scene", help="scene file (TOML), the name of a shipped scene, or a record to add to (JSON)")
+    kept.add_argument("--out", metavar="FILE", help="write the record (JSON)")
+    kept.add_argument("--report", action="store_true", help="tell planned against come out (also when no --out is given)")
+    kept.add_argument("--finished", metavar="CSV", help="readings of the finished bore")
+    kept.add_argument("--note", default="", help="a note to keep with it")
+    kept.add_argument("--date", help="date of the record (today)")
     two = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
     two.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
     commands.add_parser("scenes", help="list the shipped scenes")
@@ -392,6 +406,64 @@ def _sheet(given: argparse.Namespace) -> int:
     return GOOD if worst_verdict(on_bar) == CLEANS_UP else NOT_CLEAN
 
 
+def _update(given: argparse.Namespace) -> int:
+    from sim import plan_note, update_note
+    from sim.card import after_layer_cards
+    from sim.scene import find_scene, load, save
+    from sim.simulate import CLEANS_UP
+    from sim.update import update
+
+    found = update(load(find_scene(given.scene)), _bytes(given.readings), layer=given.layer, taken=given.taken, tell=_Progress())
+    job = found.job
+    cards = () if found.enough else after_layer_cards(job, only=range(found.layer, len(job.layers) + 1))
+    if given.save:
+        save(job, Path(given.save))
+        print(f"wrote {given.save}", file=sys.stderr)
+    if given.json:
+        print(json.dumps(update_note.update_json(found, cards), indent=1, allow_nan=False))
+    else:
+        print(update_note.update_note(found, cards), end="")
+    winner = found.plan.winner if found.plan is not None else None
+    good = found.enough or (winner is not None and plan_note.verdict(winner, winner.scene.confidence.asked) == CLEANS_UP)
+    return GOOD if good else NOT_CLEAN
+
+
+def _record(given: argparse.Namespace) -> int:
+    import dataclasses
+    import datetime
+
+    from sim import record, update_note
+    from sim.report import VERSION
+    from sim.scene import find_scene, load
+
+    path = find_scene(given.scene)
+    held = record.read(path) if path.suffix.lower() == ".json" else record.Record(load(path), "")
+    finished = _bytes(given.finished).decode("utf-8-sig", "replace") if given.finished else held.finished
+    date = given.date or held.date or datetime.date.today().isoformat()
+    held = record.noted(dataclasses.replace(held, finished=finished, date=date), given.note)
+    came = record.came_out(held)
+    if given.out:
+        record.write(Path(given.out), record.as_mapping(held, VERSION, update_note.came_json(came)))
+        print(f"wrote {given.out}", file=sys.stderr)
+    if given.report or not given.out:
+        print(update_note.record_note(held, came), end="")
+    return GOOD
+
+
+def _bytes(name: str) -> bytes:
+    """The bytes of a file of readings. Raises SceneError."""
+    from sim.gauge import LARGEST
+    from sim.job import SceneError
+
+    path = Path(name)
+    try:
+        if path.is_file() and path.stat().st_size > LARGEST:
+            raise SceneError(f"{name}: larger than {LARGEST} bytes; give the readings only.")
+        return path.read_bytes()
+    except OSError as fault:
+        raise SceneError(f"{name}: cannot be read ({fault.strerror}); check the name and the permissions.") from None
+
+
 def _schema(given: argparse.Namespace) -> int:
     from sim import report, scene
 
@@ -414,6 +486,8 @@ COMMANDS = {
     "compare": _compare,
     "chance": _chance,
     "plan": _plan,
+    "update": _update,
+    "record": _record,
     "export": _export,
     "describe": _describe,
     "exercise": _exercise,

@@ -43,6 +43,8 @@ def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
         layers = tuple(replace(plan, start_depth=None, end_depth=None) for plan in scene.layer)
         one = replace(
             first,
+            update=None,
+            reading_after=(),
             bore=replace(scene.bore, length=length),
             worn=replace(scene.worn, **given),
             axes=_axes_at(scene, other.along, length),

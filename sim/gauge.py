@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.job import SceneError
 from sim.units import KINDS, Unit
@@ -40,7 +41,8 @@ class Readings:
     """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k = 2], row in the file.
 
     kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures [C] of bore,
-    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put right.
+    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put right; valley (n,): read
+    in a valley, not on crests, where the file has a column `touched`.
     """
 
     kind: str
@@ -54,6 +56,7 @@ class Readings:
     row: Array
     how_read: str
     notes: tuple[str, ...] = ()
+    valley: NDArray[np.bool_] | None = None
 
     @property
     def stations(self) -> list[Counts]:
@@ -76,19 +79,21 @@ class Readings:
 # ---- the file ------------------------------------------------------------------------------------------------
 
 
-def read(data: bytes, *, name: str, error: float = 0.02) -> Readings:
+def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -> Readings:
     r"""Readings from CSV bytes; `error` [mm, k = 2] where the file gives none. Raises ReadingsError.
+
+    welded: of a welded bore, where a place read twice is two readings, and a column `touched` may say crest or valley.
 
     >>> read(b"depth_mm;oclock;diameter_mm\n10;12;80,2\n", name="r.csv").value.tolist()
     [80.2]
     """
-    lines = [(n, line) for n, line in enumerate(_text(data, name).splitlines(), 1) if line.strip()]
+    lines = [(n, line) for n, line in enumerate(decoded(data, name).splitlines(), 1) if line.strip()]
     separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
     try:
         rows = [next(csv.reader([line], delimiter=separator)) for _, line in lines]
     except csv.Error as fault:
         raise ReadingsError(f"{name}: not a CSV: {fault}; save it as CSV UTF-8.") from None
-    columns = _columns(rows[0], name)
+    columns = _columns(rows[0], name, welded)
     body, numbers = rows[1:], [n for n, _ in lines[1:]]
     if not body:
         raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
@@ -96,6 +101,7 @@ def read(data: bytes, *, name: str, error: float = 0.02) -> Readings:
         raise ReadingsError(f"{name}: {len(body)} rows: at most {MOST_ROWS}; give fewer stations.")
     comma = _decimal_comma(body, separator, name)
     table = {key: np.full(len(body), np.nan) for key in QUANTITIES}
+    valley = np.zeros(len(body), dtype=bool)
     for k, (number, cells) in enumerate(zip(numbers, body, strict=True)):
         if len(cells) != len(rows[0]):
             raise ReadingsError(
@@ -105,11 +111,15 @@ def read(data: bytes, *, name: str, error: float = 0.02) -> Readings:
         for cell, (key, unit) in zip(cells, columns, strict=True):
             if unit is not None:
                 table[key][k] = _number(cell.strip(), key, unit, comma, f"{name}: row {number}")
+            elif key == "touched":
+                valley[k] = _in_valley(cell, f"{name}: row {number}")
     how = f"separated by {SEPARATORS[separator]}, decimal {'comma' if comma else 'point'}"
-    return _checked(table, numbers, name, how, error)
+    found = _checked(table, numbers, how, error)
+    return replace(found, valley=frozen(valley)) if welded else _without_doubles(found, name)
 
 
-def _text(data: bytes, name: str) -> str:
+def decoded(data: bytes, name: str) -> str:
+    """Bytes of a CSV as text. Raises ReadingsError for empty, binary or wrongly encoded ones."""
     if len(data) > LARGEST:
         raise ReadingsError(f"{name}: {len(data)} bytes: at most {LARGEST}; give the readings only.")
     if not data.strip():
@@ -125,9 +135,19 @@ def _text(data: bytes, name: str) -> str:
     return text
 
 
-def _columns(header: Sequence[str], name: str) -> list[tuple[str, Unit | None]]:
+def _in_valley(cell: str, where: str) -> bool:
+    """Tell whether a reading was taken in a valley; an empty cell means crests."""
+    word = cell.strip().lower()
+    if word not in ("", "crest", "valley"):
+        raise ReadingsError(f"{where}: touched = {cell[:30]!r}: must be crest or valley; leave it empty for crests.")
+    return word == "valley"
+
+
+def _columns(header: Sequence[str], name: str, welded: bool) -> list[tuple[str, Unit | None]]:
     """What each column holds, and its unit; columns named `station` or `note` are passed over."""
     known: dict[str, tuple[str, Unit | None]] = {"station": ("station", None), "note": ("note", None)}
+    if welded:
+        known["touched"] = ("touched", None)
     for key, kind in QUANTITIES.items():
         for unit in KINDS[kind]:
             known["oclock" if key == "oclock" else key + unit.suffix] = (key, unit)
@@ -196,10 +216,10 @@ def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
     return inside
 
 
-def _checked(table: dict[str, Array], numbers: list[int], name: str, how: str, error: float) -> Readings:
+def _checked(table: dict[str, Array], numbers: list[int], how: str, error: float) -> Readings:
     kind = "diameter" if np.isfinite(table["diameter"]).any() else "radius"
     stated = table["error"]
-    found = Readings(
+    return Readings(
         kind=kind,
         depth=table["depth"],
         clock=np.mod(table["oclock"], TURN),
@@ -211,7 +231,6 @@ def _checked(table: dict[str, Array], numbers: list[int], name: str, how: str, e
         row=np.array(numbers, dtype=float),
         how_read=how,
     )
-    return _without_doubles(found, name)
 
 
 def _without_doubles(found: Readings, name: str) -> Readings:

@@ -389,6 +389,7 @@ class Spread:
     reading: float = key("length", "sizes read before welding, all together, on diameter", low=0.0, high=2.0, known="spread.reading")
     law: float = key("length", "the build-up law itself, which nobody has measured inside a bore: least stock, per side", low=0.0, high=1.0, known="spread.law")
     edge: float = key("length", "most that a free edge slumps a layer, beyond the build-up law: within half a bead of a face, per side", low=0.0, high=1.0, known="spread.edge")
+    crest: float = key("length", "crests as the gauge meets them against the build-up law: all together, per side", low=0.0, high=1.0, known="spread.crest")
     odd: float = key("length", "largest out-of-round part that two-point readings cannot see, per side", low=0.0, high=10.0, need=NOTHING)
 
 
@@ -418,6 +419,7 @@ class PlanLimits:
     pitch_most: float | None = key("length", "most feed per turn of the machine", low=0.1, high=60.0, need=OPTIONAL)
     pre_bore_free: bool = key("flag", "the pre-bore size may be chosen too")
     weld_left: float = key("length", "least weld left under the finished surface, per side, where the pre-bore is free", low=0.0, high=20.0, known="plan.weld_left")
+    read_between: bool = key("flag", "readings are taken after each layer: the next layer is laid lean, the rest carries the margin and is planned again")
     layer_time: float = key("time", "between layers: cleaning, measuring, setting", low=0.0, high=36000.0, known="plan.layer_time")
     wire_price: float | None = key("number", "price of a kilogram of wire laid, in your own money", low=0.0, high=1e6, need=OPTIONAL)
     hour_price: float | None = key("number", "price of an hour, in your own money", low=0.0, high=1e6, need=OPTIONAL)
@@ -524,6 +526,45 @@ class Rates:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ReadingAfter:
+    """[[reading_after]] readings taken after a layer, as they were written down; nothing here is ever changed."""
+
+    layer: int = key("integer", "after which layer they were taken", low=1, high=200)
+    taken: str = key("text", "when, by whom, with what")
+    error: float = key("length", "error of a reading, two standard deviations, where the CSV gives none", low=0.0, high=5.0, known="readings.error")
+    table: str = key("text", "the CSV: depth_mm, oclock, diameter_mm (two-point) or radius_mm (from a bar on the finish axis), bore_c, outside_c, touched (crest or valley)", high=200000)
+
+
+STRAY: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """[update] what the readings after layers tell; worked out from [[reading_after]] by the program, not typed in."""
+
+    layers: int = key("integer", "layers laid when the last readings were taken", low=1, high=200)
+    laid: float = key("number", "metal of the layers laid over what was planned, so that the wall is as read", low=0.3, high=3.0)
+    laid_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    area: float = key("number", "bead area of the layers to come over what wire and travel say", low=0.3, high=3.0)
+    area_spread: float = key("number", "one standard deviation left of it, beside what differs from layer to layer", **STRAY)
+    tie_in: float | None = key("number", "tie-in, where a valley was measured", low=0.0, high=1.0, need=OPTIONAL)
+    tie_in_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    pool_run: float | None = key("length", "pool run, where radii were read", low=-5.0, high=10.0, need=OPTIONAL)
+    pool_run_spread: float = key("length", "one standard deviation left of it", **STRAY)
+    torch: tuple[float, ...] = key("lengths", "torch axis off where it was set, where radii were read: to 3 and to 6 o'clock at the entry face, then at the far face, per side", low=-20.0, high=20.0)
+    torch_spread: tuple[float, ...] = key("lengths", "one standard deviation left of each", low=0.0, high=20.0)
+    law: float | None = key("length", "how much farther out valleys lie than the build-up law says, where valleys were measured, per side", low=-5.0, high=5.0, need=OPTIONAL)
+    law_spread: float = key("length", "one standard deviation left of it, per side", **STRAY)
+    edge: float | None = key("length", "how much a free edge slumps a layer beyond that, where valleys were measured there, per side", low=-5.0, high=5.0, need=OPTIONAL)
+    edge_spread: float = key("length", "one standard deviation left of it, per side", **STRAY)
+    width: float | None = key("number", "bead width against what was known of it, in standard deviations, where valleys were measured", low=-8.0, high=8.0, need=OPTIONAL)
+    width_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    gravity: float | None = key("number", "gravity coefficient over what was known of it, where valleys were measured", low=-3.0, high=5.0, need=OPTIONAL)
+    gravity_spread: float = key("number", "one standard deviation left of it", **STRAY)
+    links: tuple[float, ...] = key("numbers", "how these hang together: their correlations, row by row below the diagonal", low=-1.0, high=1.0)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Scene:
     """A whole job. Sections that may be left out are None, empty, or at their defaults."""
 
@@ -560,6 +601,8 @@ class Scene:
     dial: tuple[DialPoint, ...] = ()
     hold_points: HoldPoints = HoldPoints()
     rates: Rates | None = None
+    reading_after: tuple[ReadingAfter, ...] = ()
+    update: Known | None = None
 
     @property
     def layers(self) -> list[LayerPlan]:
@@ -613,6 +656,8 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "dial": (DialPoint, True, True),
     "hold_points": (HoldPoints, False, False),
     "rates": (Rates, False, True),
+    "reading_after": (ReadingAfter, True, True),
+    "update": (Known, False, True),
 }
 SHOP = ("steel", "electrical", "heat", "procedure", "dial", "hold_points", "boring_bar", "rates")
 """Sections for the machine and the paper: no stock rests on them, and a job without them is named as it was before."""

@@ -13,9 +13,9 @@ from sim import gauge
 from sim.bead import Bead, climb, deposited_area, gravity_coefficient, rescaled, wire_area
 from sim.deposit import Conditions, steady_ripple, tie_in_from_pad
 from sim.form import Axis, polar
-from sim.job import Bore, LayerPlan, ReadingsSource, Scene, SceneError
+from sim.job import Bore, Known, LayerPlan, ReadingsSource, Scene, SceneError
 from sim.path import Area, Path, rings, spiral
-from sim.scatter import Draw, Spreads, Way
+from sim.scatter import EDGE, GRAVITY, LAID, LAW, POOL_RUN, SEEN, TIE_IN, TO_COME, WIDTH, Draw, Seen, Spreads, Way
 from sim.sources import DEFAULTS, default
 from sim.wall import TURN, Array
 from sim.wear import Bored
@@ -75,6 +75,9 @@ def axes_of(scene: Scene) -> AxesOf:
         polar(a.pre_bore_entry, a.pre_bore_entry_at), polar(a.pre_bore_far, a.pre_bore_far_at), length
     )
     torch = Axis(polar(a.torch_entry, a.torch_entry_at), polar(a.torch_far, a.torch_far_at), length)
+    if scene.update is not None and scene.update.torch:
+        x0, y0, x1, y1 = scene.update.torch
+        torch = Axis((torch.entry[0] + x0, torch.entry[1] + y0), (torch.far[0] + x1, torch.far[1] + y1), length)
     entry = pre_bore.entry if a.finish_entry is None else polar(a.finish_entry, a.finish_entry_at)
     far = pre_bore.far if a.finish_far is None else polar(a.finish_far, a.finish_far_at)
     return AxesOf(pre_bore, torch, Axis(entry, far, length))
@@ -139,12 +142,12 @@ def _about_torch(scene: Scene, area: Area, at: float | None = None) -> Area:
 
 def conditions(scene: Scene, setting: Setting, tie_in: float) -> Conditions:
     """What rules every bead of a layer of this scene."""
-    p = scene.process
+    p, known = scene.process, scene.update
     return Conditions(
         tie_in=tie_in,
         fusion=p.depth_of_fusion,
         gravity=setting.gravity,
-        pool_run=p.pool_run,
+        pool_run=p.pool_run if known is None or known.pool_run is None else known.pool_run,
         inclination=scene.bore.inclination,
         gravity_turn=-scene.bore.top,
         hump=p.hump,
@@ -160,7 +163,10 @@ def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
 
 
 def tie_in_of(scene: Scene) -> TieIn:
-    """tie_in from a measured pad, or as given; the pessimist takes the low end of what is known."""
+    """tie_in from a valley after a layer, a measured pad, or as given; the pessimist takes the low end of what is known."""
+    known = scene.update
+    if known is not None and known.tie_in is not None:
+        return TieIn(known.tie_in, max(known.tie_in - known.tie_in_spread, 0.0), measured=True)
     pad, plate = scene.pad, scene.bead
     if pad is not None and plate is not None:
         taller = _taller_at(scene, pad.at)
@@ -212,6 +218,14 @@ def area_factor(scene: Scene) -> float:
     return ratio if believed and ratio is not None else 1.0
 
 
+def told_factor(scene: Scene, number: int) -> float:
+    """Bead area of a layer (from 1) over what wire and travel say, by readings after layers; 1 without any."""
+    known = scene.update
+    if known is None:
+        return 1.0
+    return known.laid if number <= known.layers else known.area
+
+
 def contradiction(scene: Scene) -> float | None:
     """2/3 w h of the measured bead over its area by mass balance; None without a measured bead."""
     plate, wire = scene.bead, scene.wire
@@ -257,6 +271,7 @@ def settings(scene: Scene, radius: float) -> list[Setting]:
 def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: Sequence[Area]) -> Setting:
     travel, rotation = speeds(plan, radius)
     bead = bead_at(scene, plan.wire_feed, travel)
+    bead = Bead.of_area(bead.area * told_factor(scene, number), width=bead.width)
     if bead.width > radius:
         raise SceneError(
             f"layer {number}: a bead {bead.width:.1f} mm wide in a bore of {2 * radius:.1f} mm: at most half the "
@@ -337,14 +352,36 @@ def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
         tie_in=tie_in.nominal,
         tie_in_spread=_tie_in_spread(scene, tie_in),
         gravity=s.gravity,
-        pool_run=(p.pool_run, s.pool_run),
+        pool_run=(p.pool_run if scene.update is None or scene.update.pool_run is None else scene.update.pool_run, s.pool_run),
         fusion=(p.depth_of_fusion, s.fusion),
         axes=(s.pre_bore_axis, s.torch_axis, s.finish_axis),
+        crest=s.crest,
+        seen=None if scene.update is None else _seen(scene.update),
         reading=s.reading if scene.readings is None else max(0.5 * scene.readings.error, s.reading),
         odd=s.odd or unseen(scene.readings, scene.bore),
         law=s.law,
         edge=s.edge,
     )
+
+
+def _seen(known: Known) -> Seen:
+    """What is left to stray after readings, from the spreads and correlations kept in the scene."""
+    held = [LAID, TO_COME] + [TIE_IN] * (known.tie_in is not None) + ([POOL_RUN, 4, 5, 6, 7] if known.torch else [])
+    held += [LAW] * (known.law is not None) + [EDGE] * (known.edge is not None)
+    held += [WIDTH] * (known.width is not None) + [GRAVITY] * (known.gravity is not None)
+    torch = known.torch_spread or (0.0,) * 4
+    every = (
+        known.laid_spread / known.laid, known.area_spread / known.area, known.tie_in_spread, known.pool_run_spread, *torch,
+        known.law_spread, known.edge_spread, known.width_spread, known.gravity_spread,
+    )  # fmt: skip
+    spread = np.array([every[k] for k in held])
+    correlation = np.eye(len(held))
+    correlation[np.tril_indices(len(held), -1)] = known.links
+    correlation = np.tril(correlation) + np.tril(correlation, -1).T
+    value, vector = np.linalg.eigh(correlation)
+    rows = np.zeros((SEEN, SEEN))
+    rows[np.ix_(held, held)] = spread[:, None] * vector * np.sqrt(np.maximum(value, 0.0))
+    return Seen(known.layers, tuple(map(tuple, rows.tolist())), known.tie_in is not None, bool(known.torch), known.law, known.edge, known.width, known.gravity)
 
 
 @lru_cache(16)

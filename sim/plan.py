@@ -41,6 +41,7 @@ FINALISTS = 3
 BATCH = 6  # kinds sized between two looks at the best
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
 CHUNK = 25  # draws laid together
+ROOM = 0.88  # of the most turns allowed, that layers after a lean one may take up at most
 Tell = Callable[[str], None]
 
 
@@ -162,7 +163,10 @@ def _near(scene: Scene, travel: float) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Kind:
-    """A plan but for its turns: layers, advance, wire feed and travel [mm/s], start shift [rad], closing turns."""
+    """A plan but for its turns: layers, advance, wire feed and travel [mm/s], start shift [rad], closing turns.
+
+    lean: turns of the first layer where it has fewer than the others, else 0.
+    """
 
     layers: int
     advance: str
@@ -170,13 +174,15 @@ class Kind:
     travel: float
     shift: float
     closing: tuple[int, int] = (1, 1)
+    lean: float = 0.0
 
 
 @dataclass(frozen=True)
 class Search:
     """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
 
-    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked.
+    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked
+    (not where readings follow: what comes out short is seen in time for another layer).
     """
 
     scene: Scene
@@ -201,7 +207,10 @@ class Search:
         width = max(layup.bead_at(scene, feed, travel).width, *(s.bead.width for s in layup.settings(scene, like.radius)))
         starts = np.array([scene.layer[-1].start_at + 0.5 * math.pi * k for k in range(4)])
         margin = 2.5 * width + 1.5 + 60.0
-        return cls(scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin))
+        search = cls(scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin))
+        if search.kept:
+            search.bench.hold(replace(scene, layer=tuple(search.kept)))
+        return search
 
     @property
     def template(self) -> LayerPlan:
@@ -243,7 +252,11 @@ class Search:
             start_at=start, closing_start=kind.closing[0], closing_end=kind.closing[1],
             only_from=None, only_to=None,
         )  # fmt: skip
-        return replace(self.scene, layer=(*kept, layer))
+        if not kind.lean:
+            return replace(self.scene, layer=(*kept, layer))
+        first = replace(layer, repeat=1, pitch=self.pitch(kind, kind.lean))
+        others = replace(layer, repeat=kind.layers - 1, start_at=(start + kind.shift) % (2.0 * math.pi))
+        return replace(self.scene, layer=(*kept, first, others))
 
     def price(self, wire: float, arc_time: float, layers: int) -> float:
         """What is to be least: wire [mm3], time [s] with what passes between layers, or cost."""
@@ -582,11 +595,13 @@ def recommend(
     if _past_reach(scene):
         return _without_reach(scene, by, executor, tell)
     scene = _with_pre_bore(scene)
-    search = Search.of(scene, Limits.of(scene), by)
+    search = replace(Search.of(scene, Limits.of(scene), by), spare=not scene.plan.read_between)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)
     winner, sure, others = _confirmed(search, best, executor, tell)
+    if scene.plan.read_between and winner.sized.kind.layers > 1:
+        winner, sure = _lean_first(search, (winner, sure), executor, tell)
     first = _with_chance(_offer(search, winner), sure)
     others = _distinct(search, winner, others) if beside else []
     offers = [_offer(search, one) for one in _front(winner, others)]
@@ -753,6 +768,27 @@ def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Te
     return *shown, best[1:]
 
 
+def _lean_first(search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell) -> tuple[Settled, Chance]:
+    """The plan with its next layer at the turns that do if all comes out as set, and all margin in the layers after it.
+
+    Readings tell how it came out before those are laid. They must keep room to be laid closer still, else the next layer is
+    laid half as lean, or as the others.
+    """
+    as_planned, kind = found[0].sized, found[0].sized.kind
+    least = nominal(search, kind)
+    _, most, step = turns_range(search, kind)
+    for lean in () if least.fault else (least.turns, step * round(0.5 * (least.turns + as_planned.turns) / step)):
+        if lean >= as_planned.turns:
+            continue
+        one = settled(search, replace(as_planned, kind=replace(kind, lean=lean)), executor)
+        if one is None or one.sized.fault or one.sized.turns > ROOM * most * step:
+            continue
+        now, sure, _ = _confirmed(search, [one], executor, tell)
+        if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
+            return now, sure
+    return found
+
+
 def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
     scene = search.planned(one.sized.kind, one.sized.turns)
     return chance(scene, CONFIRM, executor, columns=CONFIRM_COLUMNS, begin=DRAWS)
@@ -782,7 +818,8 @@ def _offer(search: Search, one: Settled) -> Offer:
 def _name(search: Search, kind: Kind, turns: float) -> str:
     more = "more " if search.kept else ""
     layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
-    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm, travel {60 * kind.travel:.0f} mm/min"
+    lean = f" (the first {search.pitch(kind, kind.lean):.2f} mm)" if kind.lean else ""
+    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel {60 * kind.travel:.0f} mm/min"
 
 
 def _with_chance(offer: Offer, sure: Chance) -> Offer:

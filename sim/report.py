@@ -218,7 +218,7 @@ def _defaults_used(result: Result) -> list[str]:
     """Defaults whose value stands in the scene unchanged."""
     out = []
     for section in SECTIONS:
-        if section in ("spread", "confidence", "plan", *SHOP):  # said with what they rule
+        if section in ("spread", "confidence", "plan", "reading_after", "update", *SHOP):  # said with what they rule
             continue
         held = getattr(result.scene, section)
         for item in held if isinstance(held, tuple) else (() if held is None else (held,)):

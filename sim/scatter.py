@@ -21,7 +21,39 @@ from sim.wall import TURN, Array, frozen
 NODES = 4  # nodes of the smooth bead noise per correlation length
 LEAST = 0.05  # a factor on area or width is never below this, whatever is drawn
 ODD_HARMONICS = (1, 3)
-JOB, TURNS, BEAD = 0, 1, 2
+JOB, TURNS, BEAD, AFTER, READ = 0, 1, 2, 3, 4
+
+
+LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE, WIDTH, GRAVITY = 0, 1, 2, 3, slice(4, 8), 8, 9, 10, 11
+SEEN = 12  # what readings after layers tell of, in that order
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What is left to stray of what readings after `layers` layers told: SEEN rows, a root of the covariance.
+
+    Rows: metal laid and bead area to come (relative), tie-in, pool run [mm], torch axis x and y at the entry and far face
+    [mm], build-up law, edge [mm], bead width [standard deviations of what was known of it], gravity (factor). tie_in,
+    eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge, width, gravity: what was found of them,
+    None where not seen; unseen rows are zero.
+    """
+
+    layers: int
+    rows: tuple[tuple[float, ...], ...]
+    tie_in: bool = False
+    eccentric: bool = False
+    law: float | None = None
+    edge: float | None = None
+    width: float | None = None
+    gravity: float | None = None
+
+    def strayed(self, plain: Array) -> Array:
+        """How far each strays (SEEN,), from as many plain normal values."""
+        return np.asarray(np.asarray(self.rows) @ plain)
+
+    def without(self, *rows: int) -> Seen:
+        """The same with some of them held at what is known."""
+        return replace(self, rows=tuple((0.0,) * SEEN if k in rows else row for k, row in enumerate(self.rows)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +66,7 @@ class Spreads:
     tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal and half width
     [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at each face; reading:
     on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the stock per side [mm]; edge: most that a
-    free edge slumps a layer [mm], even from nothing.
+    free edge slumps a layer [mm], even from nothing; crest: crests against the law [mm]; seen: what readings after layers told.
     """
 
     common: float = 0.0
@@ -55,6 +87,8 @@ class Spreads:
     odd: float = 0.0
     law: float = 0.0
     edge: float = 0.0
+    crest: float = 0.0
+    seen: Seen | None = None
 
     def without(self, name: str) -> Spreads:
         """The same spreads with one of `GROUPS` switched off, at its nominal value.
@@ -73,11 +107,12 @@ class Spreads:
             "depth of fusion": {"fusion": (self.fusion[0], 0.0)},
             "axes": {"axes": (0.0, 0.0, 0.0)},
             "readings": {"reading": 0.0, "odd": 0.0},
-            "build-up law": {"law": 0.0, "edge": 0.0},
+            "build-up law": {"law": 0.0, "edge": 0.0, "crest": 0.0},
         }
         if name not in off:
             raise ValueError(f"without: name = {name!r}: must be one of {', '.join(GROUPS)}")
-        return replace(self, **off[name])  # type: ignore[arg-type]
+        held = self.seen.without(*HELD.get(name, ())) if self.seen is not None else None
+        return replace(self, **off[name], seen=held)  # type: ignore[arg-type]
 
 
     def off(self) -> Spreads:
@@ -88,6 +123,7 @@ class Spreads:
         return out
 
 
+HELD = {"common cause": (LAID, TO_COME), "tie-in": (TIE_IN,), "pool run": (POOL_RUN,), "axes": (4, 5, 6, 7), "build-up law": (LAW, EDGE), "bead width": (WIDTH,), "gravity": (GRAVITY,)}
 GROUPS = (
     "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
     "depth of fusion", "axes", "readings", "build-up law",
@@ -119,7 +155,9 @@ class Draw:
     area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in; gravity: factor;
     pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the entry and the far face;
     size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`; law:
-    stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer [mm].
+    stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer [mm]; crest: how much
+    farther out [mm] crests stand than the engine finds; shared: the part of `area` that all layers have in common, less 1; wide: standard
+    deviations by which beads are wider than they were known to be.
     """
 
     index: int
@@ -135,6 +173,9 @@ class Draw:
     odd: Array
     law: float
     edge: float
+    crest: float = 0.0
+    shared: float = 0.0
+    wide: float = 0.0
 
     @property
     def nominal(self) -> bool:
@@ -189,7 +230,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     low, high = spreads.aspect
     width = (low + (high - low) * even[1]) * (1.0 + np.asarray(spreads.bead_width) * plain[1])
     offsets = np.asarray(spreads.axes)[:, None] * plain[4:16].reshape(3, 4)
-    return Draw(
+    drawn = Draw(
         index=index,
         area=_factor(1.0 + spreads.common * area),
         width=_factor(np.broadcast_to(width, (layers,)).copy()),
@@ -203,7 +244,43 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         odd=frozen(_odd(spreads.odd, even[3:8])),
         law=spreads.law * float(plain[18]),
         edge=spreads.edge * float(even[8]),
+        crest=spreads.crest * float(plain[19]),
+        wide=float(plain[1]),
+        shared=spreads.common * math.sqrt(spreads.shared) * float(plain[0]),
     )
+    if spreads.seen is None:
+        return drawn
+    return _as_seen(drawn, spreads, _stream(seed, index, AFTER).standard_normal(SEEN), own[:, 0])
+
+
+def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
+    """A draw with what readings after layers told: the wall as it was read, and what is left of the rest."""
+    seen = spreads.seen
+    if seen is None:
+        return drawn
+    off = seen.strayed(plain)
+    still = spreads.common * math.sqrt(1.0 - spreads.shared) * own
+    area = np.where(np.arange(len(own)) < seen.layers, 1.0 + off[LAID], 1.0 + off[TO_COME] + still)
+    bead = np.asarray(spreads.bead_width)
+    width = drawn.width
+    if seen.width is not None:
+        width = _factor(width * (1.0 + bead * (seen.width + off[WIDTH])) / np.maximum(1.0 + bead * drawn.wide, LEAST))
+    offsets = drawn.offsets.copy()
+    if seen.eccentric:
+        offsets[1] = off[TORCH]
+    return replace(
+        drawn, area=_factor(area), width=width, shared=float(off[TO_COME]), size=0.0, offsets=frozen(offsets),
+        tie_in=min(max(spreads.tie_in + float(off[TIE_IN]), 0.0), 1.0) if seen.tie_in else drawn.tie_in,
+        pool_run=spreads.pool_run[0] + float(off[POOL_RUN]) if seen.eccentric else drawn.pool_run,
+        law=drawn.law if seen.law is None else seen.law + float(off[LAW]),
+        edge=drawn.edge if seen.edge is None else max(seen.edge + float(off[EDGE]), 0.0),
+        gravity=drawn.gravity if seen.gravity is None else max(seen.gravity + float(off[GRAVITY]), 0.0),
+    )  # fmt: skip
+
+
+def reading_errors(seed: int, number: int, shape: tuple[int, int]) -> Array:
+    """Errors of gauge readings as plain normal values, of the `number`-th table of readings; shape (draws, values)."""
+    return _stream(seed, 0, READ, number).standard_normal(shape)
 
 
 def _stream(seed: int, *where: int) -> Generator:

@@ -308,8 +308,9 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
             raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
         return value
     if kind in LISTS:
-        if not isinstance(value, list) or len(value) > 50:
-            raise SceneError(f"{told}: must be a list of at most 50 numbers{_in_unit(unit)}, as [81.0, 82.0].")
+        most = 50 if kind == "lengths" else 100
+        if not isinstance(value, list) or len(value) > most:
+            raise SceneError(f"{told}: must be a list of at most {most} numbers{_in_unit(unit)}, as [81.0, 82.0].")
         return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
     if kind == "clock" and isinstance(value, str):
         value = _clock_text(value, told)
@@ -443,6 +444,7 @@ def check(scene: Scene, *, name: str = "scene") -> None:
     _check_plan(scene, name)
     _check_shop(scene, name)
     _check_bar(scene, name)
+    _check_readings_after(scene, name)
 
 
 def _check_bar(scene: Scene, name: str) -> None:
@@ -497,6 +499,25 @@ def _check_shop(scene: Scene, name: str) -> None:
             raise SceneError(f"{name}: [dial {k}] mark = {point.mark:g}: neither rotation nor wire_feed given; say what the dial gives there.")
     for table in dial.tables(scene.dial):
         dial.check(table, f"{name}: [[dial]]")
+
+
+def _check_readings_after(scene: Scene, name: str) -> None:
+    """What is wrong with [[reading_after]] and [update]. Raises SceneError with one sentence."""
+    for k, one in enumerate(scene.reading_after, 1):
+        if one.layer > len(scene.layers):
+            raise SceneError(f"{name}: [reading_after {k}] layer = {one.layer}: the scene has {len(scene.layers)} layer{'s' * (len(scene.layers) != 1)}; correct the number or add the layers laid.")
+        gauge.read(one.table.encode(), name=f"{name}: [reading_after {k}] table", error=one.error, welded=True)
+    known = scene.update
+    if known is None:
+        return
+    if not scene.reading_after:
+        raise SceneError(f"{name}: [update] given without [[reading_after]]; it is worked out from readings: take it out and run `update`.")
+    held = 2 + sum(one is not None for one in (known.tie_in, known.law, known.edge, known.width, known.gravity)) + (5 if known.torch else 0)
+    whole = len(known.torch) in (0, 4) and len(known.torch_spread) == len(known.torch) and (known.pool_run is not None) == bool(known.torch)
+    if not whole or len(known.links) != held * (held - 1) // 2:
+        raise SceneError(f"{name}: [update] is not whole; take it out and run `update` on the readings again.")
+    if known.layers > len(scene.layers):
+        raise SceneError(f"{name}: [update] layers = {known.layers}: the scene has only {len(scene.layers)}; take [update] out and run `update` again.")
 
 
 # ---- writing ----------------------------------------------------------------------------------------------
@@ -608,7 +629,7 @@ def digest(scene: Scene) -> str:
     """
     plain = dataclasses.asdict(scene)
     plain["job"].pop("units")
-    for section in SHOP:
+    for section in (*SHOP, "reading_after", "update"):
         held = getattr(scene, section)
         if held == type(held)():
             plain.pop(section)

@@ -246,7 +246,7 @@ class Job:
     def same_start(self, scene: Scene) -> bool:
         """Tell whether another scene begins with the same wall."""
         mine = self.scene
-        return all(getattr(mine, part) == getattr(scene, part) for part in ("bore", "worn", "readings", "gouge", "groove", "pre_bore", "axes"))
+        return all(getattr(mine, part) == getattr(scene, part) for part in ("bore", "worn", "readings", "gouge", "groove", "pre_bore", "axes", "update"))
 
 
 def made_ready(scene: Scene, columns: int, like: Job | None = None, *, worn: Shape | None = None) -> Job:

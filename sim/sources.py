@@ -91,6 +91,7 @@ DEFAULTS: dict[str, Known] = {
     "spread.reading": Known(0.03, "mm", 0.01, 0.1, COMMON, "bore gauge on a bored or worn wall"),
     "spread.law": Known(0.1, "mm", 0.0, 0.2, ASSUMED, "a valley of another law, as of round sections instead of parabolas, lies about this far off"),
     "spread.edge": Known(0.07, "mm", 0.0, 0.3, ASSUMED, "a bead over a free edge is held on one side only; laws that melt nothing away leave about this much less"),
+    "spread.crest": Known(0.04, "mm", 0.02, 0.08, ASSUMED, "crests of round sections stand about this much off those of parabolas of the same metal and width"),
     "confidence.asked": Known(0.95, "1", 0.8, 0.99, CHOSEN, "19 jobs in 20"),
     "confidence.seed": Known(1, "1", 0, 1e9, CHOSEN, "any number"),
     "confidence.draws_most": Known(2000, "draws", 100, 1e5, CHOSEN, "enough to tell 95 from 97 in 100"),

@@ -7,14 +7,14 @@ to plan, so that the walls the draws start from are made once.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from sim import kernels, layup, scatter
 from sim.finish import judged_spans, shift
-from sim.job import Scene, SceneError
+from sim.job import LayerPlan, Scene, SceneError
 from sim.layup import Setting
 from sim.scatter import Draw, Spreads, Way
 from sim.simulate import Job, axes_drawn, edge_spans, start_drawn
@@ -22,6 +22,27 @@ from sim.wall import TURN, Array, Clock, Counts, Wall, over_columns
 
 ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
 NOMINAL = -1  # the draw in which nothing strays
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Walls side by side after so many layers: `place` (n,) in the list of draws asked for, and the draws."""
+
+    layers: int
+    wall: Wall
+    place: Counts
+    drawn: list[Draw]
+
+    def of(self, rows: Counts, columns: int) -> Wall:
+        """The walls of some of the draws, by row."""
+        at = (np.asarray(rows)[:, None] * columns + np.arange(columns)).ravel()
+        clock = Clock(self.wall.clock.angle[at], self.wall.clock.span[at])
+        return Wall(clock, self.wall.knots[at], self.wall.coef[at], self.wall.count[at])
+
+    def volumes(self, columns: int, length: float) -> Array:
+        """Volume inside the wall per draw (n,) [mm3] from face to face."""
+        square = self.wall.integrals(0.0, length)[:, 1].reshape(-1, columns)
+        return np.asarray(0.5 * square @ self.wall.clock.span[:columns])
 
 
 @dataclass(frozen=True)
@@ -39,6 +60,7 @@ class Bench:
     shifts: Array
     spans: Array
     _noise: dict[int, tuple[Array, Array, Array]] = field(default_factory=dict)
+    _held: list[tuple[tuple[LayerPlan, ...], Standing]] = field(default_factory=list)
 
     @classmethod
     def of(cls, job: Job, columns: int, count: int, events: Array, *, margin: float) -> Bench:
@@ -61,23 +83,29 @@ class Bench:
 
         Raises SceneError when the scene cannot be laid at all.
         """
+        last = None
+        for standing in self.after_layers(scene, indices):
+            last = standing
+        return np.full(len(indices), math.nan) if last is None else self.judged(scene, last, len(indices))
+
+    def after_layers(self, scene: Scene, indices: Sequence[int]) -> Iterator[Standing]:
+        """The walls of the draws named after each layer in turn, of those whose bore is not closed; layers held are passed over.
+
+        Raises SceneError when the scene cannot be laid at all.
+        """
         settings = layup.settings(scene, self.job.radius)
         for setting in settings:
             self._refuse_wide(setting)
         spreads = layup.spreads_of(scene, settings)
         alive = np.asarray(indices, dtype=np.int64)
         drawn = [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in alive]
-        wall = self._start(alive)
-        place = np.arange(len(alive))
-        for number, setting in enumerate(settings):
+        done, wall, place = self._begin(scene, alive)
+        for number, setting in enumerate(settings[done:], done):
             wall, fine = self._laid(scene, setting, number, wall, [drawn[p] for p in place], spreads)
             place = place[fine]
             if not len(place):
-                break
-        out = np.full(len(alive), math.nan)
-        if len(place):
-            out[place] = self._judged(scene, settings, wall, [drawn[p] for p in place])
-        return out
+                return
+            yield Standing(number + 1, wall, place, [drawn[p] for p in place])
 
     def _refuse_wide(self, setting: Setting) -> None:
         """Refuse a bead whose pool could run off the wall held. Raises SceneError."""
@@ -131,6 +159,43 @@ class Bench:
             self._noise[number] = kept
         q_turn, w_turn, along = kept
         return q_turn[indices, :turns].copy(), w_turn[indices, :turns].copy(), along[indices, :nodes].copy()
+
+    def hold(self, scene: Scene) -> None:
+        """Keep the walls of every draw after all layers of a scene: scenes with the same ones and more go on from there."""
+        for standing in self.after_layers(scene, [*range(self.count), NOMINAL]):
+            if standing.layers == len(scene.layers):
+                self._held.append((tuple(scene.layers), standing))
+
+    def _begin(self, scene: Scene, indices: Counts) -> tuple[int, Wall, Counts]:
+        """Layers that need not be laid again, the walls of the draws named after them, and which draws these are."""
+        plans = tuple(scene.layers)
+        held = next((s for kept, s in self._held if plans[: len(kept)] == kept and len(plans) > len(kept)), None)
+        if held is None:
+            return 0, self._start(indices), np.arange(len(indices))
+        row = np.full(self.count + 1, -1)
+        row[held.place] = np.arange(len(held.place))
+        found = row[indices]  # the nominal draw is last: -1
+        place = np.flatnonzero(found >= 0)
+        return held.layers, held.of(found[place], len(self.clock.angle)), place
+
+    def scalars(self, scene: Scene, indices: Sequence[int]) -> list[Draw]:
+        """The draws named without their bead noise."""
+        settings = layup.settings(scene, self.job.radius)
+        spreads = layup.spreads_of(scene, settings)
+        return [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in indices]
+
+    def start_volume(self, index: int) -> float:
+        """Volume inside the wall [mm3] that a draw starts from, from face to face."""
+        standing = Standing(0, self._start(np.array([index])), np.zeros(1, dtype=np.int64), [])
+        return float(standing.volumes(len(self.clock.angle), self.job.scene.bore.length)[0])
+
+    def judged(self, scene: Scene, standing: Standing, draws: int) -> Array:
+        """Least stock per side [mm] (draws,) of walls as they stand after the last layer; nan where the bore closed."""
+        out = np.full(draws, math.nan)
+        settings = layup.settings(scene, self.job.radius)
+        if standing.layers == len(settings):
+            out[standing.place] = self._judged(scene, settings, standing.wall, standing.drawn)
+        return out
 
     def _judged(self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]) -> Array:
         """Least stock per side [mm] of each draw."""

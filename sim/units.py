@@ -69,11 +69,12 @@ KINDS: dict[str, tuple[Unit, ...]] = {
     "energy": (Unit("_kj_per_mm", 1.0, "kJ/mm"), Unit("_kj_per_in", 1.0 / INCH, "kJ/in")),
     "percent": (Unit("_percent", 1.0, "%"),),
     "number": (Unit("", 1.0, ""),),
+    "numbers": (Unit("", 1.0, ""),),
     "integer": (Unit("", 1, ""),),
 }
 """Kinds of quantity; the first unit of a kind is the one its range and default are given in.
 Inside: density g/mm3, power W, pressure N/mm2, flow mm3/s."""
-LISTS = {"lengths": "length", "rotations": "rotation"}
+LISTS = {"lengths": "length", "rotations": "rotation", "numbers": "number"}
 """Kinds that are a list, each with the kind of its items."""
 
 

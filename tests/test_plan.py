@@ -260,3 +260,18 @@ def test_plan_note_reads_aloud(plan):
 def test_enough_draws_leave_a_standard_error():
     assert planning.enough_draws(0.95, 200) == 194 and planning.enough_draws(0.999, 10) == 10
     assert kind_of("layer.pitch_mm") == "length" and values_of("layer.repeat", "1,2") == [1, 2]
+
+
+def test_draws_that_go_on_from_walls_held_are_the_same(small):
+    """Plans after a layer do not lay it again; the draws are those of the whole job."""
+    from sim.simulate import made_ready
+    from sim.stack import NOMINAL, Bench
+
+    scene = changed(small, {"layer.repeat": 3})
+    one = changed(small, {"layer.repeat": 1})
+    job = made_ready(one, 48)
+    plain, held = (Bench.of(job, 48, 12, np.array([0.0]), margin=80.0) for _ in range(2))
+    held.hold(one)
+    indices = [3, NOMINAL, 7, 0]
+    assert held.least(scene, indices).tolist() == plain.least(scene, indices).tolist()
+    assert [s.layers for s in held.after_layers(scene, indices)] == [2, 3]

@@ -78,7 +78,7 @@ def quantities() -> dict[str, tuple[str, str]]:
     found: dict[str, tuple[str, str]] = {}
     for section, (kind, _, _) in SECTIONS.items():
         for f in keys_of(kind):
-            if section not in ("job", "readings") and f.metadata["kind"] not in ("text", "lengths"):
+            if section not in ("job", "readings", "reading_after", "update") and f.metadata["kind"] not in ("text", "lengths"):
                 unit = inputs.unit_of(f)
                 title = inputs.TITLES.get(section, section.replace("_", " ").capitalize())
                 key = f"{section}.{f.name}{unit.suffix if unit else ''}"

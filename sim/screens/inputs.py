@@ -42,8 +42,8 @@ def show() -> None:
         "An empty field takes the default named under it."
     )
     for section, (kind, many, may_miss) in SECTIONS.items():
-        if section == "readings" or (section == "worn" and state.job().readings is not None):
-            continue  # they have a tab of their own
+        if section in ("readings", "reading_after", "update") or (section == "worn" and state.job().readings is not None):
+            continue  # they have tabs of their own
         held = getattr(state.job(), section)
         marked = any(key == section or key.startswith(f"{section}.") for key in state.faults())
         title = TITLES.get(section, section.replace("_", " ").capitalize())

@@ -10,6 +10,7 @@ from sim import report
 from sim.bar import OnBar, worst_verdict
 from sim.screens import (
     bench,
+    between,
     boring,
     cases,
     estimate,
@@ -57,6 +58,7 @@ PARTS: dict[str, Tabs] = {
         "Settings": settings.show,
         "Boring cuts": boring.show,
         "Job sheet": paper.show,
+        "Between layers": between.show,
     },
     TEACH: {
         "Overlap bench": lambda _: bench.show(),

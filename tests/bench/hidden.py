@@ -206,29 +206,46 @@ def noise(rng: np.random.Generator, count: int, spacing: float) -> np.ndarray:
 def least_stock(part: Part, bead: TrueBead, hidden: Hidden, layers: list[dict[str, float]]) -> float:
     """Least stock per side [mm] that the hidden process leaves when the machine is set as the layers say."""
     wall, z0 = start(part, hidden)
+    for number, layer in enumerate(layers):
+        weld(part, bead, hidden, wall, z0, number, layer)
+    return judged(part, hidden, wall, z0)
+
+
+def weld(part: Part, bead: TrueBead, hidden: Hidden, wall: np.ndarray, z0: float, number: int, layer: dict[str, float]) -> None:
+    """Lay one layer (from 0) on the wall, in place."""
     clock = (np.arange(COLUMNS) + 0.5) * TURN / COLUMNS
     flat = math.cos(part.inclination)
-    for number, layer in enumerate(layers):
-        phis, depths = way(layer)
-        phis[-1] += 1e-9
-        radius = math.sqrt(float((wall[:, 170:-170] ** 2).mean()))
-        omega = TURN / layer["seconds_per_turn"]
-        rate = part.efficiency * hidden.volume[number] * math.pi / 4.0 * part.wire_diameter**2 * layer["wire_feed_m_per_min"] * 1000.0 / 60.0
-        q = rate / omega * (1.0 - hidden.pool_run / radius * np.cos(clock) * flat)
-        climb = -np.sin(clock) * flat
-        width = hidden.width * bead.width_at(layer["wire_feed_m_per_min"], layer["travel_mm_per_min"]) / (
-            1.0 + hidden.gravity * climb + 0.5 * (hidden.gravity * climb) ** 2 + hidden.lean * np.cos(2.0 * clock) * flat
-        )
-        turns = int(phis[-1] / TURN) + 2
-        spacing = 1.5
-        beads = [np.random.default_rng((hidden.seed, number, kind)) for kind in range(3)]
-        along = 1.0 + hidden.height_along * noise(beads[0], int(phis[-1] * radius / spacing) + 4, spacing)
-        q_turn = 1.0 + hidden.height_turn * beads[1].standard_normal(turns)
-        w_turn = 1.0 + hidden.width_turn * beads[2].standard_normal(turns)
-        phi0 = (clock - layer["start_clock_h"] * math.pi / 6.0) % TURN
-        ends = (9.0 / radius, 0.5, 7.0 / radius)
-        lay(wall, z0, STEP, clock, phi0, phis, depths, q, width, q_turn, w_turn, along, spacing / radius, hidden.tie_in, ends)
-    return judged(part, hidden, wall, z0)
+    phis, depths = way(layer)
+    phis[-1] += 1e-9
+    radius = math.sqrt(float((wall[:, 170:-170] ** 2).mean()))
+    omega = TURN / layer["seconds_per_turn"]
+    rate = part.efficiency * hidden.volume[number] * math.pi / 4.0 * part.wire_diameter**2 * layer["wire_feed_m_per_min"] * 1000.0 / 60.0
+    q = rate / omega * (1.0 - hidden.pool_run / radius * np.cos(clock) * flat)
+    climb = -np.sin(clock) * flat
+    width = hidden.width * bead.width_at(layer["wire_feed_m_per_min"], layer["travel_mm_per_min"]) / (
+        1.0 + hidden.gravity * climb + 0.5 * (hidden.gravity * climb) ** 2 + hidden.lean * np.cos(2.0 * clock) * flat
+    )
+    turns = int(phis[-1] / TURN) + 2
+    spacing = 1.5
+    beads = [np.random.default_rng((hidden.seed, number, kind)) for kind in range(3)]
+    along = 1.0 + hidden.height_along * noise(beads[0], int(phis[-1] * radius / spacing) + 4, spacing)
+    q_turn = 1.0 + hidden.height_turn * beads[1].standard_normal(turns)
+    w_turn = 1.0 + hidden.width_turn * beads[2].standard_normal(turns)
+    phi0 = (clock - layer["start_clock_h"] * math.pi / 6.0) % TURN
+    ends = (9.0 / radius, 0.5, 7.0 / radius)
+    lay(wall, z0, STEP, clock, phi0, phis, depths, q, width, q_turn, w_turn, along, spacing / radius, hidden.tie_in, ends)
+
+
+def gauged(wall: np.ndarray, z0: float, depth: float, clock: float, *, valley: bool = False, over: float = 10.0, within: tuple[float, float] = (-math.inf, math.inf)) -> float:
+    """What a two-point gauge reads [mm on diameter]: feet that ride on the highest metal within `over` [mm], or points that
+    find the deepest."""
+    z = z0 + np.arange(wall.shape[1]) * STEP
+    near = (np.abs(z - depth) <= 0.5 * over + 1e-9) & (z >= within[0] - 1e-9) & (z <= within[1] + 1e-9)
+    total = 0.0
+    for angle in (clock, clock + math.pi):
+        column = wall[int(angle / TURN * COLUMNS) % COLUMNS, near]
+        total += float(column.max() if valley else column.min())
+    return total
 
 
 def judged(part: Part, hidden: Hidden, wall: np.ndarray, z0: float) -> float:

@@ -1,0 +1,542 @@
+"""Readings after a layer: what they tell of the process, what stays unknown, and the layers left planned again.
+
+The engine lays the layers again with everything drawn from its spreads, and a gauge is put on every wall drawn: what
+readings and what they are to tell have in common is the fit, linear in a few means of the readings (best linear estimate,
+the step of a Kalman filter with the engine's own draws for the covariance). So bead to bead scatter, a gauge that rides on
+the highest crest, its error and what nobody measured all widen what is left unknown.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import gauge, layup, scatter, touch
+from sim.chance import Chance, chance
+from sim.job import AFTER, BETWEEN, Known, ReadingAfter, ReadingsSource, Scene, SceneError
+from sim.plan import CONFIRM, CONFIRM_COLUMNS, METAL, Plan, Tell, recommend
+from sim.scatter import EDGE, GRAVITY, LAW, POOL_RUN, SEEN, TIE_IN, TORCH, WIDTH
+from sim.simulate import made_ready
+from sim.sources import default
+from sim.stack import NOMINAL, Bench
+from sim.sweep import threads
+from sim.wall import Array, frozen
+
+DRAWS, COLUMNS, CHUNK = 400, 48, 100
+FIRST_LOOK = 20  # draws that tell whether more are worth making
+ANOTHER_BORE = 6.0  # standard deviations from what the job as planned may give
+ODD_ONE = 0.01  # chance that any row of good readings is called contradictory
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value, its standard deviation, and both before the readings."""
+
+    value: float
+    spread: float
+    before: float
+    spread_before: float
+
+
+@dataclass(frozen=True)
+class Row:
+    """One reading against what was expected: lengths mm, at 20 C, on diameter or as radius as it was read.
+
+    layer after which it was taken; row in its CSV; expected before any reading; off: read less what all other readings
+    together lead to expect; sd: how far that may be off by chance; contradicts: named, and not used.
+    """
+
+    layer: int
+    row: int
+    depth: float
+    clock: float
+    touched: str
+    kind: str
+    read: float
+    expected: float
+    off: float
+    sd: float
+    contradicts: bool
+
+
+@dataclass(frozen=True)
+class Update:
+    """What readings after layers told. scene: the job with its readings and what they tell, ready to go on.
+
+    layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead area to come likewise;
+    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; law, edge:
+    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm per side];
+    width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor; by_layer:
+    bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with no more metal; plan: the layers left planned again,
+    None when that was not asked or none is needed. warm: sentences on warm readings.
+    """
+
+    scene: Scene
+    layer: int
+    laid: Estimate
+    area: Estimate
+    tie_in: Estimate | None
+    pool_run: Estimate | None
+    torch: tuple[Estimate, ...]
+    rows: tuple[Row, ...]
+    warm: tuple[str, ...]
+    law: Estimate | None = None
+    edge: Estimate | None = None
+    width: Estimate | None = None
+    gravity: Estimate | None = None
+    by_layer: tuple[Estimate, ...] = ()
+    as_is: Chance | None = None
+    plan: Plan | None = None
+
+    @property
+    def job(self) -> Scene:
+        """The job to go on with: the layers left as planned again, or none where none is needed."""
+        if self.enough:
+            return as_it_is(self.scene)
+        return self.plan.winner.scene if self.plan is not None and self.plan.winner is not None else self.scene
+
+    @property
+    def contradictory(self) -> tuple[Row, ...]:
+        """Readings that the others contradict."""
+        return tuple(row for row in self.rows if row.contradicts)
+
+    @property
+    def enough(self) -> bool:
+        """Tell whether the bore as it now is cleans up as surely as asked."""
+        return self.as_is is not None and self.as_is.probability >= self.as_is.asked
+
+
+def update(
+    scene: Scene, readings: bytes | str, *, layer: int | None = None, taken: str = "", replan: bool = True,
+    executor: Executor | None = None, tell: Tell = lambda _: None,
+) -> Update:  # fmt: skip
+    """Take readings after a layer into a job, and plan the layers left again from the wall as it now is.
+
+    readings: a CSV as `sim.gauge` reads it, with a column `touched` (crest or valley) where valleys were measured; layer:
+    after which they were taken, else the last one laid; taken: when, by whom. Raises SceneError.
+    """
+    kept = with_readings(scene, readings, layer=layer, taken=taken)
+    return told(kept, replan=replan, executor=executor, tell=tell)
+
+
+def with_readings(scene: Scene, readings: bytes | str, *, layer: int | None = None, taken: str = "", name: str = "readings") -> Scene:
+    """The scene with these readings added to those it holds; nothing it held is changed. Raises SceneError."""
+    if scene.job.stage == AFTER:
+        raise SceneError(f"{name}: the finish cut is taken: readings after a layer came before it; set [job] stage to \"{BETWEEN}\".")
+    done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
+    layer = done if layer is None else layer
+    count = len(scene.layers)
+    if layer == 0:
+        raise SceneError(f"{name}: after which layer? No layer is laid by [job] layers_done; give --layer.")
+    if not 1 <= layer <= count:
+        raise SceneError(f"{name}: layer = {layer}: the job has {count} layer{'s' * (count != 1)}; give the number of a layer it has, or add the layer that was laid.")
+    text = readings if isinstance(readings, str) else gauge.decoded(readings, name)
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    found = gauge.read(text.encode(), name=name, error=default("readings.error"), welded=True)
+    _refuse_outside(found, scene.bore.length, name)
+    one = ReadingAfter(layer=layer, taken=taken, table=text)
+    job = dataclasses.replace(scene.job, stage=BETWEEN, layers_done=max(done, layer))
+    return dataclasses.replace(scene, job=job, reading_after=(*scene.reading_after, one), update=None)
+
+
+def _refuse_outside(found: gauge.Readings, length: float, name: str) -> None:
+    outside = np.flatnonzero((found.depth < 0.0) | (found.depth > length))
+    if len(outside):
+        i = int(outside[0])
+        raise SceneError(
+            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the bore (0 to {length:g} mm); "
+            "measure from the entry face, and check that this is the bore."
+        )
+
+
+def told(scene: Scene, *, replan: bool = True, executor: Executor | None = None, tell: Tell = lambda _: None) -> Update:
+    """What the readings held in a scene tell, worked out from all of them anew. Raises SceneError."""
+    if not scene.reading_after:
+        raise SceneError("update: the job holds no readings after a layer; give them with `update SCENE READINGS.csv`.")
+    if executor is None:
+        with threads() as own:
+            return told(scene, replan=replan, executor=own, tell=tell)
+    tell("laying the layers as they may have come out")
+    found = Fit.of(scene).update(scene)
+    if not replan:
+        return found
+    tell("does it clean up as it is")
+    as_is = chance(as_it_is(found.scene), FIRST_LOOK, executor, columns=CONFIRM_COLUMNS)
+    if as_is.interval.high >= as_is.asked:
+        as_is = chance(as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
+    found = dataclasses.replace(found, as_is=as_is)
+    return found if found.enough else dataclasses.replace(found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False))
+
+
+def as_it_is(scene: Scene) -> Scene:
+    """The scene with the layers laid and no more."""
+    return dataclasses.replace(scene, layer=tuple(scene.layers[: scene.job.layers_done]))
+
+
+# ---- readings as sets ---------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Set:
+    """One table of readings after a layer, at 20 C: own error, and common to the set that of the temperature.
+
+    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a free face; top [rad].
+    """
+
+    layer: int
+    found: gauge.Readings
+    places: touch.Places
+    own: Array
+    common: Array
+    at_edge: Flags
+    top: float
+    warm: str
+
+    @property
+    def value(self) -> Array:
+        """What was read [mm], at 20 C."""
+        return self.found.value
+
+    @property
+    def means(self) -> Array:
+        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and these on the
+        sides against top and bottom, where gravity draws beads narrow; of radii also towards where, at which depth.
+        """
+        inner = self.places.valley & ~self.at_edge
+        kinds = [np.where(which, 1.0, 0.0) for which in (~self.places.valley, inner, self.at_edge) if which.any()]
+        side = np.cos((2.0 if self.places.diameter else 1.0) * (self.places.clock - self.top) - (0.0 if self.places.diameter else 0.5 * math.pi))
+        kinds += [np.where(which, side, 0.0) for which in (inner, self.at_edge) if which.any()]
+        if not self.eccentric:
+            return np.stack(kinds, axis=1)
+        turn = [np.cos(self.places.clock), np.sin(self.places.clock)]
+        if np.ptp(self.places.depth) > 1.0:
+            deep = (self.places.depth - self.places.depth.mean()) / np.ptp(self.places.depth)
+            turn += [turn[0] * deep, turn[1] * deep]
+        return np.stack([*kinds, *turn], axis=1)
+
+    @property
+    def eccentric(self) -> bool:
+        """Tell whether the set shows where the wall's centre is: radii at three clocks or more."""
+        return not self.places.diameter and len(np.unique(np.round(self.places.clock, 2))) >= 3
+
+
+def sets_of(scene: Scene, settings: Sequence[layup.Setting]) -> list[Set]:
+    """The readings of a scene, by table."""
+    return [_set(scene, one, settings[one.layer - 1]) for one in scene.reading_after]
+
+
+def _set(scene: Scene, one: ReadingAfter, setting: layup.Setting) -> Set:
+    raw = gauge.read(one.table.encode(), name=f"[[reading_after]] layer {one.layer}", error=one.error, welded=True)
+    middle = 2.0 * float(np.median(raw.radii))
+    ratio = scene.bore.outside_diameter / middle if scene.bore.outside_diameter else default("readings.ratio")
+    source = scene.readings or ReadingsSource()
+    found, warm = gauge.at_20(
+        raw, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01), unsure=default("readings.temperature_error")
+    )
+    common = np.sqrt(np.maximum(found.error**2 - raw.error**2, 0.0))
+    bore, half = scene.bore, 0.5 * setting.bead.width
+    places = touch.Places.of(found, scene.gauge.foot, setting.path.pitch, (bore.chamfer_entry, bore.length - bore.chamfer_far))
+    free = ((places.depth <= half) & (not scene.run_off.entry)) | ((places.depth >= bore.length - half) & (not scene.run_off.far))
+    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, free & places.valley, bore.top, f"After layer {one.layer}: {warm}" if warm else "")
+
+
+# ---- the fit ------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Draws of the layers laid as they may have come out.
+
+    x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed from nominal; y: per set (draws, rows) what the gauge would read, its
+    errors included [mm]; sets: the readings.
+    """
+
+    sets: tuple[Set, ...]
+    x: Array
+    y: tuple[Array, ...]
+
+    @classmethod
+    def of(cls, scene: Scene, draws: int = DRAWS, begin: int = 0) -> Fit:
+        """Lay the layers read after, as often as asked."""
+        plain = dataclasses.replace(scene, update=None)
+        last = max(one.layer for one in scene.reading_after)
+        plain = dataclasses.replace(plain, layer=tuple(plain.layers[:last]))
+        job = made_ready(plain, COLUMNS)
+        sets = tuple(sets_of(scene, job.settings))
+        bench = Bench.of(job, COLUMNS, begin + draws, layup.clock_events(job.settings), margin=_margin(job.settings))
+        whole = _volume(bench, plain, [NOMINAL])[0]
+        parts = [_drawn(bench, plain, sets, list(range(k, min(k + CHUNK, begin + draws)))) for k in range(begin, begin + draws, CHUNK)]
+        x = np.concatenate([part[0] for part in parts])
+        x[:, 0] = _laid_factor(bench, x[:, 0], whole) - 1.0
+        y = [np.concatenate([part[1][k] for part in parts]) for k in range(len(sets))]
+        return cls(sets, frozen(x), tuple(_with_errors(one, read, scene.confidence.seed, k) for k, (one, read) in enumerate(zip(sets, y, strict=True))))
+
+    def update(self, scene: Scene) -> Update:
+        """What the readings tell. Raises SceneError where they cannot be of this bore, or contradict each other too much."""
+        read = [one.value for one in self.sets]
+        self._refuse_another(read)
+        used, found = self.robust(read)
+        return _update_of(scene, self, used, found)
+
+    def _refuse_another(self, read: Sequence[Array]) -> None:
+        for one, drawn, value in zip(self.sets, self.y, read, strict=True):
+            off = float(np.median(value - drawn.mean(axis=0)))
+            sd = float(np.median(drawn - drawn.mean(axis=0), axis=1).std())
+            if abs(off) > ANOTHER_BORE * sd:
+                raise SceneError(
+                    f"readings after layer {one.layer}: they lie {abs(off):.2f} mm on {one.found.kind} {'over' if off > 0 else 'under'} what this bore can be "
+                    f"(about {float(np.median(drawn)):.2f} mm, give or take {2.0 * sd:.2f}): another bore, another layer or another unit; check which they are of."
+                )
+
+    def robust(self, read: Sequence[Array]) -> tuple[list[Flags], Told]:
+        """Which rows are used, and what they tell: the row that is oddest against all others is left out until none is odd."""
+        used = [np.ones(len(value), dtype=bool) for value in read]
+        rows, limit = sum(len(value) for value in read), self.oddest
+        while True:
+            found = self.told(read, used)
+            odd = [np.where(u, np.abs(off) / sd, 0.0) for u, off, sd in zip(used, found.off, found.sd, strict=True)]
+            k = int(np.argmax([one.max() for one in odd]))
+            if odd[k].max() <= limit:
+                return used, found
+            used[k][int(np.argmax(odd[k]))] = False
+            if sum(int((~u).sum()) for u in used) > max(rows // 3, 1) or not used[k].any():
+                named = ", ".join(f"row {self.sets[j].found.row[i]:.0f}" for j, u in enumerate(used) for i in np.flatnonzero(~u))
+                raise SceneError(f"readings after layer {self.sets[k].layer}: too many contradict each other ({named} and more); measure again.")
+
+    @cached_property
+    def oddest(self) -> float:
+        """Standard deviations by which the oddest row of good readings is off, but for one job in a hundred."""
+        kalman = self._kalman([np.ones(len(one.value), dtype=bool) for one in self.sets])
+        y = self.strayed[:, self.x.shape[1] :]
+        rest = y - (y @ kalman.means.T) @ kalman.gain[self.x.shape[1] :].T
+        return float(np.quantile((np.abs(rest) / rest.std(axis=0)).max(axis=1), 1.0 - ODD_ONE))
+
+    @cached_property
+    def strayed(self) -> Array:
+        """What is to be told and all rows as strayed from their means, (draws, told + rows)."""
+        both = np.concatenate([self.x, *self.y], axis=1)
+        return frozen(both - both.mean(axis=0))
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Covariance of what is to be told and all rows, over the draws."""
+        return frozen(self.strayed.T @ self.strayed / (len(self.strayed) - 1))
+
+    def told(self, read: Sequence[Array], used: Sequence[Flags]) -> Told:
+        """The best linear estimate from the means of the rows used: the step of a Kalman filter."""
+        kalman = self._kalman(used)
+        told, mean = self.x.shape[1], self.x.mean(axis=0)
+        strayed = np.concatenate([value - drawn.mean(axis=0) for value, drawn in zip(read, self.y, strict=True)])
+        at = kalman.means @ strayed
+        guess, left = kalman.gain @ at, (self.covariance - kalman.gain @ kalman.common.T) * kalman.unsure(at, len(self.x))
+        kinds = [*self._seen(used), *range(SEEN, told)]
+        value, covariance = mean.copy(), np.diag(np.diag(self.covariance)[:told])
+        value[kinds] += guess[kinds]
+        covariance[np.ix_(kinds, kinds)] = left[np.ix_(kinds, kinds)]
+        cuts = np.cumsum([len(one.value) for one in self.sets])[:-1]
+        off, sd = np.split(strayed - guess[told:], cuts), np.split(np.sqrt(np.maximum(np.diag(left)[told:], 1e-12)), cuts)
+        return Told(value, covariance, kinds, list(off), list(sd))
+
+    def _kalman(self, used: Sequence[Flags]) -> Kalman:
+        """The gain on the means of the rows used."""
+        means = block_diagonal([_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True)])
+        common = self.covariance[:, self.x.shape[1] :] @ means.T
+        of_means = means @ common[self.x.shape[1] :]
+        return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
+
+    def _seen(self, used: Sequence[Flags]) -> list[int]:
+        """Which of what is to be told the rows used can see: tie-in, law, width and gravity by valleys, pool run and torch axis by radii."""
+        kinds = [scatter.LAID, scatter.TO_COME]
+        if any((one.places.valley & u).any() for one, u in zip(self.sets, used, strict=True)):
+            kinds += [TIE_IN, LAW, WIDTH, GRAVITY]
+        if any((one.at_edge & u).any() for one, u in zip(self.sets, used, strict=True)):
+            kinds.append(EDGE)
+        if any(one.eccentric and u.any() for one, u in zip(self.sets, used, strict=True)):
+            kinds += [POOL_RUN, *range(TORCH.start, TORCH.stop)]
+        return sorted(kinds)
+
+
+@dataclass(frozen=True)
+class Told:
+    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,)."""
+
+    value: Array
+    covariance: Array
+    kinds: list[int]
+    off: list[Array]
+    sd: list[Array]
+
+
+@dataclass(frozen=True)
+class Kalman:
+    """means (k, rows): the means taken; common (told + rows, k): covariance with them; gain; of_means (k, k)."""
+
+    means: Array
+    common: Array
+    gain: Array
+    of_means: Array
+
+    def unsure(self, at: Array, draws: int) -> float:
+        """What so many draws leave open of the gain, at these means, as a factor on the covariance left."""
+        k = len(self.of_means)
+        far = 1.0 + (1.0 + float(at @ np.linalg.pinv(self.of_means, rcond=1e-9, hermitian=True) @ at)) / draws
+        return far * (draws - 1) / (draws - k - 1)
+
+
+def _margin(settings: Sequence[layup.Setting]) -> float:
+    return 2.5 * max(s.bead.width for s in settings) + 1.5 + 60.0
+
+
+def _volume(bench: Bench, scene: Scene, indices: list[int]) -> Array:
+    """Volume inside the wall after the last layer [mm3] of draws, nan where the bore closed."""
+    out = np.full(len(indices), math.nan)
+    for standing in bench.after_layers(scene, indices):
+        if standing.layers == len(scene.layers):
+            out[standing.place] = standing.volumes(len(bench.clock.angle), scene.bore.length)
+    return out
+
+
+def _laid_factor(bench: Bench, volume: Array, nominal: float) -> Array:
+    """Metal laid over metal planned, from volumes inside [mm3]; size of the bore before and metal count alike."""
+    before = bench.start_volume(NOMINAL)
+    return (before - volume) / (before - nominal)
+
+
+def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) -> tuple[Array, list[Array]]:
+    """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall after the last layer."""
+    x = np.zeros((len(indices), SEEN + len(scene.layers)))
+    y = [np.full((len(indices), len(one.value)), math.nan) for one in sets]
+    for standing in bench.after_layers(scene, indices):
+        for one, read in zip(sets, y, strict=True):
+            if one.layer == standing.layers:
+                read[standing.place] = touch.readings(bench, standing, one.places) + _off_law(one, standing.drawn)
+        if standing.layers == len(scene.layers):
+            x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
+    told_of = layup.conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
+    for row, drawn in enumerate(bench.scalars(scene, indices)):
+        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], drawn.law, drawn.edge, drawn.wide, drawn.gravity - 1.0, *(drawn.area - 1.0))
+    if any(np.isnan(read).any() for read in y):
+        raise SceneError("readings: the layers as planned may close the bore, so no reading can be judged; check the layers.")
+    return x, y
+
+
+def _off_law(one: Set, drawn: Sequence[scatter.Draw]) -> Array:
+    """What the build-up law itself may be off, on what was read [mm], (draws, rows): crests one way, valleys another."""
+    crest, valley, edge = (np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law", "edge"))
+    off = np.where(one.places.valley[None, :], valley, crest) + np.where(one.at_edge[None, :], edge * one.layer, 0.0)
+    return np.asarray(off * (2.0 if one.places.diameter else 1.0))
+
+
+def _with_errors(one: Set, read: Array, seed: int, number: int) -> Array:
+    """Readings with the errors a gauge and a warm part add."""
+    plain = scatter.reading_errors(seed, number, (len(read), len(one.value) + 1))
+    return frozen(read + one.own * plain[:, 1:] + one.common * plain[:, :1])
+
+
+def _means(one: Set, drawn: Array, used: Flags) -> Array:
+    """What makes the means of a set out of its rows, (k, rows): least squares, rows that scatter more weighing less."""
+    basis = one.means * used[:, None]
+    basis = basis[:, np.abs(basis).sum(axis=0) > 0.0]
+    strayed = drawn - drawn.mean(axis=0)
+    weight = 1.0 / np.maximum((strayed - strayed.mean(axis=1, keepdims=True)).std(axis=0), 1e-6)
+    return np.asarray(np.linalg.pinv(basis * weight[:, None], rcond=1e-6) * weight)
+
+
+def block_diagonal(blocks: Sequence[Array]) -> Array:
+    """Blocks one after another along the diagonal, zero elsewhere.
+
+    >>> block_diagonal([np.ones((1, 2)), 2.0 * np.ones((1, 1))]).tolist()
+    [[1.0, 1.0, 0.0], [0.0, 0.0, 2.0]]
+    """
+    out = np.zeros((sum(b.shape[0] for b in blocks), sum(b.shape[1] for b in blocks)))
+    row = column = 0
+    for b in blocks:
+        out[row : row + b.shape[0], column : column + b.shape[1]] = b
+        row, column = row + b.shape[0], column + b.shape[1]
+    return out
+
+
+# ---- what was found -----------------------------------------------------------------------------------------------------
+
+
+def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
+    last = max(one.layer for one in fit.sets)
+    before, spread_before = fit.x.mean(axis=0), np.sqrt(np.diag(fit.covariance))
+    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 5), [1.0], np.ones(last)])
+    spread = np.sqrt(np.diag(found.covariance))
+
+    def estimate(k: int) -> Estimate:
+        return Estimate(*(float(v) for v in (nominal[k] + found.value[k], spread[k], nominal[k] + before[k], spread_before[k])))
+
+    seen = found.kinds
+    out = Update(
+        scene=dataclasses.replace(scene, update=_known(last, found, nominal)),
+        layer=last,
+        laid=estimate(scatter.LAID),
+        area=estimate(scatter.TO_COME),
+        tie_in=estimate(TIE_IN) if TIE_IN in seen else None,
+        law=estimate(LAW) if LAW in seen else None,
+        edge=estimate(EDGE) if EDGE in seen else None,
+        width=estimate(WIDTH) if WIDTH in seen else None,
+        gravity=estimate(GRAVITY) if GRAVITY in seen else None,
+        pool_run=estimate(POOL_RUN) if POOL_RUN in seen else None,
+        torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop)) if POOL_RUN in seen else (),
+        rows=tuple(_rows(fit, used, found)),
+        warm=tuple(one.warm for one in fit.sets if one.warm),
+        by_layer=tuple(estimate(SEEN + k) for k in range(last)),
+    )
+    return out
+
+
+def _known(last: int, found: Told, nominal: Array) -> Known:
+    """What was found as the job file keeps it."""
+    value, spread = nominal + found.value, np.sqrt(np.diag(found.covariance))
+    kinds = [k for k in found.kinds if k < SEEN]
+    some = found.covariance[np.ix_(kinds, kinds)] / np.outer(spread[kinds], spread[kinds])
+    links = np.clip(some[np.tril_indices(len(kinds), -1)], -1.0, 1.0)
+    tie_in, eccentric = TIE_IN in kinds, POOL_RUN in kinds
+    return Known(
+        layers=last,
+        laid=_short(value[0]),
+        laid_spread=_short(spread[0]),
+        area=_short(value[1]),
+        area_spread=_short(spread[1]),
+        tie_in=min(max(_short(value[TIE_IN]), 0.0), 1.0) if tie_in else None,
+        tie_in_spread=_short(spread[TIE_IN]) if tie_in else 0.0,
+        pool_run=_short(value[POOL_RUN]) if eccentric else None,
+        pool_run_spread=_short(spread[POOL_RUN]) if eccentric else 0.0,
+        torch=tuple(_short(v) for v in value[TORCH]) if eccentric else (),
+        torch_spread=tuple(_short(v) for v in spread[TORCH]) if eccentric else (),
+        law=_short(value[LAW]) if LAW in kinds else None,
+        law_spread=_short(spread[LAW]) if LAW in kinds else 0.0,
+        edge=_short(value[EDGE]) if EDGE in kinds else None,
+        edge_spread=_short(spread[EDGE]) if EDGE in kinds else 0.0,
+        width=_short(value[WIDTH]) if WIDTH in kinds else None,
+        width_spread=_short(spread[WIDTH]) if WIDTH in kinds else 0.0,
+        gravity=_short(value[GRAVITY]) if GRAVITY in kinds else None,
+        gravity_spread=_short(spread[GRAVITY]) if GRAVITY in kinds else 0.0,
+        links=tuple(_short(v) for v in links),
+    )
+
+
+def _short(value: float) -> float:
+    """A number short enough for a file, far finer than it is known."""
+    return round(float(value), 5)
+
+
+def _rows(fit: Fit, used: Sequence[Flags], found: Told) -> Iterator[Row]:
+    for one, drawn, u, off, sd in zip(fit.sets, fit.y, used, found.off, found.sd, strict=True):
+        for k in range(len(one.value)):
+            yield Row(
+                layer=one.layer, row=int(one.found.row[k]), depth=float(one.places.depth[k]), clock=float(one.places.clock[k]),
+                touched="valley" if one.places.valley[k] else "crest", kind=one.found.kind, read=float(one.value[k]),
+                expected=float(drawn[:, k].mean()), off=float(off[k]), sd=float(sd[k]), contradicts=not bool(u[k]),
+            )  # fmt: skip
