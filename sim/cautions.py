@@ -11,13 +11,13 @@ CAUTION = (
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     ("Procedure", "These are estimates, not a welding procedure. Follow a qualified procedure, local codes and licensed practice."),
-    ("Load and stored energy", "Block the load. Let off pressure, springs and raised weights before a pin comes out; nothing may move while the bore is open."),
+    ("Load and stored energy", "Block the load; let off pressure, springs and raised weights before a pin comes out: nothing may move."),
     ("Hollow and oily sections", "Open, clean and vent closed sections before heat: trapped oil or gas bursts. Drain and wipe out oil and grease."),
     ("Work lead", "Put the work lead on the part at the bore, so that no welding current passes a bearing, pin, cylinder or wire rope."),
-    ("Hot work and fire watch", "Clear or cover what burns, hot-work permit where the site has one, extinguisher at hand, fire watch during the work and after it."),
+    ("Hot work and fire watch", "Clear or cover what burns; permit where the site has one, extinguisher at hand, fire watch during and after."),
     ("Fume", "Extract the fume at the bore: it collects in a hole. Paint, zinc, cadmium and chromium coatings off first, well past the heat."),
     ("Rotating bar", "Nothing loose near the bar: no gloves, sleeves or rags at a turning bar. Stop it before gauging or brushing."),
     ("Hot parts", "The part burns long after the arc is out. Gauge, chip and move it cold, or protected."),
-    ("Steel and hydrogen", "Unknown steel: have it identified before any arc. Dry clean wire, preheat where the steel asks for it, cool slowly, look for cracks cold."),
+    ("Steel and hydrogen", "Have unknown steel identified first. Dry clean wire, preheat where asked, cool slowly, look for cracks cold."),
 )
 """Title and sentence of each danger, in the order they are met on the job."""

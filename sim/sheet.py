@@ -254,7 +254,7 @@ def _figure(cell: Cell, size: float, *, one_line: bool) -> list[Paragraph]:
     """A figure large and bold with its unit smaller, and the other unit small beside or below it."""
     words = cell.first.replace("-clock", "- clock") if size <= SET_LEAST else cell.first
     parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in words.split()]
-    figure, large = f"<b>{(' ' if size <= SET_LEAST else '&nbsp;').join(parts)}</b>", _style(size, leading=1.12 * size, centred=True)
+    figure, large = f"<b>{(' ' if not one_line else '&nbsp;').join(parts)}</b>", _style(size, leading=1.12 * size, centred=True)
     if not cell.second:
         return [Paragraph(figure, large)]
     if one_line:
@@ -275,7 +275,7 @@ def _plain_table(block: Table, width: float) -> list[Flowable]:
         ("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(METAL)),
         ("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
-    heights = [None] + [6.0 * mm if blank else None] * len(rows)
+    heights = [None] + [5.1 * mm if blank else None] * len(rows)
     return [KeepTogether([*_title(block.title), Grid([head, *rows], colWidths=wide, rowHeights=heights, style=style)])]
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from sim import quantities_note, report, schedule_note
 from sim.bar import OnBar, worst_verdict
+from sim.card import Card, after_layer_cards
 from sim.cautions import CAUTIONS
 from sim.cuts import Cuts, Pass, boring_cuts
 from sim.job import AFTER, BEFORE, Scene, SceneError
@@ -128,6 +129,7 @@ class Work:
     cuts: Cuts | None
     no_cuts: str
     takes: Quantities | None
+    cards: tuple[Card, ...]
 
 
 def work_of(result: Result) -> Work:
@@ -136,8 +138,15 @@ def work_of(result: Result) -> Work:
     try:
         cuts = boring_cuts(result)
     except SceneError as fault:
-        return Work(result, told, None, str(fault), None)
-    return Work(result, told, cuts, "", quantities(result, cuts))
+        return Work(result, told, None, str(fault), None, cards_of(result))
+    return Work(result, told, cuts, "", quantities(result, cuts), cards_of(result))
+
+
+def cards_of(result: Result) -> tuple[Card, ...]:
+    """The after-layer cards of layers still to come; none after the finish cut."""
+    if result.scene.job.stage == AFTER:
+        return ()
+    return after_layer_cards(result.scene)
 
 
 def sheets(on_bar: Sequence[OnBar]) -> tuple[Sheet, ...]:
@@ -312,6 +321,7 @@ def _second(work: Work) -> tuple[Block, ...]:
         Stamp(BAD, schedule_note.STAMP) if told.open_points else Stamp(GOOD, f"Settings to procedure {cut_short(told.scene.procedure.number, 40)}, steel {cut_short(told.scene.steel.name, 30)}"),
         *((Lines("", (f"Still to be filled in: {'; '.join(told.open_points)}.",)),) if told.open_points else ()),
         *_settings(work),
+        *_cards(work),
         Lines("At the machine", tuple(_at_the_machine(work)), small=True),
         Lines("Mind", tuple(f"{title}: {words}" for title, words in CAUTIONS), small=True),
     )
@@ -327,6 +337,38 @@ def _settings(work: Work) -> list[Table]:
         lines = _setting_lines(part, both, work.result.scene)
         out.append(Table("Settings, layer by layer" if k == 0 else "", head, tuple((Cell(name, more), *cells) for name, more, cells in lines), big=True))
     return out
+
+
+def _cards(work: Work) -> list[Block]:
+    """What the gauge says to do after each layer, a row a layer."""
+    both, rows = Both.of(work.result), []
+    for card in work.cards:
+        last, seconds = card.layer == card.layers, card.turn_time
+        turn = Cell("-") if seconds is None else Cell(f"{seconds[0]:.1f} to {seconds[1]:.1f} s" if seconds[1] - seconds[0] >= 0.05 else f"{seconds[1]:.1f} s")
+        rows.append(
+            (
+                Cell(f"AFTER LAYER {card.layer}", "then bore" if last else f"then layer {card.layer + 1}"),
+                both.span(*card.expected),
+                _or_never(both, card.leave_out_under),
+                _or_never(both, card.go_on_to),
+                _or_never(both, card.another_over, "any size"),
+                turn,
+            )
+        )
+    if not rows:
+        return []
+    head = ("gauge, mean of a dozen crests, on diameter", "expected", "UNDER: a layer may be left out", "UP TO: go on", "OVER: lay another", "next layer: one turn takes")
+    between = "Between go on and lay another: the layers left at a closer pitch. " if any(c.another_over != c.go_on_to for c in work.cards) else ""
+    hangs = "" if all(c.hangs for c in work.cards) else "The least stock lies at a free end, where the gauge does not reach. "
+    told = work.cards[0]
+    return [
+        Table("After-layer cards", head, tuple(rows), wide=(1.5, 1.3, 1.2, 1.0, 1.0, 1.0)),
+        Lines("", (f"{between}{hangs}Estimates from {told.draws} draws of this job, {100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the settings.",), small=True),
+    ]
+
+
+def _or_never(both: Both, size: float | None, never: str = "no size") -> Cell:
+    return Cell(never) if size is None else both.cell(size)
 
 
 def _setting_lines(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[str, str, list[Cell]]]:
