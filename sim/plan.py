@@ -139,8 +139,7 @@ class Kind:
 class Search:
     """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
 
-    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked
-    (not where readings follow: what comes out short is seen in time for another layer).
+    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked.
     """
 
     scene: Scene
@@ -396,7 +395,10 @@ def _quantile(search: Search, kind: Kind, turns: float) -> float:
 
 def _head_fault(search: Search, scene: Scene) -> str:
     """What keeps the head from laying a plan, or nothing."""
-    f = figures(scene, SEARCH_COLUMNS)
+    try:
+        f = figures(scene, SEARCH_COLUMNS)
+    except SceneError as fault:
+        return str(fault)
     if f.narrowest < search.limits.smallest_bore:
         return f"the bore fills to {f.narrowest:.1f} mm and the head would not pass"
     if f.tip_clear < search.limits.tip_clear:
@@ -566,7 +568,7 @@ def recommend(
             return recommend(scene, by, own, tell=tell, beside=beside)
     refuse(scene, by)
     scene = _with_pre_bore(scene)
-    search = replace(Search.of(scene, Limits.of(scene), by), spare=not scene.plan.read_between)
+    search = Search.of(scene, Limits.of(scene), by)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)
