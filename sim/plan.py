@@ -181,8 +181,7 @@ class Kind:
 class Search:
     """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
 
-    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked
-    (not where readings follow: what comes out short is seen in time for another layer).
+    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked.
     """
 
     scene: Scene
@@ -245,7 +244,7 @@ class Search:
     def planned(self, kind: Kind, turns: float) -> Scene:
         """The scene with the layers of a kind at so many turns."""
         kept = self.kept
-        start = self.template.start_at if not kept else (kept[-1].start_at + self.template.shift) % (2.0 * math.pi)
+        start = next_start(kept, self.template.shift) if kept else self.template.start_at
         layer = replace(
             self.template, repeat=kind.layers, pitch=self.pitch(kind, turns), bead_overlap=None, wire_feed=kind.wire_feed,
             travel=kind.travel, rotation=None, turn_time=None, advance=kind.advance, shift=kind.shift, stagger=0.0,
@@ -267,6 +266,21 @@ class Search:
             return hours
         p = self.scene.plan
         return wire * self.scene.wire.density / 1000.0 * (p.wire_price or 0.0) + hours / 3600.0 * (p.hour_price or 0.0)
+
+
+def next_start(kept: Sequence[LayerPlan], shift: float) -> float:
+    """Start clock [rad] of the next layer: a quarter turn on from the last or more, where the fewest started, so that humps do not pile up.
+
+    >>> layers = [LayerPlan(wire_feed=1.0, pitch=3.0, travel=7.0, start_at=a) for a in (0.0, math.pi, 0.0)]
+    >>> round(next_start(layers, math.pi), 3)
+    4.712
+    """
+    places = [(kept[-1].start_at + shift + k * 0.5 * math.pi) % (2.0 * math.pi) for k in range(4)]
+
+    def there(place: float) -> int:
+        return sum(math.cos(place - plan.start_at) > 0.75 for plan in kept)
+
+    return min(places, key=there)
 
 
 def kinds(search: Search) -> list[Kind]:
@@ -423,7 +437,10 @@ def _quantile(search: Search, kind: Kind, turns: float) -> float:
 
 def _head_fault(search: Search, scene: Scene) -> str:
     """What keeps the head from laying a plan, or nothing."""
-    f = figures(scene, SEARCH_COLUMNS)
+    try:
+        f = figures(scene, SEARCH_COLUMNS)
+    except SceneError as fault:
+        return str(fault)
     if f.narrowest < search.limits.smallest_bore:
         return f"the bore fills to {f.narrowest:.1f} mm and the head would not pass"
     if f.tip_clear < search.limits.tip_clear:
@@ -595,7 +612,7 @@ def recommend(
     if _past_reach(scene):
         return _without_reach(scene, by, executor, tell)
     scene = _with_pre_bore(scene)
-    search = replace(Search.of(scene, Limits.of(scene), by), spare=not scene.plan.read_between)
+    search = Search.of(scene, Limits.of(scene), by)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)

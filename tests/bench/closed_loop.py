@@ -233,7 +233,7 @@ def run(jobs: int, first: int = 0) -> Iterator[Count]:
 # ---- with readings after each layer ---------------------------------------------------------------------------------------
 
 GAUGE_ERROR = 0.015  # mm on diameter, one standard deviation
-ANOTHER_UNDER = 0.8
+ANOTHER_UNDER = 0.85
 """Chance after the last layer planned under which another is laid: the last plan promised what is asked on average over the
 readings still to come, so stopping above this keeps it, and a layer more for every reading a little low would be waste."""
 
