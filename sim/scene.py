@@ -631,7 +631,7 @@ def digest(scene: Scene) -> str:
     plain["job"].pop("units")
     for section in (*SHOP, "reading_after", "update"):
         held = getattr(scene, section)
-        if held == type(held)():
+        if not held or (section in SHOP and held == type(held)()):
             plain.pop(section)
     for key in ("file", "table", "text", "said"):
         (plain["readings"] or {}).pop(key, None)
