@@ -362,11 +362,10 @@ def test_bad_input_is_one_sentence(small, changes, sentence):
 # ---- words, JSON, files ---------------------------------------------------------------------------------------------------
 
 
-def test_a_job_without_the_new_sections_is_named_as_before():
-    # Digests of the release before these sections came.
-    assert digest(load("scenes/cleans_up.toml")) == "81dd8d38274f3a0c"
-    assert digest(load("scenes/coarse_pitch.toml")) == "db47644bc00e41e2"
-    assert digest(changed(load("scenes/cleans_up.toml"), {"steel.name": "S355"})) != "81dd8d38274f3a0c"
+def test_shop_sections_left_empty_do_not_change_the_name_of_a_job():
+    plain, empty = parse(SMALL), parse(SMALL + "\n[steel]\n[electrical]\n[heat]\n[procedure]\n[hold_points]\n")
+    assert digest(plain) == digest(empty)
+    assert digest(changed(plain, {"steel.name": "S355"})) != digest(plain)
 
 
 def test_no_stock_rests_on_them(small):
