@@ -1,0 +1,75 @@
+"""The class at the overlap bench: `python -m tests.bench.teach`, from the top of the project; ten browsers on one machine.
+
+One slider moved alone, then all ten at once, each timed from its key to its new section. Exit 1 when a mark is not met.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from typing import Any
+
+from playwright.sync_api import sync_playwright
+
+from tests.bench.page import ADDRESS, megabytes, served
+from tests.browser.conftest import FLAGS, browser_path
+
+SESSIONS = 10
+WORDS = "Section across"
+
+
+def at_the_bench(browser: Any) -> Any:
+    """A visit with the overlap bench open."""
+    page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
+    page.goto(f"{ADDRESS}/?job=cleans_up")
+    page.wait_for_selector("text=On the numbers given", timeout=120_000)
+    page.get_by_role("radio", name="Teach it").click()
+    page.wait_for_selector(f"text={WORDS}", timeout=120_000)
+    page.wait_for_timeout(500)
+    return page
+
+
+def said(page: Any) -> str:
+    """The sentence under the section, which tells crest and valley."""
+    return str(page.locator("[data-testid=stCaptionContainer]", has_text=WORDS).first.inner_text())
+
+
+def press(page: Any, key: str) -> tuple[str, float]:
+    """Move the pitch by one step; what was said before, and when."""
+    before = said(page)
+    page.get_by_role("slider", name="Pitch").focus()
+    page.keyboard.press(key)
+    return before, time.perf_counter()
+
+
+def answered(page: Any, before: str, began: float) -> float:
+    """Seconds from the key to another sentence under the section."""
+    page.wait_for_function(
+        "([w, b]) => [...document.querySelectorAll('[data-testid=stCaptionContainer]')].some(e => e.innerText.startsWith(w) && e.innerText !== b)",
+        arg=[WORDS, before],
+        timeout=60_000,
+    )
+    return time.perf_counter() - began
+
+
+def main() -> int:
+    """Measure and print; 1 when a mark is not met."""
+    with served() as server, sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=browser_path(), args=FLAGS)
+        first = at_the_bench(browser)
+        alone = [answered(first, *press(first, key)) for key in ["ArrowRight"] * 8 + ["ArrowLeft"] * 8][2:]
+        print(f"a slider moved: median {statistics.median(alone):.2f} s, at most {max(alone):.2f} s (0.3 s)", flush=True)
+        pages = [first, *(at_the_bench(browser) for _ in range(SESSIONS - 1))]
+        spent: list[float] = []
+        for k in range(6):
+            pressed = [press(page, "ArrowLeft" if k % 2 else "ArrowRight") for page in pages]
+            spent += [answered(page, *told) for page, told in zip(pages, pressed, strict=True)]
+        p95 = sorted(spent)[int(0.95 * len(spent))]
+        print(f"ten sessions at once: p50 {statistics.median(spent):.2f}, p95 {p95:.2f} s (3 s); {megabytes(server.pid):.0f} MB", flush=True)
+        browser.close()
+    return 0 if statistics.median(alone) < 0.3 and p95 < 3.0 else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
