@@ -207,9 +207,12 @@ class Search:
         starts = np.array([scene.layer[-1].start_at + 0.5 * math.pi * k for k in range(4)])
         margin = 2.5 * width + 1.5 + 60.0
         search = cls(scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin))
-        if search.kept:
-            search.bench.hold(replace(scene, layer=tuple(search.kept)))
-        return search
+        if not search.kept:
+            return search
+        laid = replace(scene, layer=tuple(search.kept))
+        search.bench.hold(laid)
+        passed = figures(laid, SEARCH_COLUMNS).tip_clear  # the torch has passed over these humps
+        return replace(search, limits=replace(limits, tip_clear=min(limits.tip_clear, passed)))
 
     @property
     def template(self) -> LayerPlan:

@@ -171,13 +171,20 @@ def rest_lines(found: Update) -> list[str]:
     if found.enough:
         return [f"As it now is it cleans up in {chance}: no more metal is needed for the {100 * found.as_is.asked:g} asked; bore it."]
     if found.plan is None or found.plan.winner is None:
-        return [f"As it now is it cleans up in {chance}.", "No plan for the rest within the limits is sure enough: run `plan` to see which limit binds."]
+        return [f"As it now is it cleans up in {chance}.", _binds(found)]
     w = found.plan.winner
     say = Say(found.scene.job.units)
     return [
         f"As it now is it cleans up in {chance}.",
         f"The rest planned again: {w.name}. Cleans up in {100 * w.probability:.1f} of 100 draws (asked {100 * found.plan.asked:g}); wire {say.mass(w.wire * w.scene.wire.density)}.",
     ]
+
+
+def _binds(found: Update) -> str:
+    """What to say where no plan for the rest is sure enough."""
+    binds = found.plan.binds if found.plan is not None else ()
+    which = f" Any one of these limits taken away gives one: {', '.join(binds)}." if binds else ""
+    return f"No plan for the rest within the limits is as sure as asked: the layers left stay as they were planned.{which}"
 
 
 def update_note(found: Update, cards: Sequence[Card] = ()) -> str:

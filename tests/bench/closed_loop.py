@@ -290,13 +290,20 @@ def welded_with_readings(number: int, *, search: bool = True, least: int = 2, mo
         return None
     first, laid, told = layers_of(plan.winner), [], []
     wall, z0 = start(one.part, one.hidden)
-    while plan is not None and plan.winner is not None and len(laid) < 12:
-        number_now = len(laid)
-        laid.append(layers_of(plan.winner)[number_now])
+    winner: Any = plan.winner
+    scene = winner.scene
+    while len(laid) < 12:
+        number_now, planned = len(laid), layers_of(winner)
+        laid.append(planned[number_now])
         weld(one.part, one.bead, one.hidden, wall, z0, number_now, laid[-1])
-        told.append(update(plan.winner.scene, read_after(one, wall, z0, number_now + 1, laid[-1]["pitch_mm"]), layer=number_now + 1))
-        last, sure = len(laid) == len(layers_of(plan.winner)), told[-1].as_is
-        plan = None if last and sure is not None and sure.probability >= ANOTHER_UNDER else told[-1].plan
+        told.append(update(scene, read_after(one, wall, z0, number_now + 1, laid[-1]["pitch_mm"]), layer=number_now + 1))
+        now, last = told[-1], len(laid) == len(planned)
+        if now.enough or (last and now.as_is is not None and now.as_is.probability >= ANOTHER_UNDER):
+            break
+        again = None if now.plan is None else now.plan.winner
+        if again is None and last:
+            break
+        winner, scene = (winner, now.scene) if again is None else (again, again.scene)  # no surer plan: on as planned before
     seconds = time.monotonic() - began
     stock, wire = judged(one.part, one.hidden, wall, z0), wire_fed(laid, one.part.wire_diameter)
     mine = wire if stock >= one.part.minimum_cut else math.inf
