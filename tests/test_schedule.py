@@ -489,7 +489,7 @@ def test_the_last_two_points_of_a_dial_are_not_taken_apart():
 def test_a_range_missed_by_less_than_is_shown_says_so():
     """25 V at 130 A and 440 mm/min: 0.8 x 25 x 130 / (440/60) / 1000 = 0.3545 kJ/mm (EN 1011-1) against most 0.354."""
     scene = changed(load("scenes/filled_in.toml"), {"electrical.voltage_v": 25.0, "procedure.heat_input_most_kj_per_mm": 0.354})
-    said = "\n".join(line for row in schedule(simulate(scene)).rows for line in check_lines(row, Say("mm")))
+    said = "\n".join(line for row in schedule(simulate(scene)).layers for line in check_lines(row, Say("mm")))
     assert "off by less than 0.01 kJ/mm" in said and "off by 0.00" not in said
 
 
