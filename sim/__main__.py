@@ -121,7 +121,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stderr.close()
         return GOOD
     except KeyboardInterrupt:
-        print("stopped; nothing was written.", file=sys.stderr)
+        kept = getattr(given, "resume", None)
+        print(f"stopped; what was done is kept in {kept}, the same command goes on from it." if kept else "stopped.", file=sys.stderr)
         return FAULT
     except MemoryError:
         print("the job does not fit into memory; use fewer [grid] columns.", file=sys.stderr)
@@ -173,6 +174,12 @@ class _Progress:
         if time.monotonic() - self.began > self.told + 1.0:
             self.told = time.monotonic() - self.began
             self(f"{done} of {whole}, about {left:.0f} s left")
+
+    def draws(self, done: int, most: int, _: float) -> None:
+        """How far draws are that stop as soon as the answer is plain."""
+        if time.monotonic() - self.began > self.told + 1.0:
+            self.told = time.monotonic() - self.began
+            self(f"{done} draws, {most} at most; it stops as soon as the answer is plain")
 
 
 def _export(given: argparse.Namespace) -> int:
@@ -228,7 +235,7 @@ def _compare(given: argparse.Namespace) -> int:
     if given.json:
         print(json.dumps(plan_note.table_json(table), indent=1, allow_nan=False))
     else:
-        print(plan_note.table_csv(table) if given.csv else plan_note.table_note(table), end="")
+        print(plan_note.table_csv(table) if given.csv else plan_note.table_note(table, scene.job.units), end="")
     return GOOD
 
 
@@ -239,7 +246,8 @@ def _chance(given: argparse.Namespace) -> int:
 
     if given.draws is not None and not 1 <= given.draws <= 100_000:
         return _refused(f"--draws {given.draws}: must be from 1 to 100000.")
-    found = chance(load(find_scene(given.scene)), given.draws, shares=True, progress=_Progress().of)
+    tell = _Progress()
+    found = chance(load(find_scene(given.scene)), given.draws, shares=True, progress=tell.draws if given.draws is None else tell.of)
     if given.json:
         print(json.dumps(plan_note.chance_json(found), indent=1, allow_nan=False))
     else:
@@ -439,7 +447,7 @@ def _record(given: argparse.Namespace) -> int:
     path = find_scene(given.scene)
     held = record.read(path) if path.suffix.lower() == ".json" else record.Record(load(path), "")
     finished = _bytes(given.finished).decode("utf-8-sig", "replace") if given.finished else held.finished
-    date = given.date or held.date or datetime.date.today().isoformat()
+    date = _date(given.date) or held.date or datetime.date.today().isoformat()
     held = record.noted(dataclasses.replace(held, finished=finished, date=date), given.note)
     came = record.came_out(held)
     if given.out:
@@ -448,6 +456,18 @@ def _record(given: argparse.Namespace) -> int:
     if given.report or not given.out:
         print(update_note.record_note(held, came), end="")
     return GOOD
+
+
+def _date(text: str | None) -> str:
+    """A date as given, or nothing. Raises SceneError where the calendar has none such."""
+    import datetime
+
+    from sim.job import SceneError
+
+    try:
+        return datetime.date.fromisoformat(text).isoformat() if text else ""
+    except ValueError:
+        raise SceneError(f"--date = '{text}': not a day of the calendar; write it as 2026-11-25.") from None
 
 
 def _bytes(name: str) -> bytes:

@@ -181,8 +181,8 @@ def refuse_too_many(count: int) -> None:
     most = int(default("limit.cases"))
     if count > most:
         hours = count * SECONDS_A_CASE / 3600.0
-        long = f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days"
-        raise SceneError(f"vary: {count} cases would take about {long}: at most {most}; take a larger step or vary one quantity.")
+        long = f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days" if hours < 24 * 36500 else "more than a century"
+        raise SceneError(f"vary: {count if count < 10**15 else 'more than 10^15'} cases would take about {long}: at most {most}; take a larger step or vary one quantity.")
 
 
 def kind_of(key: str) -> str:
@@ -243,7 +243,7 @@ def _range(key: str, text: str, *, whole: bool) -> list[Value]:
     first, last, step = parts
     if step == 0.0 or (last - first) * step < 0.0:
         raise SceneError(f"vary {key}: '{text}': an empty range; the step must lead from {first:g} to {last:g}.")
-    count = math.floor((last - first) / step + 1e-9) + 1
+    count = math.floor(min((last - first) / step, 1e18) + 1e-9) + 1
     refuse_too_many(count)
     values = [round(first + k * step, 10) for k in range(count)]
     return [int(v) if whole and v == int(v) else v for v in values]

@@ -119,7 +119,7 @@ def spreads_known(scene: Scene) -> list[dict[str, Any]]:
         unit = KINDS[f.metadata["kind"]][0]
         given = known is None or value != f.default
         how = scene.spread.known or "given in the scene" if given else f"{known.basis}: {known.source}" if known else ""
-        rows.append({"what": f"spread.{next(iter(file_keys(f)))}", "meaning": f.metadata["meaning"], "value": unit.outside(value), "how_known": how})
+        rows.append({"what": f"spread.{next(iter(file_keys(f)))}", "meaning": f.metadata["meaning"], "value": unit.outside(value), "unit": unit.label, "how_known": how})
     return rows
 
 
@@ -182,7 +182,8 @@ def none_lines(plan: Plan, units: str) -> list[str]:
     asked = f"No plan within the limits cleans up in {100 * plan.asked:g} of 100 draws."
     if not plan.binds:
         return [asked, "No limit taken away by itself gives one either; more than one must give way."]
-    out = [asked, f"Any one of these limits taken away gives a plan: {', '.join(plan.binds)}."]
+    which = "This limit" if len(plan.binds) == 1 else "Any one of these limits"
+    out = [asked, f"{which} taken away gives a plan: {', '.join(plan.binds)}."]
     if plan.nearest is not None:
         out.append(f"The nearest: {_offer_line(plan.nearest, say)}; it {plan.nearest.why}.")
     return out
@@ -258,7 +259,8 @@ def chance_lines(chance: Chance, units: str) -> list[str]:
 def chance_note(chance: Chance) -> str:
     """How sure, in words."""
     shares = [f"- {one.name}: {100 * one.share:.0f} %" for one in chance.shares]
-    known = [f"- {row['meaning']}: {row['value']:g} ({row['how_known']})" for row in spreads_known(chance.scene)]
+    say = Say(chance.scene.job.units)
+    known = [f"- {row['meaning']}: {_spread_value(row, say)} ({row['how_known']})" for row in spreads_known(chance.scene)]
     parts = [
         chance.scene.job.name or "Unnamed job",
         "",
@@ -269,6 +271,10 @@ def chance_note(chance: Chance) -> str:
         "",
     ]
     return "\n".join([*parts, "Spreads drawn:", *known, "", CAUTION]) + "\n"
+
+
+def _spread_value(row: Mapping[str, Any], say: Say) -> str:
+    return say.size(row["value"]) if row["unit"] == "mm" else f"{row['value']:g}"
 
 
 def quantities(table: Table) -> list[str]:
@@ -305,17 +311,16 @@ def _scaled(value: Any, factor: float) -> Any:
     return round(value * factor, 4) if isinstance(value, float) else value
 
 
-def table_note(table: Table) -> str:
-    """A comparison as a table in plain text."""
+def table_note(table: Table, units: str = "mm") -> str:
+    """A comparison as a table in plain text, in the job's units; a varied quantity keeps the unit it was varied in."""
     columns = [*table.varied, "verdict", "minimum_stock_mm", "pessimist_minimum_stock_mm", "mean_stock_mm", "ripple_mm", "weld_left_mm", "wire_g", "arc_time_s"]
     if table.rows and "probability_of_clean_up" in table.rows[0]:
         columns.insert(len(table.varied), "probability_of_clean_up")
+    heads = [title(c, units) for c in columns]
+    titles = [name for name, _ in heads]
     cells = [
-        [cell(row[c]) if row["fault"] is None or c in table.varied else "-" for c in columns] for row in table.rows
-    ]
-    titles = [
-        c.replace("_stock_mm", " mm per side").replace("probability_of_clean_up", "chance").replace("_", " ")
-        for c in columns
+        [cell(_scaled(row[c], factor), 4 if "[in]" in name else 3) if row["fault"] is None or c in table.varied else "-" for c, (name, factor) in zip(columns, heads, strict=True)]
+        for row in table.rows
     ]
     wide = [max(len(line[k]) for line in [titles, *cells]) for k in range(len(columns))]
     lines = ["  ".join(text.rjust(w) for text, w in zip(line, wide, strict=True)) for line in [titles, *cells]]
@@ -323,8 +328,8 @@ def table_note(table: Table) -> str:
     return "\n".join([*lines, *faults]) + "\n"
 
 
-def cell(value: Any) -> str:
+def cell(value: Any, digits: int = 3) -> str:
     """A value of a comparison as text."""
     if isinstance(value, float):
-        return f"{value:.3f}" if abs(value) < 100.0 else f"{value:.0f}"
+        return f"{value:.{digits}f}" if abs(value) < 100.0 else f"{value:.0f}"
     return "-" if value is None else str(value)

@@ -427,6 +427,9 @@ def with_rates(scene: Scene, path: Path) -> Scene:
 # ---- the quick estimate ---------------------------------------------------------------------------------------------
 
 
+WORN_MOST = 50.0  # mm on diameter: as far out of round as a scene takes
+
+
 def quick_estimate(
     original: float, worst: float, length: float, holes: int = 1, *, bead: tuple[float, float] | None = None, like: Scene | None = None, units: str = "mm"
 ) -> Estimate:
@@ -464,6 +467,8 @@ def _refuse(original: float, worst: float, length: float) -> None:
     for name, value, most in (("original size", original, 2000.0), ("worst size", worst, 2000.0), ("length", length, 1000.0)):
         if not (math.isfinite(value) and 0.0 < value <= most):
             raise SceneError(f"{name} = {value:g} mm: must be greater than 0 and at most {most:g} mm.")
+    if worst - original > WORN_MOST:
+        raise SceneError(f"worst size = {worst:g} mm: {worst - original:g} mm over the original {original:g} mm on diameter; an estimate from sizes holds to {WORN_MOST:g} mm of wear, check the sizes and their units.")
 
 
 def _unknown_wear(scene: Scene) -> tuple[float, float]:

@@ -310,7 +310,7 @@ def in_time(seconds: float) -> str:
     >>> in_time(45.0), in_time(600.0), in_time(5400.0)
     ('45 s', '10 min', '1 h 30 min')
     """
-    if seconds < 59.5:
+    if 0.0 < seconds < 59.5:
         return f"{seconds:.0f} s"
     minutes = round(seconds / 60.0)
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"

@@ -67,7 +67,7 @@ def shipped() -> list[Path]:
 def find_scene(name: str) -> Path:
     """A file as named, or else the shipped scene of that name."""
     path = Path(name)
-    if not path.exists() and path.suffix == "" and path.name == name and (SCENES / f"{name}.toml").exists():
+    if not os.path.exists(path) and path.suffix == "" and path.name == name and os.path.exists(SCENES / f"{name}.toml"):
         return SCENES / f"{name}.toml"
     return path
 
@@ -85,6 +85,8 @@ def _text_of(path: Path) -> str:
                 f"{path}: {size} bytes is too large for a scene (at most {LARGEST_FILE}); give a scene file."
             )
         data = path.read_bytes()
+    except SceneError:
+        raise
     except FileNotFoundError:
         raise SceneError(f"{path}: there is no such file; check the name or run `bore-buildup scenes`.") from None
     except (OSError, ValueError) as fault:
@@ -284,7 +286,7 @@ def _hint(key: str, allowed: Mapping[str, Any], fields: Mapping[str, Any]) -> st
 def nearest(word: str, known: Mapping[str, Any]) -> str:
     """The end of a sentence about an unknown name: what was meant, or what there is."""
     near = difflib.get_close_matches(word, list(known), 1, 0.5)
-    return f"; did you mean {near[0]}?" if near else f"; known are {', '.join(sorted(known)[:12])}."
+    return f"; did you mean {near[0]}?" if near else f"; known are {', '.join(sorted(known))}."
 
 
 def _shown(value: Any) -> str:

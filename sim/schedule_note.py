@@ -348,7 +348,7 @@ def _heat_lines(scene: Scene, r: Row, say: Say) -> list[str]:
     e = scene.electrical
     out = [f"- At {e.voltage:g} V and {e.current:g} A: heat input {say.energy(r.heat_input)} by EN 1011-1{spread}; arc energy {say.energy(r.arc_energy)} (AWS)."]
     if r.cooling is not None:
-        out.append(f"- Cooling 800 to 500 C in about {r.cooling.time:.1f} s ({r.cooling.flow} flow; 2-D under {say.size(r.cooling.transition, 0)} thick).")
+        out.append(f"- Cooling {say.temperature(800.0)} to {say.temperature(500.0)} in about {r.cooling.time:.1f} s with the part as cold as it may be ({r.cooling.flow} flow; 2-D under {say.size(r.cooling.transition, 0)} thick).")
     return [*out, *(f"- {line}" for line in warming_lines(r.warming, say))]
 
 
@@ -391,7 +391,7 @@ def _outside(c: Check, say: Say) -> str:
     allowed = " to ".join(["least " + value_words(c.kind, least, say)] * (least is not None) + ["most " + value_words(c.kind, most, say)] * (most is not None))
     low, high = (value_words(c.kind, v, say) for v in c.run)
     run = low if low == high else f"{low} to {high}"
-    return f"{c.what} {run}, allowed {allowed}; off by {_by(c, say)}"
+    return f"{c.what} {run}, allowed {allowed}; off by {_least(_by(c, say))}"
 
 
 def value_words(kind: str, value: float | None, say: Say) -> str:
@@ -403,6 +403,16 @@ def value_words(kind: str, value: float | None, say: Say) -> str:
         return told(value)
     unit = KINDS[kind][0]
     return f"{unit.outside(value):.4g} {unit.label}"
+
+
+def _least(words: str) -> str:
+    """What is lost in rounding, said so.
+
+    >>> _least("0.00 kJ/mm"), _least("0.01 kJ/mm"), _least("0 mm/min")
+    ('less than 0.01 kJ/mm', '0.01 kJ/mm', 'less than 1 mm/min')
+    """
+    number, _, unit = words.partition(" ")
+    return f"less than {number[:-1]}1 {unit}" if float(number) == 0.0 else words
 
 
 def _by(c: Check, say: Say) -> str:

@@ -142,6 +142,8 @@ def with_readings(scene: Scene, readings: bytes | str, *, layer: int | None = No
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     found = gauge.read(text.encode(), name=name, error=default("readings.error"), welded=True)
     _refuse_outside(found, scene.bore.length, name)
+    if any(held.layer == layer and held.table.strip() == text.strip() and taken in ("", held.taken) for held in scene.reading_after):
+        raise SceneError(f"{name}: the same readings after layer {layer} are in the job already and would count twice; give new ones, or say with --taken when they were taken again.")
     one = ReadingAfter(layer=layer, taken=taken, table=text)
     job = dataclasses.replace(scene.job, stage=BETWEEN, layers_done=max(done, layer))
     return dataclasses.replace(scene, job=job, reading_after=(*scene.reading_after, one), update=None)

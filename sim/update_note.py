@@ -167,15 +167,15 @@ def rest_lines(found: Update) -> list[str]:
     """What to do next: bore it, or the layers left as planned again."""
     if found.as_is is None:
         return []
-    chance = f"{100 * found.as_is.probability:.0f} of 100 draws (exact interval {100 * found.as_is.interval.low:.0f} to {100 * found.as_is.interval.high:.0f})"
+    chance = f"{100 * found.as_is.probability:.0f} in 100 ({found.as_is.draws} draws, exact interval {100 * found.as_is.interval.low:.0f} to {100 * found.as_is.interval.high:.0f})"
     if found.enough:
-        return [f"As it now is it cleans up in {chance}: no more metal is needed for the {100 * found.as_is.asked:g} asked; bore it."]
+        return [f"Bored as it now is, it cleans up in {chance}: no more metal is needed for the {100 * found.as_is.asked:g} asked; bore it."]
     if found.plan is None or found.plan.winner is None:
-        return [f"As it now is it cleans up in {chance}.", _binds(found)]
+        return [f"Bored as it now is, it cleans up in {chance}.", _binds(found)]
     w = found.plan.winner
     say = Say(found.scene.job.units)
     return [
-        f"As it now is it cleans up in {chance}.",
+        f"Bored as it now is, it cleans up in {chance}.",
         f"The rest planned again: {w.name}. Cleans up in {100 * w.probability:.1f} of 100 draws (asked {100 * found.plan.asked:g}); wire {say.mass(w.wire * w.scene.wire.density)}.",
     ]
 

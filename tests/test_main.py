@@ -119,3 +119,59 @@ def test_scenes_command_names_every_scene(capsys):
     assert main(["scenes"]) == 0
     text = capsys.readouterr().out
     assert all(path.stem in text for path in shipped())
+
+
+def test_a_folder_and_an_endless_name_are_said_once(tmp_path):
+    folder = run("simulate", tmp_path)
+    assert folder.returncode == 2 and folder.stderr.count(str(tmp_path)) == 1 and "folder" in folder.stderr
+    endless = run("simulate", "a" * 5000)
+    assert endless.returncode == 2 and "our own fault" not in endless.stderr
+
+
+def test_a_comparison_of_an_inch_job_is_in_inches(capsys):
+    assert main(["compare", "inch_vertical", "--vary", "layer.pitch_in=0.15"]) == 0
+    head, row = capsys.readouterr().out.splitlines()
+    assert "[in]" in head and "[lb]" in head and "[mm]" not in head and "[kg]" not in head
+    assert main(["compare", "inch_vertical", "--vary", "layer.pitch_in=0.15", "--json"]) == 0
+    held = json.loads(capsys.readouterr().out)["rows"][0]
+    assert f"{held['mean_stock_mm'] / 25.4:.4f}" in row.split()  # 1 in = 25.4 mm exactly (ISO 1)
+
+
+@pytest.mark.parametrize(("scene", "unit", "fusion"), [("cleans_up", "mm", "0.40 mm"), ("inch_vertical", "in", "0.016 in")])
+def test_spreads_of_a_length_have_their_unit(scene, unit, fusion, capsys):
+    main(["chance", scene, "--draws", "1"])
+    lines = capsys.readouterr().out.splitlines()
+    [told] = [line for line in lines if line.startswith("- depth of fusion, per side")]
+    assert f": {fusion} (" in told
+    [told] = [line for line in lines if line.startswith("- pool run: anything")]
+    assert f" {unit} (" in told
+
+
+def test_a_date_is_a_day_of_the_calendar(capsys):
+    assert main(["record", "cleans_up", "--date", "2026-99-99"]) == 2
+    assert "2026-99-99" in capsys.readouterr().err
+
+
+def test_the_same_readings_do_not_count_twice(tmp_path, capsys):
+    readings, job = tmp_path / "one.csv", tmp_path / "job.toml"
+    readings.write_text("depth_mm,oclock,diameter_mm\n20,12,79.6\n50,3,79.55\n")
+    assert main(["update", "filled_in", str(readings), "--layer", "1", "--save", str(job)]) == 0
+    said = capsys.readouterr().out
+    assert "Bored as it now is, it cleans up in 0 in 100 (" in said and " draws, exact interval" in said
+    assert main(["update", str(job), str(readings), "--layer", "1"]) == 2
+    assert "twice" in capsys.readouterr().err
+
+
+def test_an_interrupted_sweep_says_what_is_kept(monkeypatch, capsys):
+    def interrupted(_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules["sim.__main__"].COMMANDS, "compare", interrupted)
+    assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3", "--resume", "kept.jsonl"]) == 1
+    assert "kept in kept.jsonl" in capsys.readouterr().err
+
+
+def test_sizes_of_another_unit_are_named_as_given(capsys):
+    assert main(["estimate", "--original", "80", "--worst", "300", "--length", "100"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("worst size = 300 mm") and "out_of_round" not in said

@@ -275,3 +275,20 @@ def test_draws_that_go_on_from_walls_held_are_the_same(small):
     indices = [3, NOMINAL, 7, 0]
     assert held.least(scene, indices).tolist() == plain.least(scene, indices).tolist()
     assert [s.layers for s in held.after_layers(scene, indices)] == [2, 3]
+
+
+def test_an_endless_range_is_refused_in_a_short_sentence():
+    with pytest.raises(SceneError) as told:
+        values_of("layer.pitch_mm", "3:4:1e-300")
+    assert len(str(told.value)) < 200
+
+
+def test_an_unknown_section_names_them_all():
+    with pytest.raises(SceneError, match=r"\blayer\b"):
+        kind_of("qqqq.zzzz")
+
+
+def test_the_name_of_a_plan_is_in_the_units_of_the_job(job):
+    inches = changed(job, {"job.units": "in"})
+    found = recommend(inches, beside=False)
+    assert found.winner is not None and " in, travel" in found.winner.name and "mm" not in found.winner.name

@@ -14,7 +14,7 @@ from sim.job import SceneError
 from sim.report import Say
 from sim.scene import changed, digest, load, parse, save, to_text
 from sim.schedule import NOT_GIVEN, OUTSIDE, WITHIN, open_points, schedule
-from sim.schedule_note import bar_json, schedule_json, schedule_note
+from sim.schedule_note import bar_json, check_lines, schedule_json, schedule_note
 from sim.simulate import simulate
 from tests.conftest import SMALL
 
@@ -484,3 +484,17 @@ def test_the_last_two_points_of_a_dial_are_not_taken_apart():
     page.button(key="out of dial.1").click().run()
     assert any("one point only" in box.value for box in page.error)
     assert len(page.session_state["scene"].dial) == 2
+
+
+def test_a_range_missed_by_less_than_is_shown_says_so():
+    """25 V at 130 A and 440 mm/min: 0.8 x 25 x 130 / (440/60) / 1000 = 0.3545 kJ/mm (EN 1011-1) against most 0.354."""
+    scene = changed(load("scenes/filled_in.toml"), {"electrical.voltage_v": 25.0, "procedure.heat_input_most_kj_per_mm": 0.354})
+    said = "\n".join(line for row in schedule(simulate(scene)).layers for line in check_lines(row, Say("mm")))
+    assert "off by less than 0.01 kJ/mm" in said and "off by 0.00" not in said
+
+
+def test_cooling_of_an_inch_job_is_in_fahrenheit():
+    """800 C = 1472 F, 500 C = 932 F: F = 1.8 C + 32."""
+    scene = changed(load("scenes/filled_in.toml"), {"job.units": "in"})
+    said = schedule_note(schedule(simulate(scene)))
+    assert "Cooling 1472 F to 932 F in about" in said and "800 to 500 C" not in said
