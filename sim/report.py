@@ -687,12 +687,18 @@ def _explain_verdict(result: Result) -> list[Explained]:
     ]  # fmt: skip
 
 
+def _worked(mm: float, power: int, say: Say, per: str = "") -> str:
+    """An area or a volume in the units of the job, and in mm where its formula is worked in mm."""
+    told = f"{mm:.2f} mm2" if power == 2 else f"{mm:.1f} mm{power}{per}"
+    return f"{mm / INCH**power:.4f} in{power}{per} ({told})" if say.units == "in" else told
+
+
 def _explain_bead(result: Result) -> list[Explained]:
     scene, s = result.scene, result.settings[-1]
     say, wire = Say(scene.job.units), scene.wire
     out = [
         Explained(
-            "bead area", f"{s.bead.area:.2f} mm2", "A = efficiency x pi/4 d^2 x wire feed / travel",
+            "bead area", _worked(s.bead.area, 2, say), "A = efficiency x pi/4 d^2 x wire feed / travel",
             f"{wire.efficiency:g} x pi/4 x {wire.diameter:g}^2 x {60 * s.wire_feed:.0f} / {60 * s.travel:.0f} (mm, mm/min)"
             + (f" x {layup.area_factor(scene):.3f}" if layup.area_factor(scene) != 1.0 else ""),
             DERIVED, "mass balance; efficiency: " + DEFAULTS["wire.efficiency"].source,
@@ -704,7 +710,7 @@ def _explain_bead(result: Result) -> list[Explained]:
             MEASURED if scene.bead else ASSUMED, "parabola: Ding et al. 2015; exponents: 16 published ER70S-6 settings, rms 5.6 %",
         ),
         Explained(
-            "volume per radian q", f"{s.q:.1f} mm3/rad", "q = A x mean wall radius before the layer",
+            "volume per radian q", _worked(s.q, 3, say, "/rad"), "q = A x mean wall radius before the layer",
             f"{s.bead.area:.3f} x {s.radius:.3f} (mm)", DERIVED, "conservation of metal; what is conserved in every clock column",
         ),
         Explained(
