@@ -336,3 +336,28 @@ def test_worked_areas_are_in_the_units_of_the_job():
     area = result.settings[-1].bead.area
     assert told["bead area"] == f"{area / 25.4**2:.4f} in2 ({area:.2f} mm2)"
     assert told["volume per radian q"].startswith(f"{result.settings[-1].q / 25.4**3:.4f} in3/rad (")
+
+
+def test_a_plan_is_told_in_the_units_of_the_page():
+    from sim.plan_note import told_in
+
+    assert told_in("1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in") == (
+        "1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min"
+    )
+    assert told_in("at 254 mm/min, table 400 to 640 mm/min; 6.4516 mm2", "in") == "at 10.0 in/min, table 15.7 to 25.2 in/min; 0.0100 in2"
+    assert told_in("pitch 2.54 mm", "mm") == "pitch 2.54 mm"
+
+
+def test_several_bores_are_as_sure_as_the_worst_of_them(page):
+    """The draws beside the verdict are of the bore with the least stock, here the middle lug, not of the first."""
+    from sim.bar import bores
+    from sim.quantities import COLUMNS, DRAWS
+
+    open_scene(page, "three_lugs")
+    assert not page.exception
+    scene = load("scenes/three_lugs.toml")
+    worst = report.worst_bore(simulate_bar(scene)).name
+    drawn = {name: chance(one, DRAWS, columns=COLUMNS).probability for name, _, one in bores(scene)}
+    assert drawn[worst] == min(drawn.values())
+    line = next(m.value for m in page.markdown if "draws (exact interval" in m.value)
+    assert f"cleans up in {100 * drawn[worst]:.0f} of 100 draws" in line and "least stock" in line

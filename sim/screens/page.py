@@ -140,6 +140,7 @@ def heading(found: list[OnBar], result: Result) -> None:
             st.markdown(line)
         if len(found) > 1:
             st.text(report.bar_note(found).split("\n\n")[0])
+            st.caption(f"What follows is of the bore with the least stock, {report.worst_bore(found).name}; *Settings* and the job sheet hold every bore.")
     with rests:
         for line in result.warnings:
             st.markdown(f"▸ {line}")
