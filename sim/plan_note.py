@@ -6,7 +6,6 @@ import csv
 import dataclasses
 import io
 import math
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -15,11 +14,11 @@ from sim.chance import OPEN, Chance
 from sim.compare import NAMES, Table, title
 from sim.job import Scene
 from sim.plan import COST, Offer, Plan, layers_of
-from sim.report import CAUTION, SCHEMA, VERSION, Say
+from sim.report import CAUTION, SCHEMA, VERSION, Say, told_in
 from sim.scene import digest, file_keys
 from sim.simulate import CLEANS_UP, NOT_PROVEN, THIN
 from sim.sources import DEFAULTS
-from sim.units import INCH, KINDS
+from sim.units import KINDS
 
 # ---- JSON and CSV -------------------------------------------------------------------------------------------------------
 
@@ -122,25 +121,6 @@ def spreads_known(scene: Scene) -> list[dict[str, Any]]:
         how = scene.spread.known or "given in the scene" if given else f"{known.basis}: {known.source}" if known else ""
         rows.append({"what": f"spread.{next(iter(file_keys(f)))}", "meaning": f.metadata["meaning"], "value": unit.outside(value), "how_known": how})
     return rows
-
-
-_SIZE = re.compile(r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b")
-_INCHES = {"mm/min": (INCH, 1, "in/min"), "mm2": (INCH**2, 4, "in2"), "mm": (INCH, 3, "in")}
-
-
-def told_in(words: str, units: str) -> str:
-    """What the planner says in mm, in the units of the page.
-
-    >>> told_in("pitch 2.01 mm, travel 400 to 440 mm/min", "in")
-    'pitch 0.079 in, travel 15.7 to 17.3 in/min'
-    """
-
-    def inches(found: re.Match[str]) -> str:
-        factor, digits, unit = _INCHES[found["unit"]]
-        numbers = [f"{float(found[part]) / factor:.{digits}f}" for part in ("one", "other") if found[part] is not None]
-        return f"{' to '.join(numbers)} {unit}"
-
-    return _SIZE.sub(inches, words) if units == "in" else words
 
 
 # ---- notes ---------------------------------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ import csv
 import dataclasses
 import io
 import math
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -346,6 +347,25 @@ class Say:
 # ---- the foreman's note --------------------------------------------------------------------------------------------
 
 
+_SIZE = re.compile(r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b")
+_INCHES = {"mm/min": (INCH, 1, "in/min"), "mm2": (INCH**2, 4, "in2"), "mm": (INCH, 3, "in")}
+
+
+def told_in(words: str, units: str) -> str:
+    """Words that were made with sizes in mm, in the units of the job.
+
+    >>> told_in("pitch 2.01 mm, travel 400 to 440 mm/min", "in")
+    'pitch 0.079 in, travel 15.7 to 17.3 in/min'
+    """
+
+    def inches(found: re.Match[str]) -> str:
+        factor, digits, unit = _INCHES[found["unit"]]
+        numbers = [f"{float(found[part]) / factor:.{digits}f}" for part in ("one", "other") if found[part] is not None]
+        return f"{' to '.join(numbers)} {unit}"
+
+    return _SIZE.sub(inches, words) if units == "in" else words
+
+
 def verdict_lines(result: Result) -> list[str]:
     """The verdict and why, in a few sentences that can be read aloud."""
     say, off = Say(result.scene.job.units), band(result)
@@ -409,7 +429,7 @@ def note(result: Result, advice: Advice | None = None) -> str:
     if advice is not None:
         parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
     if result.warnings:
-        parts += ["Look at:", *(f"- {line}" for line in result.warnings), ""]
+        parts += ["Look at:", *(f"- {told_in(line, result.scene.job.units)}" for line in result.warnings), ""]
     parts += [*_figures(result, say), "", *_layer_lines(result, say), "", *_rests_on(result), "", CAUTION]
     return "\n".join(parts) + "\n"
 

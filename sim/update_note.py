@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from sim.card import Card
-from sim.plan_note import plan_json, told_in
+from sim.plan_note import plan_json
 from sim.record import Came, Record
-from sim.report import CAUTION, SCHEMA, VERSION, Say
+from sim.report import CAUTION, SCHEMA, VERSION, Say, told_in
 from sim.scene import digest
 from sim.units import clock_text, oclock
 from sim.update import Estimate, Row, Update

@@ -339,8 +339,7 @@ def test_worked_areas_are_in_the_units_of_the_job():
 
 
 def test_a_plan_is_told_in_the_units_of_the_page():
-    from sim.plan_note import told_in
-
+    told_in = report.told_in
     assert told_in("1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in") == (
         "1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min"
     )

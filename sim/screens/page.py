@@ -143,4 +143,4 @@ def heading(found: list[OnBar], result: Result) -> None:
             st.caption(f"What follows is of the bore with the least stock, {report.worst_bore(found).name}; *Settings* and the job sheet hold every bore.")
     with rests:
         for line in result.warnings:
-            st.markdown(f"▸ {line}")
+            st.markdown(f"▸ {report.told_in(line, scene.job.units)}")

@@ -69,7 +69,7 @@ def _told(plan: Plan) -> None:
     _on_the_bar(winner)
     st.dataframe(plan_note.layers_shown(winner, units), width="stretch", hide_index=True)
     for flag in winner.flags:
-        st.markdown(f"▸ {plan_note.told_in(flag, units)}")
+        st.markdown(f"▸ {report.told_in(flag, units)}")
     a, b, c = st.columns(3)
     with a:
         _take("Take this plan into the job", winner, "winner")
