@@ -360,3 +360,16 @@ def test_several_bores_are_as_sure_as_the_worst_of_them(page):
     assert drawn[worst] == min(drawn.values())
     line = next(m.value for m in page.markdown if "draws (exact interval" in m.value)
     assert f"cleans up in {100 * drawn[worst]:.0f} of 100 draws" in line and "least stock" in line
+
+
+def test_the_first_visit_loads_pandas_whole_before_any_picture(monkeypatch):
+    """Two first visits at once: plotly looks into `sys.modules` and would take a pandas another thread is still loading."""
+    from sim.screens import look
+
+    loaded = []
+    monkeypatch.setattr(look.importlib, "import_module", loaded.append)
+    monkeypatch.setattr(look.viewer, "viewer", lambda: type("Warm", (), {"warm": lambda self: None})())
+    look.ready.clear()
+    look.ready()
+    look.ready.clear()
+    assert loaded == ["pandas"]
