@@ -92,15 +92,31 @@ def section(result: Result, clock: float) -> Drawn:
     figure.add_scatter(x=depth * scale, y=stock * scale, name="pessimist", mode="lines", line=dotted)
     _add(columns, "pessimist, last layer", depth * scale, stock * scale)
     depth, stock = section_of(result.layers[-1].wall, result, clock)
-    _black(figure, depth * scale, np.minimum(stock, 0.0) * scale)
+    judged = _judged_at(result, clock, depth)
+    _black(figure, depth * scale, np.where(judged, np.minimum(stock, 0.0), 0.0) * scale)
     ends = [0.0, result.scene.bore.length * scale]
     line = dict(color=colour.FINISH, width=3, dash="dash")
     figure.add_scatter(x=ends, y=[0, 0], name="finish cut", mode="lines", line=line)
     _framed(figure, f"depth from the entry face [{unit}]", f"stock per side [{unit}]")
-    least = float(stock.min())
-    state = "leaves black metal" if least < 0 else "finds metal everywhere"
-    words = f"Axial section at {clock_text(clock)} o'clock: the cut {state} here; least stock {least * scale:.3f} {unit} per side."
+    words = f"Axial section at {clock_text(clock)} o'clock: {_found_here(stock, judged, result)}"
     return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
+
+
+def _judged_at(result: Result, clock: float, depth: Array) -> Array:
+    """Which of the depths [mm] of the column nearest to a clock [rad] are judged: not chamfers, holes and areas left out."""
+    spans = result.spans[result.layers[-1].wall.clock.nearest(clock)]
+    return np.asarray(((depth[:, None] >= spans[:, 0]) & (depth[:, None] <= spans[:, 1])).any(axis=1))
+
+
+def _found_here(stock: Array, judged: Array, result: Result) -> str:
+    """What the cut finds along one clock, in words."""
+    scale, unit = scale_of(result)
+    if not judged.any():
+        return "nothing is judged here."
+    least = float(stock[judged].min())
+    state = "leaves black metal" if least < 0 else "finds metal everywhere"
+    end = "" if judged.all() else "; chamfers, holes and areas left out are drawn but not judged"
+    return f"the cut {state} here; least stock {least * scale:.3f} {unit} per side{end}."
 
 
 def _add(columns: dict[str, list[float | str]], name: str, x: Array, y: Array) -> None:
@@ -147,8 +163,8 @@ def stock_figure(result: Result, *, n_clock: int = 240, n_depth: int = 200) -> D
         hovertemplate="least stock<extra></extra>",
     )
     words = (
-        f"Unrolled map of stock per side: from {cells.min() * scale:.3f} to {cells.max() * scale:.3f} {unit}; "
-        f"{len(result.low_spots)} low spots."
+        f"Unrolled map of stock per side: least {worst.value * scale:.3f} {unit} at the cross, most {cells.max() * scale:.3f} {unit}; "
+        f"low spots: {len(result.low_spots)}. Chamfers, holes and areas left out are drawn but not judged."
     )
     return Drawn(figure, words, columns)
 
@@ -308,8 +324,7 @@ def gauge_figure(result: Result) -> Drawn:
     mark = dict(symbol="diamond", size=16, color=colour.BLACK_LEFT, line=dict(color=colour.BLACK_EDGE, width=2))
     figure.add_scatter(x=valley, y=names, mode="markers", marker=mark, name="deepest valley")
     size = 2.0 * result.finish.radius * scale
-    figure.add_vline(x=size, line=dict(color=colour.FINISH, width=3, dash="dash"))
-    figure.add_annotation(x=size, y=1.0, yref="paper", text="final", showarrow=False, yanchor="bottom", font=dict(size=14))
+    figure.add_vline(x=size, line=dict(color=colour.FINISH, width=3, dash="dash"), name="final size", showlegend=True)
     _framed(figure, f"on diameter [{unit}]", "")
     last = result.layers[-1]
     words = (

@@ -14,7 +14,7 @@ from sim.chance import OPEN, Chance
 from sim.compare import NAMES, Table, title
 from sim.job import Scene
 from sim.plan import COST, Offer, Plan, layers_of
-from sim.report import CAUTION, SCHEMA, VERSION, Say
+from sim.report import CAUTION, SCHEMA, VERSION, Say, told_in
 from sim.scene import digest, file_keys
 from sim.simulate import CLEANS_UP, NOT_PROVEN, THIN
 from sim.sources import DEFAULTS
@@ -135,11 +135,11 @@ def plan_note(plan: Plan) -> str:
     layers = [f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(plan.winner.figures.settings, 1)]
     parts = [*head, *winner_lines(plan, plan.scene.job.units), "", "Layer by layer:", *layers, ""]
     if plan.runners_up:
-        parts += ["Beside it:", *(f"- {_offer_line(one, say)}: {one.why}." for one in plan.runners_up), ""]
+        parts += ["Beside it:", *(f"- {_offer_line(one, say)}: {told_in(one.why, say.units)}." for one in plan.runners_up), ""]
     if plan.rule_of_thumb is not None:
-        parts += ["Rule of thumb:", f"- {_offer_line(plan.rule_of_thumb, say)}: {plan.rule_of_thumb.why}.", ""]
+        parts += ["Rule of thumb:", f"- {_offer_line(plan.rule_of_thumb, say)}: {told_in(plan.rule_of_thumb.why, say.units)}.", ""]
     if plan.winner.flags:
-        parts += ["Not measured:", *(f"- {flag}" for flag in plan.winner.flags), ""]
+        parts += ["Not measured:", *(f"- {told_in(flag, say.units)}" for flag in plan.winner.flags), ""]
     return "\n".join([*parts, CAUTION]) + "\n"
 
 
@@ -151,7 +151,7 @@ def winner_lines(plan: Plan, units: str) -> list[str]:
     low, high = winner.interval
     p5, p50, _ = winner.percentiles
     out = [
-        f"Plan for the least {plan.by}: {winner.name}.",
+        f"Plan for the least {plan.by}: {told_in(winner.name, units)}.",
         f"Cleans up in {100 * winner.probability:.1f} of 100 draws (exact interval {100 * low:.1f} to {100 * high:.1f}; asked {100 * plan.asked:g}), {winner.draws} draws.",
         f"Least stock per side: {say.size(winner.figures.minimum)} as set, half the draws more than {say.size(p50)}, 19 in 20 more than {say.size(p5)}.",
         f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on {winner.arc_time / 60.0:.0f} min.",
@@ -173,7 +173,7 @@ def _layer_line(s: layup.Setting, say: Say) -> str:
 
 def _offer_line(offer: Offer, say: Say) -> str:
     wire = say.mass(offer.wire * offer.scene.wire.density)
-    return f"{offer.name}: {100 * offer.probability:.0f} of 100, wire {wire}, arc on {offer.arc_time / 60.0:.0f} min"
+    return f"{told_in(offer.name, say.units)}: {100 * offer.probability:.0f} of 100, wire {wire}, arc on {offer.arc_time / 60.0:.0f} min"
 
 
 def none_lines(plan: Plan, units: str) -> list[str]:
@@ -183,9 +183,9 @@ def none_lines(plan: Plan, units: str) -> list[str]:
     if not plan.binds:
         return [asked, "No limit taken away by itself gives one either; more than one must give way."]
     which = "This limit" if len(plan.binds) == 1 else "Any one of these limits"
-    out = [asked, f"{which} taken away gives a plan: {', '.join(plan.binds)}."]
+    out = [asked, f"{which} taken away gives a plan: {told_in(', '.join(plan.binds), units)}."]
     if plan.nearest is not None:
-        out.append(f"The nearest: {_offer_line(plan.nearest, say)}; it {plan.nearest.why}.")
+        out.append(f"The nearest: {_offer_line(plan.nearest, say)}; it {told_in(plan.nearest.why, units)}.")
     return out
 
 
@@ -219,13 +219,13 @@ def offers_shown(offers: Mapping[str, Offer], units: str) -> dict[str, list[Any]
     rows = [
         {
             "": name,
-            "plan": one.name,
+            "plan": told_in(one.name, units),
             "of 100 draws clean up": f"{100 * one.probability:.1f}",
             "exact interval": f"{100 * one.interval[0]:.1f} to {100 * one.interval[1]:.1f}",
             "least stock, per side": say.size(one.figures.minimum),
             "wire": say.mass(one.wire * one.scene.wire.density),
             "arc on": f"{one.arc_time / 60.0:.0f} min",
-            "why it lost": one.why or "-",
+            "why it lost": told_in(one.why, units) or "-",
         }
         for name, one in offers.items()
     ]
@@ -253,6 +253,8 @@ def chance_lines(chance: Chance, units: str) -> list[str]:
     out.append(
         "The build-up law has not been measured inside a bore; its own spread is assumed and is among those drawn."
     )
+    if chance.scene.bore_on_bar:
+        out.append("Drawn for the first bore alone; the other bores on the bar were not drawn.")
     return out
 
 

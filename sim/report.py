@@ -6,6 +6,7 @@ import csv
 import dataclasses
 import io
 import math
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -346,6 +347,25 @@ class Say:
 # ---- the foreman's note --------------------------------------------------------------------------------------------
 
 
+_SIZE = re.compile(r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b")
+_INCHES = {"mm/min": (INCH, 1, "in/min"), "mm2": (INCH**2, 4, "in2"), "mm": (INCH, 3, "in")}
+
+
+def told_in(words: str, units: str) -> str:
+    """Words that were made with sizes in mm, in the units of the job.
+
+    >>> told_in("pitch 2.01 mm, travel 400 to 440 mm/min", "in")
+    'pitch 0.079 in, travel 15.7 to 17.3 in/min'
+    """
+
+    def inches(found: re.Match[str]) -> str:
+        factor, digits, unit = _INCHES[found["unit"]]
+        numbers = [f"{float(found[part]) / factor:.{digits}f}" for part in ("one", "other") if found[part] is not None]
+        return f"{' to '.join(numbers)} {unit}"
+
+    return _SIZE.sub(inches, words) if units == "in" else words
+
+
 def verdict_lines(result: Result) -> list[str]:
     """The verdict and why, in a few sentences that can be read aloud."""
     say, off = Say(result.scene.job.units), band(result)
@@ -409,7 +429,7 @@ def note(result: Result, advice: Advice | None = None) -> str:
     if advice is not None:
         parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
     if result.warnings:
-        parts += ["Look at:", *(f"- {line}" for line in result.warnings), ""]
+        parts += ["Look at:", *(f"- {told_in(line, result.scene.job.units)}" for line in result.warnings), ""]
     parts += [*_figures(result, say), "", *_layer_lines(result, say), "", *_rests_on(result), "", CAUTION]
     return "\n".join(parts) + "\n"
 
@@ -687,12 +707,18 @@ def _explain_verdict(result: Result) -> list[Explained]:
     ]  # fmt: skip
 
 
+def _worked(mm: float, power: int, say: Say, per: str = "") -> str:
+    """An area or a volume in the units of the job, and in mm where its formula is worked in mm."""
+    told = f"{mm:.2f} mm2" if power == 2 else f"{mm:.1f} mm{power}{per}"
+    return f"{mm / INCH**power:.4f} in{power}{per} ({told})" if say.units == "in" else told
+
+
 def _explain_bead(result: Result) -> list[Explained]:
     scene, s = result.scene, result.settings[-1]
     say, wire = Say(scene.job.units), scene.wire
     out = [
         Explained(
-            "bead area", f"{s.bead.area:.2f} mm2", "A = efficiency x pi/4 d^2 x wire feed / travel",
+            "bead area", _worked(s.bead.area, 2, say), "A = efficiency x pi/4 d^2 x wire feed / travel",
             f"{wire.efficiency:g} x pi/4 x {wire.diameter:g}^2 x {60 * s.wire_feed:.0f} / {60 * s.travel:.0f} (mm, mm/min)"
             + (f" x {layup.area_factor(scene):.3f}" if layup.area_factor(scene) != 1.0 else ""),
             DERIVED, "mass balance; efficiency: " + DEFAULTS["wire.efficiency"].source,
@@ -704,7 +730,7 @@ def _explain_bead(result: Result) -> list[Explained]:
             MEASURED if scene.bead else ASSUMED, "parabola: Ding et al. 2015; exponents: 16 published ER70S-6 settings, rms 5.6 %",
         ),
         Explained(
-            "volume per radian q", f"{s.q:.1f} mm3/rad", "q = A x mean wall radius before the layer",
+            "volume per radian q", _worked(s.q, 3, say, "/rad"), "q = A x mean wall radius before the layer",
             f"{s.bead.area:.3f} x {s.radius:.3f} (mm)", DERIVED, "conservation of metal; what is conserved in every clock column",
         ),
         Explained(

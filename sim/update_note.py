@@ -9,7 +9,7 @@ from typing import Any
 from sim.card import Card
 from sim.plan_note import plan_json
 from sim.record import Came, Record
-from sim.report import CAUTION, SCHEMA, VERSION, Say
+from sim.report import CAUTION, SCHEMA, VERSION, Say, told_in
 from sim.scene import digest
 from sim.units import clock_text, oclock
 from sim.update import Estimate, Row, Update
@@ -169,14 +169,14 @@ def rest_lines(found: Update) -> list[str]:
         return []
     chance = f"{100 * found.as_is.probability:.0f} in 100 ({found.as_is.draws} draws, exact interval {100 * found.as_is.interval.low:.0f} to {100 * found.as_is.interval.high:.0f})"
     if found.enough:
-        return [f"Bored as it now is, it cleans up in {chance}: no more metal is needed for the {100 * found.as_is.asked:g} asked; bore it."]
+        return [f"With no more layers it cleans up in {chance}: no more metal is needed for the {100 * found.as_is.asked:g} asked; bore it."]
     if found.plan is None or found.plan.winner is None:
-        return [f"Bored as it now is, it cleans up in {chance}.", _binds(found)]
+        return [f"With no more layers it cleans up in {chance}.", _binds(found)]
     w = found.plan.winner
     say = Say(found.scene.job.units)
     return [
-        f"Bored as it now is, it cleans up in {chance}.",
-        f"The rest planned again: {w.name}. Cleans up in {100 * w.probability:.1f} of 100 draws (asked {100 * found.plan.asked:g}); wire {say.mass(w.wire * w.scene.wire.density)}.",
+        f"With no more layers it cleans up in {chance}.",
+        f"The rest planned again: {told_in(w.name, say.units)}. Cleans up in {100 * w.probability:.1f} of 100 draws (asked {100 * found.plan.asked:g}); wire {say.mass(w.wire * w.scene.wire.density)}.",
     ]
 
 

@@ -291,3 +291,85 @@ def test_a_plan_by_cost_without_rates_says_so(page):
     page.radio(key="plan by").set_value("cost").run()
     button(page, "Find the plan").click().run()
     assert any("needs your own rates" in box.value for box in page.error)
+
+
+def test_the_words_under_a_picture_agree_with_the_verdict():
+    """Least stock of section and map is that of the judged wall: chamfers are drawn, not judged (as `least_stock` has it)."""
+    for name in ("cleans_up", "low_side"):
+        result = simulate(load(f"scenes/{name}.toml"))
+        spot = result.stock.spot
+        told = chart.section(result, float(result.start.clock.angle[spot.column])).words
+        assert float(told.split("least stock ")[1].split(" ")[0]) == pytest.approx(spot.value, abs=6e-4)
+        assert f"least {spot.value:.3f} mm at the cross" in chart.stock_figure(result, n_clock=60, n_depth=50).words
+
+
+def test_nothing_stays_black_in_a_section_of_a_job_that_cleans_up():
+    result = simulate(load("scenes/cleans_up.toml"))
+    for clock in np.linspace(0.0, 2 * np.pi, 24, endpoint=False):
+        drawn = chart.section(result, clock)
+        assert "finds metal everywhere" in drawn.words
+        assert "stays black" not in {trace.name for trace in drawn.figure.data}
+
+
+def test_the_section_stays_where_it_was_put_while_another_tab_is_open(page):
+    tab(page, "Maps and sections")
+    page.slider(key="section clock").set_value(3.0).run()
+    tab(page, "The job")
+    page.radio(key="units").set_value("in").run()
+    tab(page, "Maps and sections")
+    assert not page.exception
+    assert page.slider(key="section clock").value == pytest.approx(3.0)
+
+
+def test_what_would_not_do_is_forgotten_with_its_job(page):
+    tab(page, "Readings")
+    page.text_area[0].set_value("rubbish").run()
+    page.button(key="use pasted").click().run()
+    assert page.session_state["readings fault"]
+    page.button(key="open").click().run()
+    assert not page.session_state["readings fault"]
+
+
+def test_worked_areas_are_in_the_units_of_the_job():
+    result = simulate(load("scenes/inch_vertical.toml"))
+    told = {one.what: one.value for one in report.explain(result)}
+    area = result.settings[-1].bead.area
+    assert told["bead area"] == f"{area / 25.4**2:.4f} in2 ({area:.2f} mm2)"
+    assert told["volume per radian q"].startswith(f"{result.settings[-1].q / 25.4**3:.4f} in3/rad (")
+
+
+def test_a_plan_is_told_in_the_units_of_the_page():
+    told_in = report.told_in
+    assert told_in("1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in") == (
+        "1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min"
+    )
+    assert told_in("at 254 mm/min, table 400 to 640 mm/min; 6.4516 mm2", "in") == "at 10.0 in/min, table 15.7 to 25.2 in/min; 0.0100 in2"
+    assert told_in("pitch 2.54 mm", "mm") == "pitch 2.54 mm"
+
+
+def test_several_bores_are_as_sure_as_the_worst_of_them(page):
+    """The draws beside the verdict are of the bore with the least stock, here the middle lug, not of the first."""
+    from sim.bar import bores
+    from sim.quantities import COLUMNS, DRAWS
+
+    open_scene(page, "three_lugs")
+    assert not page.exception
+    scene = load("scenes/three_lugs.toml")
+    worst = report.worst_bore(simulate_bar(scene)).name
+    drawn = {name: chance(one, DRAWS, columns=COLUMNS).probability for name, _, one in bores(scene)}
+    assert drawn[worst] == min(drawn.values())
+    line = next(m.value for m in page.markdown if "draws (exact interval" in m.value)
+    assert f"cleans up in {100 * drawn[worst]:.0f} of 100 draws" in line and "least stock" in line
+
+
+def test_the_first_visit_loads_pandas_whole_before_any_picture(monkeypatch):
+    """Two first visits at once: plotly looks into `sys.modules` and would take a pandas another thread is still loading."""
+    from sim.screens import look
+
+    loaded = []
+    monkeypatch.setattr(look.importlib, "import_module", loaded.append)
+    monkeypatch.setattr(look.viewer, "viewer", lambda: type("Warm", (), {"warm": lambda self: None})())
+    look.ready.clear()
+    look.ready()
+    look.ready.clear()
+    assert loaded == ["pandas"]

@@ -364,6 +364,11 @@ def test_estimate_tab_and_its_form():
     tab.button[0].click().run()
     assert not tab.exception and len(tab.dataframe) == 2
     assert any("bead not measured" in box.value for box in tab.markdown)
+    tab.session_state["units"] = "in"
+    tab.run()
+    assert any("3.150 in" in box.value for box in tab.markdown)  # what was estimated in mm is told in inches: 80 / 25.4
+    tab.session_state["units"] = "mm"
+    tab.run()
     tab.text_input(key="quick worst").set_value("79")
     tab.button[0].click().run()
     assert not tab.exception and "metal does not grow" in tab.error[0].value and len(tab.dataframe) == 1

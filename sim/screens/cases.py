@@ -36,7 +36,7 @@ def show(result: Result) -> None:
     stamp = (digest(state.job()), repr(vary), draws)
     if st.button("Simulate the cases", key="simulate cases", type="primary", disabled=not vary):
         _simulated(vary, draws, stamp)
-    if st.session_state.get("cases fault"):
+    if st.session_state.get("cases fault") and st.session_state["cases asked"] == stamp:
         st.error(st.session_state["cases fault"])
     kept = st.session_state.get("cases")
     if kept is None:
@@ -130,7 +130,7 @@ def around(f: dataclasses.Field[Any], value: float | None) -> str:
 
 def _simulated(vary: dict[str, list[Value]], draws: int, stamp: tuple[Any, ...]) -> None:
     """Simulate, with what is done kept: a click elsewhere stops it, the next try goes on from there."""
-    st.session_state["cases fault"] = ""
+    st.session_state["cases fault"], st.session_state["cases asked"] = "", stamp
     bar = st.progress(0.0, "simulating ...")
 
     def tell(done: int, whole: int, left: float) -> None:

@@ -6,7 +6,7 @@ import streamlit as st
 
 from sim import quantities_note as note
 from sim.bar import OnBar
-from sim.job import SceneError
+from sim.job import Scene, SceneError
 from sim.quantities import Estimate, Quantities, bar_quantities, quick_estimate
 from sim.scene import digest
 from sim.screens import state
@@ -28,15 +28,21 @@ def show(result: Result) -> None:
         st.error(str(fault))
     st.subheader("From sizes alone")
     _form(result.scene.job.units)
-    made = st.session_state.get("quick estimate")
-    if made is not None:
-        _quick(made)
+    asked = st.session_state.get("quick estimate")
+    if asked is not None:
+        _quick(_estimated(*asked, state.units()))
 
 
 @st.cache_resource(max_entries=12, show_spinner="adding up ...", hash_funcs={list: lambda _: 0})  # type: ignore[untyped-decorator]
 def _of_bar(on_bar: list[OnBar], units: str, scene: str) -> Quantities:
     """Quantities of all bores, kept by the digest of the scene and the units shown."""
     return bar_quantities(on_bar)
+
+
+@st.cache_resource(max_entries=12, show_spinner=False, hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
+def _estimated(sizes: tuple[float, float, float], holes: int, like: Scene, units: str) -> Estimate:
+    """The quick estimate of sizes [mm] in the units shown. Raises SceneError."""
+    return quick_estimate(*sizes, holes, like=like, units=units)
 
 
 def _table(found: Quantities) -> None:
@@ -74,7 +80,9 @@ def _make(units: str) -> None:
         sizes = [_millimetres(what, str(st.session_state[f"quick {name}"]), units) for name, what in LABELS.items()]
         holes = int(st.session_state["quick holes"])
         with st.spinner("laying the beads ..."):
-            st.session_state["quick estimate"] = quick_estimate(sizes[0], sizes[1], sizes[2], holes, like=state.job(), units=units)
+            asked = (tuple(sizes), holes, state.job())
+            _estimated(*asked, units)
+            st.session_state["quick estimate"] = asked
     except SceneError as fault:
         st.error(str(fault))
 

@@ -70,19 +70,19 @@ def picture(drawn: chart.Drawn, name: str, form: str = "svg", **more: Any) -> No
 
 def _place(result: Result) -> tuple[float, float]:
     """Clock [rad] and depth [mm] of the sections: the worst place of a new job, then where the user put them."""
-    unit = KINDS["length"][1 if state.units() == "in" else 0]
-    stamp = (digest(result.scene), unit.label)
-    if st.session_state.get("placed for", ("", ""))[0] != stamp[0]:
+    unit, state_of = KINDS["length"][1 if state.units() == "in" else 0], st.session_state
+    stamp, most = (digest(result.scene), unit.label), unit.outside(result.scene.bore.length)
+    kept = state_of.get("placed")  # stamp, hours, depth [mm]; the sliders forget theirs while another tab is open
+    if kept is None or kept[0][0] != stamp[0]:
         spot = result.stock.spot
-        st.session_state["section clock"] = round(oclock(spot.clock) / 0.05) * 0.05 % 12.0
-        st.session_state["section depth"] = float(min(max(unit.outside(spot.depth), 0.0), unit.outside(result.scene.bore.length)))
-    elif st.session_state["placed for"] != stamp:
-        factor = KINDS["length"][0 if unit.label == "in" else 1].factor / unit.factor
-        st.session_state["section depth"] *= factor
-    if "section clock" not in st.session_state:  # the sliders were away while another tab was open
-        st.session_state["section clock"], st.session_state["section depth"] = 0.0, 0.0
-    st.session_state["placed for"] = stamp
-    return st.session_state["section clock"] * math.pi / 6.0, unit.inside(st.session_state["section depth"])
+        state_of["section clock"] = round(oclock(spot.clock) / 0.05) * 0.05 % 12.0
+        state_of["section depth"] = float(min(max(unit.outside(spot.depth), 0.0), most))
+    elif kept[0] != stamp or "section clock" not in state_of:
+        state_of["section clock"] = kept[1]
+        state_of["section depth"] = float(min(max(unit.outside(kept[2]), 0.0), most))
+    clock, depth = state_of["section clock"], unit.inside(state_of["section depth"])
+    state_of["placed"] = (stamp, clock, depth)
+    return clock * math.pi / 6.0, depth
 
 
 def _clicked(result: Result, told: Any) -> None:

@@ -14,7 +14,6 @@ from sim.scene import from_mapping, to_text
 from sim.screens import state
 from sim.simulate import Result
 
-BLANK = "depth_mm,oclock,diameter_mm\n"
 ROWS = 16
 
 
@@ -36,7 +35,7 @@ def show(result: Result) -> None:
         st.button("Use the typed readings", key="use typed", on_click=_use, args=(_csv(names, typed),))
     with right:
         st.markdown("**Pasted or uploaded**")
-        text = st.text_area("CSV", _text(scene.readings), height=240, key=f"pasted {st.session_state['round']}")
+        text = st.text_area("CSV", _text(scene.readings, kind), height=240, key=f"pasted {st.session_state['round']} {kind} {unit}")
         st.button("Use the pasted readings", key="use pasted", on_click=_use, args=(text,))
         file = st.file_uploader("A CSV of readings", type=None, max_upload_size=5, key="csv upload")
         if file is not None and st.session_state.get("csv taken") != file.file_id:
@@ -49,8 +48,10 @@ def show(result: Result) -> None:
     st.text(report.form_note(result.scene, describe(result.scene)))
 
 
-def _text(source: ReadingsSource | None) -> str:
-    return BLANK if source is None else source.text
+def _text(source: ReadingsSource | None, kind: str) -> str:
+    """The readings of the job as they were given, or the titles to write them under."""
+    unit = state.units()
+    return f"depth_{unit},oclock,{kind}_{unit}\n" if source is None else source.text
 
 
 def _csv(names: list[str], typed: Any) -> str:
@@ -75,6 +76,9 @@ def _use(text: str) -> None:
     """Make these the readings of the job, or say why not; the job stays as it was."""
     import tomllib
 
+    if not text.strip():
+        st.session_state["readings fault"] = "the readings: there are none; paste the table with its titles, or open another scene to do without."
+        return
     raw = tomllib.loads(to_text(dataclasses.replace(state.job(), readings=None)))
     raw.pop("worn", None)
     raw["readings"] = {"table": text}

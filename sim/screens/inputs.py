@@ -153,6 +153,7 @@ def _changed(key: str, dotted: str, f: dataclasses.Field[Any]) -> None:
     state.faults().pop(dotted, None)
     st.session_state.setdefault("before", []).append(state.job())
     st.session_state["scene"] = scene
+    state.unsaid()
 
 
 def _wanted(f: dataclasses.Field[Any], dotted: str, value: Any) -> dict[str, Any]:

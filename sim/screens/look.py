@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import threading
 from typing import Any
 
@@ -26,7 +27,8 @@ def seen(result: Result) -> Picture:
 
 @st.cache_resource  # type: ignore[untyped-decorator]
 def ready() -> bool:
-    """Start the 3-D worker ahead of the first view, once."""
+    """Start the 3-D worker ahead of the first view, once; and load what two visits at once must not half load."""
+    importlib.import_module("pandas")  # plotly takes it as it finds it, another visit's half-loaded one too
     viewer.viewer().warm()
     return True
 

@@ -73,6 +73,7 @@ STYLE = """<style>
 [data-testid="stMainBlockContainer"] { padding-top: 3.75rem; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: inherit !important; opacity: 1 !important; }
 [data-testid="stSidebarUserContent"] { padding-top: 0.5rem; }
+[data-testid="stBaseButton-primary"]:not(:disabled) { background-color: #1c5f8f; border-color: #1c5f8f; color: #ffffff; }
 </style>"""
 
 
@@ -139,6 +140,7 @@ def heading(found: list[OnBar], result: Result) -> None:
             st.markdown(line)
         if len(found) > 1:
             st.text(report.bar_note(found).split("\n\n")[0])
+            st.caption(f"What follows is of the bore with the least stock, {report.worst_bore(found).name}; *Settings* and the job sheet hold every bore.")
     with rests:
         for line in result.warnings:
-            st.markdown(f"▸ {line}")
+            st.markdown(f"▸ {report.told_in(line, scene.job.units)}")

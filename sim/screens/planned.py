@@ -7,6 +7,7 @@ import json
 import streamlit as st
 
 from sim import plan_note, report
+from sim.bar import worst_verdict
 from sim.job import PlanLimits, SceneError, keys_of
 from sim.plan import AIMS, Offer, Plan, recommend
 from sim.scene import digest, to_text
@@ -65,9 +66,10 @@ def _told(plan: Plan) -> None:
     (st.success if plan_note.verdict(winner, plan.asked) == CLEANS_UP else st.warning)(first)
     for line in more:
         st.write(line)
+    _on_the_bar(winner)
     st.dataframe(plan_note.layers_shown(winner, units), width="stretch", hide_index=True)
     for flag in winner.flags:
-        st.markdown(f"▸ {flag}")
+        st.markdown(f"▸ {report.told_in(flag, units)}")
     a, b, c = st.columns(3)
     with a:
         _take("Take this plan into the job", winner, "winner")
@@ -88,6 +90,20 @@ def _told(plan: Plan) -> None:
         key="take planned",
     )
     _beside(plan, winner)
+
+
+def _on_the_bar(winner: Offer) -> None:
+    """What the plan of one bore does in the others on its bar: they are laid with the same settings."""
+    if not winner.scene.bore_on_bar:
+        return
+    try:
+        found = state.on_bar(winner.scene)
+    except SceneError as fault:
+        st.error(str(fault))
+        return
+    worst = report.worst_bore(found)
+    said = f"The plan is for the first bore alone. Laid in every bore on the bar: {worst_verdict(found)}; worst is {worst.name}. "
+    (st.info if worst_verdict(found) == CLEANS_UP else st.error)(said + report.verdict_lines(worst.result)[0])
 
 
 def _beside(plan: Plan, winner: Offer) -> None:

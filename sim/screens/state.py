@@ -24,6 +24,10 @@ def begin() -> None:
     put(load(path), remember=False)
 
 
+SAID = ("between fault", "readings fault", "plan fault", "chance fault", "cases fault", "upload fault", "answers fault")
+"""What the screens said would not do; it holds for the job it was said of."""
+
+
 def job() -> Scene:
     """The job as it is."""
     return st.session_state["scene"]  # type: ignore[no-any-return]
@@ -37,6 +41,13 @@ def put(scene: Scene, *, remember: bool = True) -> None:
     st.session_state["scene"] = scene
     st.session_state["round"] = st.session_state.get("round", 0) + 1
     st.session_state["faults"] = {}
+    unsaid()
+
+
+def unsaid() -> None:
+    """Forget what would not do: the job is another now."""
+    for name in SAID:
+        st.session_state[name] = ""
 
 
 def change(changes: Mapping[str, Any]) -> None:

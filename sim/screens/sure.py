@@ -6,7 +6,8 @@ import json
 
 import streamlit as st
 
-from sim import chart, plan_note, quantities
+from sim import chart, plan_note, quantities, report
+from sim.bar import bores
 from sim.chance import Chance, chance
 from sim.job import Scene, SceneError, Spread, keys_of
 from sim.scene import digest
@@ -25,9 +26,12 @@ def show(result: Result) -> None:
         st.caption("One standard deviation each unless it says otherwise; every default says how it is known.")
         inputs.chosen("confidence", ("asked", "seed", "draws_most"))
         inputs.chosen("spread", tuple(f.name for f in keys_of(Spread)))
-    stamp = digest(state.job())
+    drawn = _bore(state.job())
+    stamp = digest(drawn)
+    if state.job().bore_on_bar:
+        st.caption("Drawn for the bore with the least stock alone; all bores of the bar together clean up less often.")
     if st.button("Draw", key="draw chance", type="primary"):
-        _drawn(stamp)
+        _drawn(stamp, drawn)
     if st.session_state.get("chance fault"):
         st.error(st.session_state["chance fault"])
     kept = st.session_state.get("chance")
@@ -47,8 +51,20 @@ def _quick(scene: Scene) -> Chance | None:
         return None
 
 
+def _bore(scene: Scene) -> Scene:
+    """The bore that is drawn: of several on a bar the one with the least stock. Raises SceneError."""
+    if not scene.bore_on_bar:
+        return scene
+    worst = report.worst_bore(state.on_bar(scene)).name
+    return next(one for name, _, one in bores(scene) if name == worst)
+
+
 def _known(scene: Scene) -> tuple[Chance | None, bool]:
     """How sure the verdict is, and whether the user had it drawn (else by a few quick draws)."""
+    try:
+        scene = _bore(scene)
+    except SceneError:
+        return None, False
     kept = st.session_state.get("chance")
     drawn = kept is not None and kept[0] == digest(scene)
     return (kept[1] if drawn else _quick(scene)), drawn
@@ -69,10 +85,12 @@ def in_short(scene: Scene) -> str:
     said = f"cleans up in {100 * found.probability:.0f} of 100 draws (exact interval {100 * i.low:.0f} to {100 * i.high:.0f}; {asked})"
     short = "" if found.probability >= found.asked else " **That is less than asked.**"
     more = "" if drawn else " Few draws on a coarse clock: more under *Plan it*, *How sure*."
+    if scene.bore_on_bar:
+        more = " Of the bore with the least stock; all together clean up less often." + more
     return f"With beads, tie-in, readings and axes straying as they may it {said}.{short}{more}"
 
 
-def _drawn(stamp: str) -> None:
+def _drawn(stamp: str, scene: Scene) -> None:
     st.session_state["chance fault"] = ""
     bar = st.progress(0.0, "drawing ...")
 
@@ -82,7 +100,7 @@ def _drawn(stamp: str) -> None:
         )
 
     try:
-        st.session_state["chance"] = (stamp, chance(state.job(), shares=True, progress=tell))
+        st.session_state["chance"] = (stamp, chance(scene, shares=True, progress=tell))
     except SceneError as fault:
         st.session_state["chance fault"] = str(fault)
     st.rerun()  # the line beside the verdict speaks of it

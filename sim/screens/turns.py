@@ -12,7 +12,7 @@ from sim.scene import digest
 from sim.screens import look
 from sim.simulate import Result
 
-HEIGHT = 930
+HEIGHT = 980
 KEY = {Result: lambda result: (digest(result.scene), result.scene.job.units)}
 
 
