@@ -33,7 +33,7 @@ IN_REACH = 5.0  # standard deviations from the mean reading within which a thres
 class Card:
     """What to do after a layer, by the mean of the gauge's crest readings; all on diameter [mm].
 
-    layer of layers planned; expected: reading of 19 jobs in 20 (5 % to 95 %); leave_out_under: a layer may be left out;
+    layer of layers planned; expected: reading of 9 jobs in 10 (5 % to 95 %); leave_out_under: a layer may be left out;
     go_on_to: up to here the layers left, as set, clean up as surely as asked; another_over: past this not even the closest
     pitch (`closest` [mm]) in the layers left does, lay another layer; each None where no reading of this job is small enough.
     next: the next layer as set, None after the last; turn_time: seconds a turn of it at the expected readings (small bore,

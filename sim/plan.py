@@ -28,7 +28,6 @@ from sim.simulate import Figures, Job, figures, made_ready
 from sim.sources import default
 from sim.stack import NOMINAL, Bench
 from sim.sweep import in_order, threads
-from sim.units import INCH
 from sim.wall import Array
 
 __all__ = ["Limits", "Offer", "Plan", "chance", "compare", "recommend"]
@@ -839,14 +838,8 @@ def _offer(search: Search, one: Settled) -> Offer:
 def _name(search: Search, kind: Kind, turns: float) -> str:
     more = "more " if search.kept else ""
     layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
-    inch = search.scene.job.units == "in"
-    lean = f" (the first {_pitch_words(search.pitch(kind, kind.lean), inch)})" if kind.lean else ""
-    travel = f"{60 * kind.travel / INCH:.1f} in/min" if inch else f"{60 * kind.travel:.0f} mm/min"
-    return f"{layers}, {kind.advance}, pitch {_pitch_words(search.pitch(kind, turns), inch)}{lean}, travel {travel}"
-
-
-def _pitch_words(pitch: float, inch: bool) -> str:
-    return f"{pitch / INCH:.3f} in" if inch else f"{pitch:.2f} mm"
+    lean = f" (the first {search.pitch(kind, kind.lean):.2f} mm)" if kind.lean else ""
+    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel {60 * kind.travel:.0f} mm/min"
 
 
 def _with_chance(offer: Offer, sure: Chance) -> Offer:

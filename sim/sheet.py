@@ -275,7 +275,7 @@ def _plain_table(block: Table, width: float) -> list[Flowable]:
         ("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(METAL)),
         ("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
-    heights = [None] + [5.1 * mm if blank else None] * len(rows)
+    heights = [None] + [4.7 * mm if blank else None] * len(rows)
     return [KeepTogether([*_title(block.title), Grid([head, *rows], colWidths=wide, rowHeights=heights, style=style)])]
 
 

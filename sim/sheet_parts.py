@@ -357,13 +357,13 @@ def _cards(work: Work) -> list[Block]:
         )
     if not rows:
         return []
-    head = ("gauge, mean of a dozen crests, on diameter", "expected", "UNDER: a layer may be left out", "UP TO: go on", "OVER: lay another", "next layer: one turn takes")
+    head = ("gauge, mean of a dozen crests, on diameter", "9 jobs in 10 read", "UNDER: a layer may be left out", "UP TO: go on", "OVER: lay another", "next layer: one turn takes")
     between = "Between go on and lay another: the layers left at a closer pitch. " if any(c.another_over != c.go_on_to for c in work.cards) else ""
     hangs = "" if all(c.hangs for c in work.cards) else "The least stock lies at a free end, where the gauge does not reach. "
     told = work.cards[0]
     return [
         Table("After-layer cards", head, tuple(rows), wide=(1.5, 1.3, 1.2, 1.0, 1.0, 1.0)),
-        Lines("", (f"{between}{hangs}Estimates from {told.draws} draws of this job, {100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the settings.",), small=True),
+        Lines("", (f"{between}{hangs}Crests that stray carry the gauge, so a job reads smaller than as set. Estimates from {told.draws} draws of this job, {100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the settings.",), small=True),
     ]
 
 
@@ -390,7 +390,7 @@ def _setting_lines(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[
         ("Torch reach needed", "from the entry face", [both.cell(r.reach, 0) for r in part]),
         ("RESTART: turn back", "along the wall, after a stop", [_back(r, both) for r in part]),
         *_heat_rows(part, both, scene),
-        ("GAUGE SHOULD READ", "crests, on diameter", [both.span(*r.gauge) for r in part]),
+        ("GAUGE SHOULD READ", "crests, on diameter, if as set", [both.span(*r.gauge) for r in part]),
         ("Deepest valley", "on diameter", [both.cell(r.valley) for r in part]),
     ]
     return [one for one in lines if any(cell.first for cell in one[2])]

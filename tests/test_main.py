@@ -157,7 +157,7 @@ def test_the_same_readings_do_not_count_twice(tmp_path, capsys):
     readings.write_text("depth_mm,oclock,diameter_mm\n20,12,79.6\n50,3,79.55\n")
     assert main(["update", "filled_in", str(readings), "--layer", "1", "--save", str(job)]) == 0
     said = capsys.readouterr().out
-    assert "Bored as it now is, it cleans up in 0 in 100 (" in said and " draws, exact interval" in said
+    assert "With no more layers it cleans up in 0 in 100 (" in said and " draws, exact interval" in said
     assert main(["update", str(job), str(readings), "--layer", "1"]) == 2
     assert "twice" in capsys.readouterr().err
 

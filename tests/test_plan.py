@@ -288,7 +288,7 @@ def test_an_unknown_section_names_them_all():
         kind_of("qqqq.zzzz")
 
 
-def test_the_name_of_a_plan_is_in_the_units_of_the_job(job):
-    inches = changed(job, {"job.units": "in"})
-    found = recommend(inches, beside=False)
-    assert found.winner is not None and " in, travel" in found.winner.name and "mm" not in found.winner.name
+def test_a_plan_is_told_in_the_units_of_the_job(job):
+    found = recommend(changed(job, {"job.units": "in"}), beside=False)
+    said = plan_note.plan_note(found)
+    assert " in, travel" in said and " mm" not in said.split("Not measured")[0]
