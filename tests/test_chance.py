@@ -15,7 +15,7 @@ from sim.simulate import made_ready, outcome
 
 QUIET = {
     f"spread.{name}": 0.0
-    for name in ("common", "height", "along", "width", "width_law", "gravity", "pool_run_mm", "fusion_mm", "pre_bore_axis_mm", "torch_axis_mm", "finish_axis_mm", "reading_mm", "law_mm", "edge_mm")
+    for name in ("common", "height", "along", "width", "width_law", "gravity", "pool_run_mm", "fusion_mm", "pre_bore_axis_mm", "torch_axis_mm", "finish_axis_mm", "reading_mm", "law_mm", "edge_mm", "crest_mm")
 }
 QUIET |= {"bead.width_error_mm": 0.0, "process.tie_in_measured": True, "spread.tie_in": 0.0}
 

@@ -135,6 +135,10 @@ def test_every_number_of_the_bench_opens_to_its_formula(opened):
     for one in lesson.explain(section(lesson.LESSONS[2].coupon), "mm"):
         fold = page.locator("details", has_text=f"{one.what}:")
         fold.wait_for(timeout=10_000)
+        for _ in range(100):  # the formula comes a moment after its fold
+            if one.formula in fold.text_content():
+                break
+            page.wait_for_timeout(100)
         assert one.formula in fold.text_content() and one.source in fold.text_content()
     page.locator("summary", has_text="metal moved from overlap to valley").click()
     page.wait_for_selector("text=x = ", timeout=10_000)
