@@ -8,7 +8,7 @@ import numpy as np
 from tests.bench.closed_loop import counted, welded_with_readings
 
 JOBS = range(0, 200, 10)
-WIRE = 6  # of the twenty, for which the least wire is looked for as well: that takes longest
+WIRE = 3  # of the twenty, for which the least wire is looked for as well: that takes longest
 
 
 def test_twenty_first_plans():
