@@ -332,6 +332,8 @@ def _schedule(given: argparse.Namespace) -> int:
     else:
         print(schedule_note.bar_schedule_note(told), end="")
     return NOT_CLEAN if any(one.verdict == OUTSIDE for _, _, one in told) else GOOD
+
+
 def _cuts(given: argparse.Namespace) -> int:
     from sim import quantities_note
     from sim.bar import simulate_bar

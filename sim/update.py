@@ -17,6 +17,7 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import block_diag
 
 from sim import gauge, layup, scatter, touch
 from sim.chance import Chance, chance
@@ -349,7 +350,7 @@ class Fit:
 
     def _kalman(self, used: Sequence[Flags]) -> Kalman:
         """The gain on the means of the rows used."""
-        means = block_diagonal([_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True)])
+        means = block_diag(*(_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True)))
         common = self.covariance[:, self.x.shape[1] :] @ means.T
         of_means = means @ common[self.x.shape[1] :]
         return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
@@ -450,20 +451,6 @@ def _means(one: Set, drawn: Array, used: Flags) -> Array:
     strayed = drawn - drawn.mean(axis=0)
     weight = 1.0 / np.maximum((strayed - strayed.mean(axis=1, keepdims=True)).std(axis=0), 1e-6)
     return np.asarray(np.linalg.pinv(basis * weight[:, None], rcond=1e-6) * weight)
-
-
-def block_diagonal(blocks: Sequence[Array]) -> Array:
-    """Blocks one after another along the diagonal, zero elsewhere.
-
-    >>> block_diagonal([np.ones((1, 2)), 2.0 * np.ones((1, 1))]).tolist()
-    [[1.0, 1.0, 0.0], [0.0, 0.0, 2.0]]
-    """
-    out = np.zeros((sum(b.shape[0] for b in blocks), sum(b.shape[1] for b in blocks)))
-    row = column = 0
-    for b in blocks:
-        out[row : row + b.shape[0], column : column + b.shape[1]] = b
-        row, column = row + b.shape[0], column + b.shape[1]
-    return out
 
 
 # ---- what was found -----------------------------------------------------------------------------------------------------

@@ -25,6 +25,7 @@ USUAL = (
 )  # fmt: skip
 DRAWS = {"no": 0, "50 draws a case": 50, "200 draws a case": 200}
 NOTHING = "nothing else"
+FROM_NOTHING = {"length": "0,0.25,0.5,1", "number": "0,0.25,0.5,1", "angle": "0,90,180"}
 
 
 def show(result: Result) -> None:
@@ -36,14 +37,9 @@ def show(result: Result) -> None:
     stamp = (digest(state.job()), repr(vary), draws)
     if st.button("Simulate the cases", key="simulate cases", type="primary", disabled=not vary):
         _simulated(vary, draws, stamp)
-    if st.session_state.get("cases fault") and st.session_state["cases asked"] == stamp:
-        st.error(st.session_state["cases fault"])
-    kept = st.session_state.get("cases")
-    if kept is None:
-        return
-    if kept[0] != stamp:
-        st.info("What follows is of an earlier choice or an earlier job; simulate the cases again for this one.")
-    _told(kept[1], kept[2])
+    kept = state.kept("cases", stamp, "What follows is of an earlier choice or an earlier job; simulate the cases again for this one.")
+    if kept is not None:
+        _told(*kept)
 
 
 def _asked(scene: Scene) -> tuple[dict[str, list[Value]], int]:
@@ -103,45 +99,32 @@ def suggested(scene: Scene, dotted: str) -> str:
 def around(f: dataclasses.Field[Any], value: float | None) -> str:
     """A few numbers about a value inside what the key allows, in the page's unit."""
     unit = inputs.unit_of(f)
-    shown = (
-        0.0
-        if value is None
-        else oclock(value)
-        if f.metadata["kind"] == "clock"
-        else unit.outside(value)
-        if unit
-        else value
-    )
+    if value is None:
+        shown = 0.0
+    elif f.metadata["kind"] == "clock":
+        shown = oclock(value)
+    else:
+        shown = unit.outside(value) if unit else value
     if f.metadata["kind"] == "integer":
         low = f.metadata["low"] or 0
         return ",".join(str(k) for k in range(max(int(shown) - 2, int(low)), int(shown) + 3))
     if f.name == "bead_overlap":
         return "0.2:0.5:0.05"
     if not shown:
-        return (
-            "0,0.25,0.5,1"
-            if f.metadata["kind"] in ("length", "number")
-            else "0,90,180"
-            if f.metadata["kind"] == "angle"
-            else ""
-        )
+        return FROM_NOTHING.get(f.metadata["kind"], "")
     return ",".join(f"{shown * part:.4g}" for part in (0.8, 0.9, 1.0, 1.1, 1.2))
 
 
 def _simulated(vary: dict[str, list[Value]], draws: int, stamp: tuple[Any, ...]) -> None:
     """Simulate, with what is done kept: a click elsewhere stops it, the next try goes on from there."""
-    st.session_state["cases fault"], st.session_state["cases asked"] = "", stamp
     bar = st.progress(0.0, "simulating ...")
 
     def tell(done: int, whole: int, left: float) -> None:
         bar.progress(done / whole, f"{done} of {whole} cases, about {left:.0f} s left")
 
     folder = st.session_state.setdefault("cases kept", tempfile.TemporaryDirectory(prefix="cases"))
-    try:
-        table = compare(state.job(), vary, draws=draws, progress=tell, resume=Path(folder.name) / "cases.jsonl")
-        st.session_state["cases"] = (stamp, table, state.job())
-    except SceneError as fault:
-        st.session_state["cases fault"] = str(fault)
+    scene, resume = state.job(), Path(folder.name) / "cases.jsonl"
+    state.worked_out("cases", stamp, lambda: (compare(scene, vary, draws=draws, progress=tell, resume=resume), scene))
     bar.empty()
 
 

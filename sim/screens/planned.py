@@ -32,24 +32,16 @@ def show(result: Result) -> None:
     stamp = (digest(state.job()), by)
     if st.button("Find the plan", key="find plan", type="primary"):
         _found(by, stamp)
-    if st.session_state.get("plan fault"):
-        st.error(st.session_state["plan fault"])
-    kept = st.session_state.get("plan")
-    if kept is None:
-        return
-    if kept[0] != stamp:
-        st.info("What follows was planned for the job as it was, or for another aim; find the plan again for this one.")
-    _told(kept[1])
+    plan = state.kept("plan", stamp, "What follows was planned for the job as it was, or for another aim; find the plan again for this one.")
+    if plan is not None:
+        _told(plan)
 
 
 def _found(by: str, stamp: tuple[str, str]) -> None:
-    st.session_state["plan fault"] = ""
     with st.status("looking for the plan ...", expanded=True) as status:
-        try:
-            st.session_state["plan"] = (stamp, recommend(state.job(), by, tell=st.write))
+        if state.worked_out("plan", stamp, lambda: recommend(state.job(), by, tell=st.write)):
             status.update(label="done", state="complete", expanded=False)
-        except SceneError as fault:
-            st.session_state["plan fault"] = str(fault)
+        else:
             status.update(label="no plan", state="error", expanded=False)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -24,8 +24,32 @@ def begin() -> None:
     put(load(path), remember=False)
 
 
-SAID = ("between fault", "readings fault", "plan fault", "chance fault", "cases fault", "upload fault", "answers fault")
+SAID = ("between fault", "readings fault", "upload fault", "answers fault")
 """What the screens said would not do; it holds for the job it was said of."""
+
+
+def worked_out(name: str, stamp: Hashable, work: Callable[[], Any]) -> bool:
+    """Do a long piece of work and keep what it found, or the sentence why not, with what it was done for; tell whether it found."""
+    try:
+        st.session_state[name] = (stamp, work())
+    except SceneError as fault:
+        st.session_state[f"{name} refused"] = (stamp, str(fault))
+        return False
+    st.session_state.pop(f"{name} refused", None)
+    return True
+
+
+def kept(name: str, stamp: Hashable, stale: str) -> Any:
+    """What such work found, None where nothing was yet; said beside it: why it was refused this time, or that it is `stale`."""
+    refused = st.session_state.get(f"{name} refused")
+    if refused is not None and refused[0] == stamp:
+        st.error(refused[1])
+    found = st.session_state.get(name)
+    if found is None:
+        return None
+    if found[0] != stamp:
+        st.info(stale)
+    return found[1]
 
 
 def job() -> Scene:

@@ -32,14 +32,9 @@ def show(result: Result) -> None:
         st.caption("Drawn for the bore with the least stock alone; all bores of the bar together clean up less often.")
     if st.button("Draw", key="draw chance", type="primary"):
         _drawn(stamp, drawn)
-    if st.session_state.get("chance fault"):
-        st.error(st.session_state["chance fault"])
-    kept = st.session_state.get("chance")
-    if kept is None:
-        return
-    if kept[0] != stamp:
-        st.info("What follows is of the job as it was before the last change; draw again for this one.")
-    _told(kept[1])
+    found = state.kept("chance", stamp, "What follows is of the job as it was before the last change; draw again for this one.")
+    if found is not None:
+        _told(found)
 
 
 @st.cache_resource(max_entries=24, show_spinner=False, hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
@@ -91,7 +86,6 @@ def in_short(scene: Scene) -> str:
 
 
 def _drawn(stamp: str, scene: Scene) -> None:
-    st.session_state["chance fault"] = ""
     bar = st.progress(0.0, "drawing ...")
 
     def tell(done: int, most: int, left: float) -> None:
@@ -99,10 +93,7 @@ def _drawn(stamp: str, scene: Scene) -> None:
             done / most, f"{done} draws, at most {most}; about {left:.0f} s at most; it stops when the verdict is plain"
         )
 
-    try:
-        st.session_state["chance"] = (stamp, chance(scene, shares=True, progress=tell))
-    except SceneError as fault:
-        st.session_state["chance fault"] = str(fault)
+    state.worked_out("chance", stamp, lambda: chance(scene, shares=True, progress=tell))
     st.rerun()  # the line beside the verdict speaks of it
 
 

@@ -12,6 +12,7 @@ import subprocess
 import sys
 import time
 import urllib.request
+from contextlib import contextmanager
 
 import pytest
 
@@ -38,7 +39,7 @@ def serving(script):
         port = probe.getsockname()[1]
     server = subprocess.Popen(
         [sys.executable, "-m", "streamlit", "run", script, "--server.port", str(port)],
-        cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     address = f"http://127.0.0.1:{port}"
     for _ in range(120):
@@ -70,9 +71,9 @@ def browser():
         chromium.close()
 
 
-@pytest.fixture
-def visit(browser, served):
-    """Open the page at a size; every request beyond this machine is blocked, listed, and none is allowed."""
+@contextmanager
+def guarded(browser):
+    """Gives a new page at a size; every request beyond this machine is blocked, listed, and none is allowed."""
     contexts, outside = [], []
 
     def guard(route):
@@ -83,17 +84,28 @@ def visit(browser, served):
             outside.append(url)
             route.abort()
 
-    def open_at(job="cleans_up", width=1366, height=768, scheme="light"):
+    def new_page(width=1366, height=768, scheme="light"):
         context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme, accept_downloads=True)
         contexts.append(context)
         context.route("**/*", guard)
-        page = context.new_page()
+        return context.new_page()
+
+    yield new_page
+    for context in contexts:
+        context.close()
+    assert outside == []
+
+
+@pytest.fixture
+def visit(browser, served):
+    """Open the page at a size."""
+
+    def open_at(job="cleans_up", width=1366, height=768, scheme="light"):
+        page = new_page(width, height, scheme)
         page.goto(f"{served}/?job={job}")
         page.wait_for_selector("text=On the numbers given", timeout=90_000)
         page.wait_for_selector("text=Estimates, not a welding procedure", timeout=90_000)  # the last line: the page is whole
         return page
 
-    yield open_at
-    for context in contexts:
-        context.close()
-    assert outside == []
+    with guarded(browser) as new_page:
+        yield open_at

@@ -13,7 +13,7 @@ from sim import exercise as game
 from sim import lesson
 from sim.coupon import section
 from sim.exercise import CURES, NOWHERE, QUESTIONS, SEVEN, made
-from tests.browser.conftest import serving
+from tests.browser.conftest import guarded, serving
 from tests.conftest import ROOT
 
 
@@ -26,30 +26,16 @@ def taught():
 @pytest.fixture(scope="module")
 def opened(browser, taught):
     """Open one of the screens at a size; nothing beyond this machine may be asked for."""
-    contexts, outside = [], []
-
-    def guard(route):
-        url = route.request.url
-        if url.startswith(("http://127.0.0.1:", "data:", "blob:")):
-            route.continue_()
-        else:
-            outside.append(url)
-            route.abort()
 
     def open_at(path="", width=1280, height=800, scheme="light"):
-        context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme, accept_downloads=True)
-        contexts.append(context)
-        context.route("**/*", guard)
-        page = context.new_page()
+        page = new_page(width, height, scheme)
         page.goto(f"{taught}/{path}")
         page.wait_for_selector("h2", timeout=60_000)
         settled(page)
         return page
 
-    yield open_at
-    for context in contexts:
-        context.close()
-    assert outside == []
+    with guarded(browser) as new_page:
+        yield open_at
 
 
 @pytest.fixture(scope="module")

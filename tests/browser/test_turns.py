@@ -4,12 +4,6 @@ from __future__ import annotations
 
 import html as markup
 import io
-import os
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
 
 import numpy as np
 import pytest
@@ -21,6 +15,7 @@ from sim.scene import changed, load, parse
 from sim.simulate import simulate
 from sim.turns import columns_of, growth, wall_at
 from sim.view_page import Look, with_look
+from tests.browser.conftest import guarded, serving
 from tests.conftest import ROOT, SMALL
 
 HOME = "http://127.0.0.1:7/"
@@ -308,56 +303,30 @@ def test_accessibility_engine_finds_nothing(opened, scheme):
 @pytest.fixture(scope="module")
 def alone():
     """Address of the screen served on its own."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "tests/browser/turns_page.py", "--server.port", str(port)]
-    where = {**os.environ, "PYTHONPATH": str(ROOT)}
-    server = subprocess.Popen(command, cwd=ROOT, env=where, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    address = f"http://127.0.0.1:{port}"
-    for _ in range(120):
-        try:
-            urllib.request.urlopen(f"{address}/_stcore/health", timeout=1)
-            break
-        except OSError:
-            time.sleep(0.5)
-    yield address
-    server.terminate()
-    server.wait(10)
+    yield from serving("tests/browser/turns_page.py")
 
 
 def test_in_the_app_it_plays_and_the_film_can_be_taken_away(browser, alone):
-    context, outside = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True), []
-
-    def guard(route):
-        if route.request.url.startswith(("http://127.0.0.1:", "data:", "blob:")):
-            route.continue_()
-        else:
-            outside.append(route.request.url)
-            route.abort()
-
-    context.route("**/*", guard)
-    page = context.new_page()
-    page.goto(alone)
-    frame = None
-    for _ in range(180):
-        frame = next((f for f in page.frames if f.evaluate("typeof window.turns") == "object"), None)
-        if frame:
-            break
-        page.wait_for_timeout(500)
-    assert frame is not None
-    frame.locator("#turn-on").click()
-    assert place(frame) == (0, pytest.approx(1.0))
-    page.get_by_role("button", name="Make the film").click()
-    with page.expect_download(timeout=90_000) as taken:
-        page.get_by_role("button", name="Film (GIF)").click(timeout=90_000)
-    film = Image.open(taken.value.path())
-    assert film.n_frames == 60 and taken.value.suggested_filename == "turns.gif"
-    times = []
-    for k in range(60):
-        film.seek(k)
-        times.append(film.info["duration"])
-    assert sum(times) == 12_000
-    assert place(frame) == (0, pytest.approx(1.0))  # the player was not built anew
-    context.close()
-    assert outside == []
+    with guarded(browser) as new_page:
+        page = new_page(1280, 900)
+        page.goto(alone)
+        frame = None
+        for _ in range(180):
+            frame = next((f for f in page.frames if f.evaluate("typeof window.turns") == "object"), None)
+            if frame:
+                break
+            page.wait_for_timeout(500)
+        assert frame is not None
+        frame.locator("#turn-on").click()
+        assert place(frame) == (0, pytest.approx(1.0))
+        page.get_by_role("button", name="Make the film").click()
+        with page.expect_download(timeout=90_000) as taken:
+            page.get_by_role("button", name="Film (GIF)").click(timeout=90_000)
+        film = Image.open(taken.value.path())
+        assert film.n_frames == 60 and taken.value.suggested_filename == "turns.gif"
+        times = []
+        for k in range(60):
+            film.seek(k)
+            times.append(film.info["duration"])
+        assert sum(times) == 12_000
+        assert place(frame) == (0, pytest.approx(1.0))  # the player was not built anew
