@@ -5,8 +5,14 @@
 'axis set over'
 """
 
-from sim.job import Scene, SceneError
-from sim.scene import changed, load, save
-from sim.simulate import Result, simulate
+
+
+from sim.job.change import changed
+from sim.job.read import load
+from sim.job.scene import Scene
+from sim.job.write import save
+from sim.reference.errors import SceneError
+from sim.shop.result import Result
+from sim.shop.run import simulate
 
 __all__ = ["Result", "Scene", "SceneError", "changed", "load", "save", "simulate"]

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim.scene import parse
+from sim.job.read import parse
 
 ROOT = Path(__file__).resolve().parent.parent
 os.chdir(ROOT)

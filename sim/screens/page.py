@@ -6,64 +6,58 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from sim import report
-from sim.bar import OnBar, worst_verdict
-from sim.screens import (
-    bench,
-    between,
-    boring,
-    cases,
-    estimate,
-    exercises,
-    fix,
-    flat,
-    gauged,
-    glossary,
-    inputs,
-    look,
-    paper,
-    planned,
-    settings,
-    side,
-    start,
-    state,
-    sure,
-    take,
-    turns,
-    where,
+from sim.reference.cautions import CAUTION
+from sim.reference.sizes_in_words import Say, told_in
+from sim.screens import fields, memory, start
+from sim.screens.clean_up import (
+    in_the_round,
+    maps_and_sections,
+    readings,
+    side_by_side,
+    take_away,
+    what_would_fix_it,
+    where_it_comes_from,
 )
-from sim.simulate import CLEANS_UP, FALLS_SHORT, Result
+from sim.screens.machine import between_layers, boring_cuts, job_sheet, settings
+from sim.screens.plan import cases_in_a_table, how_sure, layers_to_lay, what_it_takes
+from sim.screens.teach import guess_then_see, overlap_bench, turn_by_turn
+from sim.screens.teach import words as glossary
+from sim.shop.judge import CLEANS_UP, FALLS_SHORT
+from sim.shop.result import Result
+from sim.shop.several_bores import OnBar, worst_bore, worst_verdict
+from sim.tell.note import bar_note
+from sim.tell.verdict import spot_lines, verdict_lines
 
 MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
 TEACH = "Teach it"
 Tabs = dict[str, Callable[[Result], None]]
 PARTS: dict[str, Tabs] = {
     "Will it clean up": {
-        "In the round": look.show,
-        "Maps and sections": flat.show,
-        "What would fix it": fix.show,
-        "The job": lambda _: inputs.show(),
-        "Readings": gauged.show,
-        "Side by side": side.show,
-        "Where it comes from": where.show,
-        "Take away": take.show,
+        "In the round": in_the_round.show,
+        "Maps and sections": maps_and_sections.show,
+        "What would fix it": what_would_fix_it.show,
+        "The job": lambda _: fields.show(),
+        "Readings": readings.show,
+        "Side by side": side_by_side.show,
+        "Where it comes from": where_it_comes_from.show,
+        "Take away": take_away.show,
     },
     "Plan it": {
-        "Cases in a table": cases.show,
-        "How sure": sure.show,
-        "Layers to lay": planned.show,
-        "What it takes": estimate.show,
+        "Cases in a table": cases_in_a_table.show,
+        "How sure": how_sure.show,
+        "Layers to lay": layers_to_lay.show,
+        "What it takes": what_it_takes.show,
     },
     "To the machine": {
         "Settings": settings.show,
-        "Boring cuts": boring.show,
-        "Job sheet": paper.show,
-        "Between layers": between.show,
+        "Boring cuts": boring_cuts.show,
+        "Job sheet": job_sheet.show,
+        "Between layers": between_layers.show,
     },
     TEACH: {
-        "Overlap bench": lambda _: bench.show(),
-        "Turn by turn": turns.show,
-        "Guess, then see": lambda _: exercises.show(),
+        "Overlap bench": lambda _: overlap_bench.show(),
+        "Turn by turn": turn_by_turn.show,
+        "Guess, then see": lambda _: guess_then_see.show(),
         "Words": lambda _: glossary.show(),
     },
 }
@@ -81,25 +75,25 @@ def show() -> None:
     """The whole page."""
     st.set_page_config(page_title="Bore build-up", page_icon="⊚", layout="wide")
     st.html(STYLE)
-    look.ready()
-    state.begin()
+    in_the_round.ready()
+    memory.begin()
     start.show()
     part = part_chosen()
-    found, why = state.last_good(state.job())
+    found, why = memory.last_good(memory.job())
     if why:
         st.error(why)
     if found is None:
-        inputs.show()
+        fields.show()
         return
-    if why or state.faults():
+    if why or memory.faults():
         st.warning("The pictures show the last job that held; what does not hold is marked under *The job*.")
-    result = report.worst_bore(found).result
+    result = worst_bore(found).result
     if part == TEACH:
         st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}; on the numbers given: {worst_verdict(found)}.")
     else:
         heading(found, result)
     tabs(PARTS[part], result, key=f"tab {part}")
-    st.caption(report.CAUTION)
+    st.caption(CAUTION)
 
 
 def part_chosen() -> str:
@@ -126,21 +120,21 @@ def heading(found: list[OnBar], result: Result) -> None:
     st.header(scene.job.name or "Unnamed job")
     if scene.job.note:
         st.caption(scene.job.note)
-    first, *more = report.verdict_lines(result)
+    first, *more = verdict_lines(result)
     verdict = worst_verdict(found)
-    plain = st.success if sure.enough(state.job()) else st.warning  # a yes that is not as sure as asked is not green
+    plain = st.success if how_sure.enough(memory.job()) else st.warning  # a yes that is not as sure as asked is not green
     box = {CLEANS_UP: plain, FALLS_SHORT: st.error}.get(verdict, st.warning)
     box(f"{MARKS[verdict]} {first}")
     words, rests = st.columns([3, 2])
     with words:
         for line in more:
             st.write(line)
-        st.write(sure.in_short(state.job()))
-        for line in report.spot_lines(result.low_spots or result.thin_spots, report.Say(scene.job.units)):
+        st.write(how_sure.in_short(memory.job()))
+        for line in spot_lines(result.low_spots or result.thin_spots, Say(scene.job.units)):
             st.markdown(line)
         if len(found) > 1:
-            st.text(report.bar_note(found).split("\n\n")[0])
-            st.caption(f"What follows is of the bore with the least stock, {report.worst_bore(found).name}; *Settings* and the job sheet hold every bore.")
+            st.text(bar_note(found).split("\n\n")[0])
+            st.caption(f"What follows is of the bore with the least stock, {worst_bore(found).name}; *Settings* and the job sheet hold every bore.")
     with rests:
         for line in result.warnings:
-            st.markdown(f"▸ {report.told_in(line, scene.job.units)}")
+            st.markdown(f"▸ {told_in(line, scene.job.units)}")

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import streamlit as st
 
-from sim.job import SceneError
-from sim.quick import quick_scene
-from sim.scene import decoded, load, parse, shipped, to_text
-from sim.screens import state
-from sim.units import KINDS, typed
+from sim.job.files import decoded, shipped
+from sim.job.read import load, parse
+from sim.job.write import to_text
+from sim.reference.errors import SceneError
+from sim.reference.units import KINDS, typed
+from sim.screens import memory
+from sim.set_up.five_answers import quick_scene
 
 LARGEST_MB = 5
 
@@ -16,11 +18,11 @@ LARGEST_MB = 5
 def show() -> None:
     """The sidebar: start, units, keep."""
     with st.sidebar:
-        st.radio("Units shown", ["mm", "in"], key="units", horizontal=True, index=0 if state.job().job.units == "mm" else 1)
-        st.button("Undo the last change", on_click=state.back, disabled=not state.can_go_back(), width="stretch")
+        st.radio("Units shown", ["mm", "in"], key="units", horizontal=True, index=0 if memory.job().job.units == "mm" else 1)
+        st.button("Undo the last change", on_click=memory.back, disabled=not memory.can_go_back(), width="stretch")
         st.download_button(
             "Save the job as a scene file",
-            data=to_text(state.job(), whole=True),
+            data=to_text(memory.job(), whole=True),
             file_name="job.toml",
             mime="application/toml",
             on_click="ignore",
@@ -42,7 +44,7 @@ def _shipped() -> None:
 
 def _open() -> None:
     name = st.session_state["choice"]
-    state.put(load(next(path for path in shipped() if path.stem == name)))
+    memory.put(load(next(path for path in shipped() if path.stem == name)))
 
 
 def _upload() -> None:
@@ -57,7 +59,7 @@ def _upload() -> None:
             st.session_state["taken"] = taken
             try:
                 beside = {one.name: one.getvalue() for one in files}
-                state.put(parse(decoded(file.getvalue(), name=file.name), name=file.name, beside=beside))
+                memory.put(parse(decoded(file.getvalue(), name=file.name), name=file.name, beside=beside))
                 st.session_state["upload fault"] = ""
                 st.rerun()
             except SceneError as fault:
@@ -67,7 +69,7 @@ def _upload() -> None:
 
 
 def _five_answers() -> None:
-    unit = KINDS["length"][1 if state.units() == "in" else 0]
+    unit = KINDS["length"][1 if memory.units() == "in" else 0]
 
     def shown(mm: float) -> str:
         return f"{unit.outside(mm):.6g}"
@@ -97,11 +99,11 @@ def _answered(asked: dict[str, str], bead: str) -> None:
         if len(parts) not in (0, 2):
             raise ValueError(f"'{bead}': give width x height such as 5 x 1.8, or leave it empty")
         measured = (_length(parts[0]), _length(parts[1])) if parts else None
-        state.put(quick_scene(**sizes, bead=measured, units=state.units()))
+        memory.put(quick_scene(**sizes, bead=measured, units=memory.units()))
     except ValueError as fault:
         st.session_state["answers fault"] = str(fault)
 
 
 def _length(text: str) -> float:
-    suffix, number = typed(text, "length", state.units())
+    suffix, number = typed(text, "length", memory.units())
     return next(u for u in KINDS["length"] if u.suffix == suffix).inside(number)

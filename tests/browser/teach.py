@@ -2,16 +2,16 @@
 
 import streamlit as st
 
-from sim.screens import bench, exercises, glossary
+from sim.screens.teach import guess_then_see, overlap_bench, words
 
 
 def main() -> None:
     """A page for each screen."""
     st.set_page_config(page_title="Teach", layout="wide")
     pages = [
-        st.Page(bench.show, title="Overlap bench", url_path="bench", default=True),
-        st.Page(exercises.show, title="Guess, then see", url_path="exercises"),
-        st.Page(glossary.show, title="Words", url_path="glossary"),
+        st.Page(overlap_bench.show, title="Overlap bench", url_path="bench", default=True),
+        st.Page(guess_then_see.show, title="Guess, then see", url_path="exercises"),
+        st.Page(words.show, title="Words", url_path="glossary"),
     ]
     st.navigation(pages).run()
 

@@ -11,13 +11,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from sim import colour
-from sim import view_worker as worker
-from sim.scene import changed, load, parse
-from sim.simulate import simulate
-from sim.view import picture
-from sim.view_page import Look, with_look
-from sim.wall import Wall
+from sim.bore.wall import Wall
+from sim.job.change import changed
+from sim.job.read import load, parse
+from sim.pictures.bore_3d.page import Look, with_look
+from sim.pictures.bore_3d.picture import picture
+from sim.pictures.colours import BLACK_EDGE, BLACK_LEFT, DARK, LIGHT, rgb
+from sim.pictures.process.worker import _page
+from sim.shop.run import simulate
 from tests.conftest import ROOT, SMALL
 
 HOME = "http://127.0.0.1:7/"
@@ -39,7 +40,7 @@ def short():
 
 
 def framed(seen, **look):
-    text = with_look(worker._page(seen), Look(**look))
+    text = with_look(_page(seen), Look(**look))
     return f'<!doctype html><body style="margin:0"><iframe id="f" style="border:0;width:100%;height:99vh" srcdoc="{markup.escape(text)}"></iframe>'
 
 
@@ -101,7 +102,7 @@ def filled(image):
 
 
 def near(image, name, reach=24):
-    return np.abs(image - np.array(colour.rgb(name))).max(axis=-1) <= reach
+    return np.abs(image - np.array(rgb(name))).max(axis=-1) <= reach
 
 
 # ---- what is drawn --------------------------------------------------------------------------------------------------
@@ -129,9 +130,9 @@ def test_every_colouring_draws_a_picture_of_its_own(opened, short, scheme):
     for a in COLOURINGS:
         for b in COLOURINGS:
             assert a == b or (np.abs(drawn[a] - drawn[b]).max(axis=-1) > 20).mean() > 0.02, (a, b)
-    ground = colour.DARK if scheme == "dark" else colour.LIGHT
+    ground = DARK if scheme == "dark" else LIGHT
     assert near(drawn["stock"][:3], ground.background, 3).all()
-    assert near(drawn["stock"], colour.BLACK_LEFT).sum() > 200 and near(drawn["stock"], colour.BLACK_EDGE).sum() > 200
+    assert near(drawn["stock"], BLACK_LEFT).sum() > 200 and near(drawn["stock"], BLACK_EDGE).sum() > 200
 
 
 def test_layer_slider_changes_the_picture_without_a_new_page(opened, sound):
@@ -190,7 +191,7 @@ def test_a_scratch_narrower_than_a_cell_is_black_however_far_the_eye(opened):
                 image = settled(page)
                 x, y, _ = frame.evaluate(f"boreView.project({ray}, {depth}, 0.5)")
                 spot = image[int(y) - 4 : int(y) + 5, int(x) - 4 : int(x) + 5]
-                black = near(spot, colour.BLACK_LEFT, 40) | near(spot, colour.BLACK_EDGE, 60)
+                black = near(spot, BLACK_LEFT, 40) | near(spot, BLACK_EDGE, 60)
                 assert spot.size and black.any() == expected, (width, away)
             page.context.close()
 

@@ -9,10 +9,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim import exercise as game
-from sim import lesson
-from sim.coupon import section
-from sim.exercise import CURES, NOWHERE, QUESTIONS, SEVEN, made
+from sim.teach import bench_lessons
+from sim.teach.bench import section
+from sim.teach.bench_lessons import LESSONS, explain
+from sim.teach.exercise import read_exercise
+from sim.teach.marking import mark, score
+from sim.teach.questions import NOWHERE, QUESTIONS
+from sim.teach.the_seven import SEVEN, made
+from sim.teach.truth import CURES, truth
 from tests.browser.conftest import guarded, serving
 from tests.conftest import ROOT
 
@@ -89,7 +93,7 @@ def words(page):
 def test_the_section_drawn_is_the_engines_wall(opened):
     """Data of the picture in the browser against the engine's wall, on a coupon, on a bore wall, and too wide."""
     page = opened()
-    for one in lesson.LESSONS[1:6:2]:
+    for one in LESSONS[1:6:2]:
         choose(page, one.title)
         found = section(one.coupon)
         z, height = found.line(found.last)
@@ -98,7 +102,7 @@ def test_the_section_drawn_is_the_engines_wall(opened):
         assert comes_to_be(page, "pessimist, tie-in 0", *found.line(found.pessimist))
         assert drawn(page, "last cut")[1] == pytest.approx([one.coupon.cut] * 2)
         settled(page)
-        assert lesson.told(found, "mm") in words(page)
+        assert bench_lessons.told(found, "mm") in words(page)
 
 
 def test_a_slider_moved_by_keys_lays_the_beads_anew(opened):
@@ -108,9 +112,9 @@ def test_a_slider_moved_by_keys_lays_the_beads_anew(opened):
     slider.focus()
     for _ in range(3):
         page.keyboard.press("ArrowLeft")
-    found = section(replace(lesson.LESSONS[0].coupon, pitch=3.85))
+    found = section(replace(LESSONS[0].coupon, pitch=3.85))
     assert comes_to_be(page, "wall", *found.line(found.last))
-    page.wait_for_selector(f"text={lesson.told(found, 'mm')}", timeout=30_000)
+    page.wait_for_selector(f"text={bench_lessons.told(found, 'mm')}", timeout=30_000)
 
 
 def test_every_number_of_the_bench_opens_to_its_formula(opened):
@@ -118,7 +122,7 @@ def test_every_number_of_the_bench_opens_to_its_formula(opened):
     choose(page, "The climbing side is worse")
     page.get_by_role("tab", name="Where the numbers come from").click()
     settled(page)
-    for one in lesson.explain(section(lesson.LESSONS[2].coupon), "mm"):
+    for one in explain(section(LESSONS[2].coupon), "mm"):
         fold = page.locator("details", has_text=f"{one.what}:")
         fold.wait_for(timeout=10_000)
         for _ in range(100):  # the formula comes a moment after its fold
@@ -171,8 +175,8 @@ def test_an_exercise_from_start_to_score(class_page, name):
     page.wait_for_selector(f"text={told.exercise.task}", timeout=30_000)
     answer = answered(page, told)
     page.get_by_role("button", name="Lay it and see").click()
-    marks = game.mark(told, answer)
-    page.wait_for_selector(f"text=Score: {game.score(marks)} of 100", timeout=60_000)
+    marks = mark(told, answer)
+    page.wait_for_selector(f"text=Score: {score(marks)} of 100", timeout=60_000)
     settled(page)
     seen = words(page)
     for one in marks:
@@ -180,7 +184,7 @@ def test_an_exercise_from_start_to_score(class_page, name):
     assert "1. What the gauge would read" in seen and "2. What the section shows" in seen and "3. What the bored surface looks like" in seen
     page.locator("img[alt^='Looking in']").wait_for(timeout=60_000)
     page.locator("img[alt^='The same surface']").wait_for(timeout=60_000)
-    assert game.score(marks) > 0
+    assert score(marks) > 0
 
 
 def test_a_click_on_the_wall_marks_it(class_page):
@@ -214,7 +218,7 @@ def test_a_trainer_hands_out_a_file_and_an_apprentice_opens_it(opened, tmp_path)
     assert waiting.value.suggested_filename == "the_hinge_eye.toml"
     path = tmp_path / "the_hinge_eye.toml"
     waiting.value.save_as(path)
-    handed = game.read_exercise(path.read_bytes(), name=path.name)
+    handed = read_exercise(path.read_bytes(), name=path.name)
     assert handed.title == "The hinge eye" and "climbing" not in path.read_text()
 
     choose(page, "From a file")
@@ -223,8 +227,8 @@ def test_a_trainer_hands_out_a_file_and_an_apprentice_opens_it(opened, tmp_path)
     settled(page)
     page.get_by_role("button", name="Lay it and see").click()
     length = handed.scene.bore.length
-    marks = game.mark(game.truth(handed), {"where": (math.pi, 0.5 * length), "layers": 2, "short": 0.0})
-    page.wait_for_selector(f"text=Score: {game.score(marks)} of 100", timeout=60_000)
+    marks = mark(truth(handed), {"where": (math.pi, 0.5 * length), "layers": 2, "short": 0.0})
+    page.wait_for_selector(f"text=Score: {score(marks)} of 100", timeout=60_000)
 
     page.locator("input[type=file]").first.set_input_files(str(ROOT / "scenes" / "low_side.toml"))
     page.wait_for_selector("text=no section [exercise]", timeout=30_000)

@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from sim import view_worker as worker
-from sim.finish import stock_cells
-from sim.scene import changed, load, parse
-from sim.simulate import simulate
-from sim.turns import columns_of, growth, wall_at
-from sim.view_page import Look, with_look
+from sim.bore.stock import stock_cells
+from sim.job.change import changed
+from sim.job.read import load, parse
+from sim.pictures.bore_3d.page import Look, with_look
+from sim.pictures.process.worker import _turns
+from sim.pictures.turn_by_turn.growth import columns_of, growth, wall_at
+from sim.shop.run import simulate
 from tests.browser.conftest import guarded, serving
 from tests.conftest import ROOT, SMALL
 
@@ -40,7 +41,7 @@ def job(name):
     if name not in _made:
         result = simulate(JOBS[name])
         grown = growth(result)
-        _made[name] = result, grown, worker._turns(grown)
+        _made[name] = result, grown, _turns(grown)
     return _made[name]
 
 

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from sim.scene import parse
-from sim.screens import turns
-from sim.simulate import simulate
+from sim.job.read import parse
+from sim.screens.teach import turn_by_turn
+from sim.shop.run import simulate
 from tests.conftest import SMALL
 
 st.set_page_config(layout="wide")
-turns.show(simulate(parse(SMALL)))
+turn_by_turn.show(simulate(parse(SMALL)))

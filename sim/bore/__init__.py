@@ -1,0 +1,1 @@
+"""The hole as geometry: axes, circles, wall, one layer laid, stock, solids."""

@@ -1,0 +1,63 @@
+"""What a job is: the sections of a scene as plain values, each with its meaning, unit, range and default.
+
+Inside: mm, rad, s, C. A field declared with `key` says what the scene file may hold; `sim.job.values` reads and
+writes files from these declarations alone.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import field
+from typing import Any
+
+from sim.reference.defaults import default
+from sim.reference.units import KINDS, LISTS
+
+REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
+
+
+def key(
+    kind: str,
+    meaning: str,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+    need: str = REQUIRED,
+    known: str = "",
+    choices: tuple[str, ...] = (),
+    above: bool = False,
+) -> Any:
+    """A scene key: its kind (see sim.units), meaning, and range low..high in the first unit of the kind.
+
+    need: REQUIRED, OPTIONAL (None when absent) or NOTHING (zero when absent); `known` names the default in
+    sim.sources instead. above: `low` itself is refused. Text, choices and flags start empty, at the first
+    choice, and at no.
+    """
+    told = dict(kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices, above=above)
+    if kind in ("text", "choice", "flag", *LISTS):
+        start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False}.get(kind, ())
+        return field(default=start, metadata=told)
+    if known:
+        start = KINDS[kind][0].inside(default(known))
+        return field(default=int(start) if kind == "integer" else start, metadata=told)
+    if need == REQUIRED:
+        return field(metadata=told)
+    nothing: Any = 0 if kind == "integer" else 0.0
+    return field(default=None if need == OPTIONAL else nothing, metadata=told)
+
+
+SIZE: dict[str, Any] = dict(low=0.0, high=2000.0, above=True)
+
+
+PER_SIDE: dict[str, Any] = dict(low=0.0, high=50.0)
+
+
+OFFSET: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
+
+
+MOVED: dict[str, Any] = dict(low=0.0, high=20.0, need=OPTIONAL)
+
+
+def keys_of(kind: type) -> list[dataclasses.Field[Any]]:
+    """The fields of a section that a scene file may hold."""
+    return [f for f in dataclasses.fields(kind) if "kind" in f.metadata]

@@ -1,0 +1,327 @@
+"""Gauge readings from a CSV of two-point diameters or radii."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature
+from sim.reference.arrays import TURN, Array, Counts, frozen
+from sim.reference.errors import SceneError
+from sim.reference.units import KINDS, Unit
+
+LARGEST = 5_000_000
+
+
+MOST_ROWS = 20_000
+
+
+QUANTITIES = {
+    "depth": "length", "oclock": "clock", "diameter": "length", "radius": "length", "error": "length",
+    "bore": "temperature", "outside": "temperature", "gauge": "temperature",
+}  # fmt: skip
+
+
+SEPARATORS = {";": "semicolons", ",": "commas", "\t": "tabs"}
+
+
+SAME_DEPTH, SAME_CLOCK = 0.05, math.radians(1.0)
+
+
+class ReadingsError(SceneError):
+    """Something in a file of readings is wrong; one sentence with file, row, value, rule and way out."""
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k = 2], row in the file.
+
+    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures [C] of bore,
+    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put right; valley (n,): read
+    in a valley, not on crests, where the file has a column `touched`.
+    """
+
+    kind: str
+    depth: Array
+    clock: Array
+    value: Array
+    error: Array
+    bore_c: Array
+    outside_c: Array
+    gauge_c: Array
+    row: Array
+    how_read: str
+    notes: tuple[str, ...] = ()
+    valley: NDArray[np.bool_] | None = None
+
+    @property
+    def stations(self) -> list[Counts]:
+        """Indices of the readings at each station, by depth."""
+        order = np.argsort(self.depth, kind="stable")
+        cuts = np.flatnonzero(np.diff(self.depth[order]) > SAME_DEPTH) + 1
+        return list(np.split(order, cuts))
+
+    @property
+    def radii(self) -> Array:
+        """Values as radii [mm]."""
+        return self.value * (0.5 if self.kind == "diameter" else 1.0)
+
+    @property
+    def period(self) -> float:
+        """Clock angle [rad] after which the same place is read again: half a turn for a two-point gauge."""
+        return math.pi if self.kind == "diameter" else TURN
+
+
+def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -> Readings:
+    r"""Readings from CSV bytes; `error` [mm, k = 2] where the file gives none. Raises ReadingsError.
+
+    welded: of a welded bore, where a place read twice is two readings, and a column `touched` may say crest or valley.
+
+    >>> read(b"depth_mm;oclock;diameter_mm\n10;12;80,2\n", name="r.csv").value.tolist()
+    [80.2]
+    """
+    lines = [(n, line) for n, line in enumerate(decoded(data, name).splitlines(), 1) if line.strip()]
+    separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
+    try:
+        rows = [next(csv.reader([line], delimiter=separator)) for _, line in lines]
+    except csv.Error as fault:
+        raise ReadingsError(f"{name}: not a CSV: {fault}; save it as CSV UTF-8.") from None
+    columns = _columns(rows[0], name, welded)
+    body, numbers = rows[1:], [n for n, _ in lines[1:]]
+    if not body:
+        raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
+    if len(body) > MOST_ROWS:
+        raise ReadingsError(f"{name}: {len(body)} rows: at most {MOST_ROWS}; give fewer stations.")
+    comma = _decimal_comma(body, separator, name)
+    table = {key: np.full(len(body), np.nan) for key in QUANTITIES}
+    valley = np.zeros(len(body), dtype=bool)
+    for k, (number, cells) in enumerate(zip(numbers, body, strict=True)):
+        if len(cells) != len(rows[0]):
+            raise ReadingsError(
+                f"{name}: row {number} has {len(cells)} cells where the header has {len(rows[0])}; "
+                "with decimal commas separate by semicolons."
+            )
+        for cell, (key, unit) in zip(cells, columns, strict=True):
+            if unit is not None:
+                table[key][k] = _number(cell.strip(), key, unit, comma, f"{name}: row {number}")
+            elif key == "touched":
+                valley[k] = _in_valley(cell, f"{name}: row {number}")
+    how = f"separated by {SEPARATORS[separator]}, decimal {'comma' if comma else 'point'}"
+    found = _checked(table, numbers, how, error)
+    return replace(found, valley=frozen(valley)) if welded else _without_doubles(found, name)
+
+
+def decoded(data: bytes, name: str) -> str:
+    """Bytes of a CSV as text. Raises ReadingsError for empty, binary or wrongly encoded ones."""
+    if len(data) > LARGEST:
+        raise ReadingsError(f"{name}: {len(data)} bytes: at most {LARGEST}; give the readings only.")
+    if not data.strip():
+        raise ReadingsError(f"{name}: the file is empty; write a header and one line for each reading.")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        raise ReadingsError(f"{name}: not UTF-8 text at byte {fault.start}; save it as CSV UTF-8.") from None
+    if any(ord(c) < 32 and c not in "\t\r\n" for c in text):
+        raise ReadingsError(f"{name}: a binary file, not text; save it as CSV UTF-8.")
+    if not text.strip():
+        raise ReadingsError(f"{name}: the file is empty; write a header and one line for each reading.")
+    return text
+
+
+def _in_valley(cell: str, where: str) -> bool:
+    """Tell whether a reading was taken in a valley; an empty cell means crests."""
+    word = cell.strip().lower()
+    if word not in ("", "crest", "valley"):
+        raise ReadingsError(f"{where}: touched = {cell[:30]!r}: must be crest or valley; leave it empty for crests.")
+    return word == "valley"
+
+
+def _columns(header: Sequence[str], name: str, welded: bool) -> list[tuple[str, Unit | None]]:
+    """What each column holds, and its unit; columns named `station` or `note` are passed over."""
+    known: dict[str, tuple[str, Unit | None]] = {"station": ("station", None), "note": ("note", None)}
+    if welded:
+        known["touched"] = ("touched", None)
+    for key, kind in QUANTITIES.items():
+        for unit in KINDS[kind]:
+            known["oclock" if key == "oclock" else key + unit.suffix] = (key, unit)
+    out: list[tuple[str, Unit | None]] = []
+    seen: dict[str, str] = {}
+    for title in (cell.strip().lower() for cell in header):
+        if title not in known:
+            near = difflib.get_close_matches(title, list(known), 1, 0.5)
+            hint = f"did you mean {near[0]}?" if near else f"known are {', '.join(known)}."
+            raise ReadingsError(f"{name}: unknown column {title[:40]!r}; {hint}")
+        key = known[title][0]
+        if key in seen:
+            raise ReadingsError(f"{name}: both {seen[key]} and {title} given; keep one of them.")
+        seen[key] = title
+        out.append(known[title])
+    for need, how in (("depth", "depth_mm or depth_in"), ("oclock", "oclock")):
+        if need not in seen:
+            raise ReadingsError(f"{name}: no column {how}; add it to the header.")
+    if ("diameter" in seen) == ("radius" in seen):
+        both = "both are given" if "radius" in seen else "neither is given"
+        raise ReadingsError(f"{name}: give diameter_mm (two-point gauge) or radius_mm (indicator on a bar); {both}.")
+    return out
+
+
+def _decimal_comma(body: Sequence[Sequence[str]], separator: str, name: str) -> bool:
+    """Decide once per file whether the decimal mark is a comma."""
+    cells = [cell for row in body for cell in row]
+    comma = any("," in cell for cell in cells)
+    if comma and separator == ",":
+        bad = next(cell for cell in cells if "," in cell)
+        raise ReadingsError(
+            f"{name}: {bad[:20]!r} in a comma-separated file: a decimal comma or two cells? separate by semicolons."
+        )
+    if comma and any("." in cell and any(c.isdigit() for c in cell) for cell in cells):
+        raise ReadingsError(f"{name}: decimal points and decimal commas in one file; use one of them throughout.")
+    return comma
+
+
+def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
+    if not cell and key not in ("depth", "oclock", "diameter", "radius"):
+        return math.nan
+    told = f"{where}: {key} = {cell[:30]!r}"
+    if cell[:1] in ("=", "@") or (cell[:1] in ("+", "-") and cell[1:2].isalpha()):
+        raise ReadingsError(f"{told}: looks like a formula; save the values, not the formulas.")
+    if key == "oclock" and ":" in cell:
+        hours, _, minutes = cell.partition(":")
+        if not (hours.isdecimal() and minutes.isdecimal() and len(hours) < 3 and len(minutes) == 2):
+            raise ReadingsError(f"{told}: must be a clock such as 9.5 or 9:30.")
+        number = int(hours) + int(minutes) / 60.0
+    else:
+        try:
+            number = float(cell.replace(",", ".") if comma else cell)
+        except ValueError:
+            raise ReadingsError(f"{told}: must be a number.") from None
+    if not math.isfinite(number) or abs(number) > 1e6:
+        raise ReadingsError(f"{told}: must be a finite number of the size of a bore.")
+    if key == "oclock" and not 0.0 <= number <= 12.0:
+        raise ReadingsError(f"{told}: must be from 0 to 12 o'clock.")
+    if key in ("diameter", "radius") and number <= 0.0:
+        raise ReadingsError(f"{told}: must be greater than 0.")
+    if key == "error" and number < 0.0:
+        raise ReadingsError(f"{told}: must not be negative.")
+    inside = unit.inside(number)
+    if QUANTITIES[key] == "temperature" and not -60.0 <= inside <= 700.0:
+        raise ReadingsError(f"{told}: must be from -60 to 700 C.")
+    return inside
+
+
+def _checked(table: dict[str, Array], numbers: list[int], how: str, error: float) -> Readings:
+    kind = "diameter" if np.isfinite(table["diameter"]).any() else "radius"
+    stated = table["error"]
+    return Readings(
+        kind=kind,
+        depth=table["depth"],
+        clock=np.mod(table["oclock"], TURN),
+        value=table[kind],
+        error=np.where(np.isnan(stated), error, stated),
+        bore_c=table["bore"],
+        outside_c=table["outside"],
+        gauge_c=table["gauge"],
+        row=np.array(numbers, dtype=float),
+        how_read=how,
+    )
+
+
+def _without_doubles(found: Readings, name: str) -> Readings:
+    """Readings of one place made one: within their errors averaged and said, else refused by row."""
+    keep, value, notes = np.ones(len(found.value), dtype=bool), found.value.copy(), []
+    for members in found.stations:
+        angle = np.mod(found.clock[members], found.period)
+        order = np.argsort(angle)
+        for a, b in zip(order, np.roll(order, -1), strict=True):
+            i, j = int(members[a]), int(members[b])
+            if i == j or not (keep[i] and keep[j]) or (angle[b] - angle[a]) % found.period > SAME_CLOCK:
+                continue
+            if abs(value[i] - value[j]) > math.hypot(found.error[i], found.error[j]) + 1e-9:
+                raise ReadingsError(
+                    f"{name}: rows {found.row[i]:.0f} and {found.row[j]:.0f} read {found.value[i]:.3f} and "
+                    f"{found.value[j]:.3f} mm at the same place, farther apart than their errors; measure it again."
+                )
+            value[j], keep[i] = 0.5 * (value[i] + value[j]), False
+            notes.append(f"Rows {found.row[i]:.0f} and {found.row[j]:.0f} read the same place and were averaged.")
+    names = ("depth", "clock", "error", "bore_c", "outside_c", "gauge_c", "row")
+    arrays = {key: frozen(getattr(found, key)[keep]) for key in names}
+    return Readings(kind=found.kind, value=frozen(value[keep]), how_read=found.how_read, notes=tuple(notes), **arrays)
+
+
+def check(found: Readings, *, name: str, length: float) -> list[str]:
+    """What cannot be used is refused (ReadingsError); what is thin is said, in sentences."""
+    outside = np.flatnonzero((found.depth < -1e-9) | (found.depth > length + 1e-9))
+    if len(outside):
+        i = int(outside[0])
+        raise ReadingsError(
+            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the bore (0 to {length:g} mm); "
+            "measure from the entry face."
+        )
+    if len(found.stations) < 2:
+        raise ReadingsError(f"{name}: one station only; measure at two depths at least, near either face.")
+    middle = float(np.median(found.value))
+    odd = np.flatnonzero(np.abs(found.value - middle) > 0.25 * middle)
+    if len(odd):
+        i = int(odd[0])
+        raise ReadingsError(
+            f"{name}: row {found.row[i]:.0f} reads {found.value[i]:.2f} mm where the others read about {middle:.2f} mm; "
+            "check that row and its unit."
+        )
+    return [*found.notes, *_gaps(found), *_ends(found, length)]
+
+
+def _gaps(found: Readings) -> list[str]:
+    said = []
+    for members in found.stations:
+        angle = np.sort(np.mod(found.clock[members], found.period))
+        gap = float(np.diff(angle, append=angle[0] + found.period).max())
+        if gap > 0.51 * found.period:
+            said.append(
+                f"At {found.depth[members[0]]:.1f} mm deep the clock is not covered: {math.degrees(gap):.0f} degrees "
+                "without a reading; what lies there is not known."
+            )
+    return said
+
+
+def _ends(found: Readings, length: float) -> list[str]:
+    ends = (float(found.depth.min()), length - float(found.depth.max()))
+    if max(ends) <= 0.25 * length:
+        return []
+    return [
+        f"The nearest readings are {ends[0]:.0f} mm from the entry and {ends[1]:.0f} mm from the far face: the wall is "
+        "taken to run on unchanged from there."
+    ]
+
+
+def at_20(
+    found: Readings, *, gauge: float, work: float, ratio: float, unsure: float = 0.0
+) -> tuple[Readings, str]:
+    """The readings at 20 C with their errors widened by what is not known, and a sentence when the part is warm.
+
+    gauge, work: linear expansion [1/K]; ratio: outside over bore diameter. D20 = D (1 + a_g (T_g - 20)) /
+    (1 + a_w (T_m - 20)), ISO 1. unsure: error of the mean temperature [C] beside what the bore and outside leave open. A missing outside temperature leaves the mean anywhere between bore and 20 C.
+    """
+    if np.isnan(found.bore_c).all():
+        return found, ""
+    bore = np.where(np.isnan(found.bore_c), np.nanmedian(found.bore_c), found.bore_c)
+    gauge_c = np.where(np.isnan(found.gauge_c), REFERENCE, found.gauge_c)
+    known = ~np.isnan(found.outside_c)
+    outside = np.where(known, found.outside_c, 0.5 * (bore + REFERENCE))
+    mean = mean_wall_temperature(bore, outside, ratio)
+    half = np.where(known, 0.1 * np.abs(bore - outside), 0.5 * np.abs(bore - REFERENCE)) + unsure
+    grown = (1.0 + gauge * (gauge_c - REFERENCE)) / (1.0 + work * (mean - REFERENCE))
+    widened = found.value * work * half
+    said = ""
+    if is_warm(bore, found.outside_c):
+        said = (
+            f"The part was warm ({bore.min():.0f} to {bore.max():.0f} C in the bore): readings brought to 20 C are good to "
+            f"{float(widened.max()):.3f} mm on {found.kind} at best; measure again cold before any tolerance is judged."
+        )
+    error = frozen(np.hypot(found.error, widened))
+    return replace(found, value=frozen(found.value * grown), error=error), said

@@ -1,0 +1,1 @@
+"""The sections of a scene, in the order of a scene file."""

@@ -1,0 +1,143 @@
+"""Scene out as TOML with every key commented; the JSON Schema of a scene."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+from sim.job.files import write_whole
+from sim.job.key import NOTHING, OPTIONAL, keys_of
+from sim.job.scene import SECTIONS, Scene
+from sim.job.values import SCHEMA, TURN, _has_no_default, _range, file_keys
+from sim.reference.defaults import DEFAULTS
+from sim.reference.units import KINDS, LISTS, Unit
+
+
+def to_text(scene: Scene, *, whole: bool = False) -> str:
+    """The scene as a commented TOML file; reading it back gives the same scene.
+
+    whole: readings from a file are written into it, so that the file stands alone.
+    """
+    if whole and scene.readings is not None and scene.readings.file:
+        scene = dataclasses.replace(scene, readings=dataclasses.replace(scene.readings, file="", table=scene.readings.text))
+    lines = [f"schema = {SCHEMA}"]
+    for section, (kind, many, _) in SECTIONS.items():
+        held: Any = None if section == "worn" and scene.readings is not None else getattr(scene, section)
+        items = held if many else (() if held is None else (held,))
+        for item in items:
+            body = _lines(item, scene.job.units)
+            if not body and not many:
+                continue
+            title = f"[[{section}]]" if many else f"[{section}]"
+            what = (kind.__doc__ or "").split("]")[-1].strip().splitlines()
+            comment = f"  # {what[0]}" if what and what[0] else ""
+            lines += ["", title + comment, *body]
+    return "\n".join(lines) + "\n"
+
+
+def _lines(item: Any, units: str) -> list[str]:
+    out = []
+    for f in keys_of(type(item)):
+        value = getattr(item, f.name)
+        if value is None or (not _has_no_default(f) and value == f.default):
+            continue
+        out.append(f"{_written(f, value, units):<34} # {_comment(f, units)}")
+    return out
+
+
+def _unit_for(f: dataclasses.Field[Any], units: str) -> Unit | None:
+    choices = KINDS.get(f.metadata["kind"])
+    if choices is None:
+        return None
+    return choices[1] if units == "in" and len(choices) > 1 else choices[0]
+
+
+def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
+    unit = _unit_for(f, units)
+    if unit is None:
+        if f.name == "table" and "\n" in value:
+            return f'{f.name} = """\n{value.replace(chr(92), chr(92) * 2).replace(chr(34) * 3, "")}"""'
+        shown = ("true" if value else "false") if isinstance(value, bool) else json.dumps(value, ensure_ascii=False)
+        return f"{f.name} = {shown}"
+    if f.metadata["kind"] == "integer":
+        return f"{f.name} = {value}"
+    if f.metadata["kind"] in LISTS:
+        numbers = [unit.outside(one) for one in value]
+        if not all(unit.inside(n) == one for n, one in zip(numbers, value, strict=True)):
+            unit = KINDS[f.metadata["kind"]][0]
+            numbers = [unit.outside(one) for one in value]
+        return f"{f.name}{unit.suffix} = {numbers!r}"
+    number = unit.outside(value)
+    if not _same(unit, number, value, f):
+        unit = KINDS[f.metadata["kind"]][0]
+        number = unit.outside(value)
+    return f"{f.name}{unit.suffix} = {float(number)!r}"
+
+
+def _same(unit: Unit, number: float, value: float, f: dataclasses.Field[Any]) -> bool:
+    back = unit.inside(number)
+    return (back % TURN if f.metadata["kind"] == "clock" else back) == value
+
+
+def _comment(f: dataclasses.Field[Any], units: str) -> str:
+    text = str(f.metadata["meaning"])
+    if f.metadata["choices"]:
+        return f"{text} ({' | '.join(f.metadata['choices'])})"
+    if f.metadata["kind"] in KINDS and (f.metadata["low"] is not None or f.metadata["high"] is not None):
+        return f"{text}; {_range(f, _unit_for(f, units))[8:]}"
+    return text
+
+
+def save(scene: Scene, path: str | os.PathLike[str]) -> None:
+    """Write the scene; the file is there whole or not at all. Raises SceneError when it cannot be written."""
+    write_whole(Path(path), to_text(scene).encode("utf-8"))
+
+
+def schema() -> dict[str, Any]:
+    """JSON Schema of the scene file, made from the same declarations that read it."""
+    sections: dict[str, Any] = {"schema": {"const": SCHEMA}}
+    for section, (kind, many, _) in SECTIONS.items():
+        keys: dict[str, Any] = {}
+        required: list[str] = []
+        for f in keys_of(kind):
+            for key, unit in file_keys(f).items():
+                keys[key] = _key_schema(f, unit, section)
+            if _has_no_default(f) and len(file_keys(f)) == 1:
+                required += file_keys(f)
+        one = {"type": "object", "additionalProperties": False, "properties": keys, "required": required}
+        sections[section] = {"type": "array", "items": one} if many else one
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "scene",
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["schema", "bore", "wire", "layer"],
+        "oneOf": [{"required": ["worn"]}, {"required": ["readings"]}],
+        "properties": sections,
+    }
+
+
+def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> dict[str, Any]:
+    told: dict[str, Any] = {"description": f.metadata["meaning"]}
+    kind = f.metadata["kind"]
+    if kind == "flag":
+        return told | {"type": "boolean"}
+    if kind == "text":
+        return told | {"type": "string"}
+    if kind == "choice":
+        return told | {"enum": list(f.metadata["choices"])}
+    if kind in LISTS:
+        return told | {"type": "array", "items": {"type": "number"}}
+    told["type"] = "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
+    told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""
+    known = DEFAULTS.get(f.metadata["known"])
+    if known is not None:
+        told["description"] += f"; default {known.value:g} {known.unit} ({known.basis}: {known.source})"
+    elif f.metadata["need"] == OPTIONAL:
+        told["description"] += "; may be left out"
+    elif f.metadata["need"] == NOTHING:
+        told["description"] += "; nothing when left out"
+    return told

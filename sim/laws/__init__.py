@@ -1,0 +1,1 @@
+"""What metal, heat and tool do: one law a file, numbers in, numbers out."""

@@ -1,0 +1,1 @@
+"""To the machine: layer sheet, procedure, boring, quantities, between layers."""

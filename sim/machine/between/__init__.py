@@ -1,0 +1,1 @@
+"""Between layers: readings, what they tell, cards, the record."""

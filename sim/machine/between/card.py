@@ -1,0 +1,184 @@
+"""The after-layer card: what the gauge after a layer says to do next, from draws of the job and not from habit.
+
+Every draw gives a mean gauge reading after the layer and what the plan left at the end. The line between them and what
+scatters about it give the largest reading with which the rest cleans up as surely as asked.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.job.scene import Scene
+from sim.job.sections.bore import AFTER, BETWEEN
+from sim.machine.between.gauge_on_draws import Places, readings
+from sim.plan.many_cases import in_order, threads
+from sim.plan.odds.many_draws import Bench
+from sim.plan.search.limits import Limits
+from sim.reference.arrays import TURN, Array
+from sim.reference.errors import SceneError
+from sim.set_up.layers import Setting
+from sim.set_up.layers import settings as layers_settings
+from sim.shop.ready_to_lay import made_ready
+
+DRAWS, COLUMNS, CHUNK = 300, 60, 75
+
+
+FEWEST = 20  # draws without a closed bore that a line is drawn through
+
+
+LEVEL = 0.02  # mm; a line that falls less over all readings is level: the least stock hangs on something a gauge does not see
+
+
+IN_REACH = 5.0  # standard deviations from the mean reading within which a threshold is told
+
+
+@dataclass(frozen=True)
+class Card:
+    """What to do after a layer, by the mean of the gauge's crest readings; all on diameter [mm].
+
+    layer of layers planned; expected: reading of 9 jobs in 10 (5 % to 95 %); leave_out_under: a layer may be left out;
+    go_on_to: up to here the layers left, as set, clean up as surely as asked; another_over: past this not even the closest
+    pitch (`closest` [mm]) in the layers left does, lay another layer; each None where no reading of this job is small enough.
+    next: the next layer as set, None after the last; turn_time: seconds a turn of it at the expected readings (small bore,
+    large bore), at the travel set; asked, draws: what the thresholds rest on; hangs: whether the least stock hangs on the
+    reading at all, or lies where the gauge does not reach.
+    """
+
+    layer: int
+    layers: int
+    expected: tuple[float, float]
+    leave_out_under: float | None
+    go_on_to: float | None
+    another_over: float | None
+    closest: float | None
+    next: Setting | None
+    turn_time: tuple[float, float] | None
+    asked: float
+    draws: int
+    hangs: bool = True
+
+
+def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> Card:
+    """The card for after layer k (from 1). Raises SceneError for a layer the job does not have.
+
+    >>> from sim.job.read import load
+    >>> after_layer_card(load("scenes/cleans_up.toml"), 9)
+    Traceback (most recent call last):
+        ...
+    sim.reference.errors.SceneError: after-layer card: layer = 9: the job has 2 layers; give one of them.
+    """
+    count = len(scene.layers)
+    if not 1 <= k <= count:
+        raise SceneError(f"after-layer card: layer = {k}: the job has {count} layer{'s' * (count != 1)}; give one of them.")
+    return after_layer_cards(scene, executor, only=[k])[0]
+
+
+def after_layer_cards(scene: Scene, executor: Executor | None = None, *, only: Sequence[int] = ()) -> tuple[Card, ...]:
+    """The cards for after every layer still to be read after, or only some. Raises SceneError."""
+    if scene.job.stage == AFTER:
+        raise SceneError("after-layer card: the finish cut is taken: no layer is left to read after.")
+    if executor is None:
+        with threads() as own:
+            return after_layer_cards(scene, own, only=only)
+    done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
+    wanted = list(only) or list(range(max(done, 1), len(scene.layers) + 1))
+    job = made_ready(scene, COLUMNS)
+    events = np.array([plan.start_at for plan in scene.layers])
+    bench = Bench.of(job, COLUMNS, DRAWS, events, margin=2.5 * max(s.bead.width for s in job.settings) + 61.5)
+    read, least = _laid(bench, scene, executor)
+    fewer = _laid(bench, dataclasses.replace(scene, layer=tuple(scene.layers[:-1])), executor)[1] if len(scene.layers) > 1 else None
+    return tuple(_card(scene, bench, k, (read, least, fewer), executor) for k in wanted)
+
+
+def _card(scene: Scene, bench: Bench, k: int, drawn: tuple[Array, Array, Array | None], executor: Executor) -> Card:
+    read, least, fewer = drawn
+    settings, count = layers_settings(scene, bench.job.radius), len(scene.layers)
+    g, cut, asked = read[:, k - 1], scene.cut.minimum_cut, scene.confidence.asked
+    go_on = _threshold(g, least - cut, asked)
+    closest, another = _closest(scene, settings[k:]), go_on
+    if k < count and closest is not None and closest < min(s.path.pitch for s in settings[k:]) - 1e-3:
+        closer = [dataclasses.replace(plan, pitch=closest, bead_overlap=None) for plan in scene.layers[k:]]
+        another = _threshold(g, _laid(bench, dataclasses.replace(scene, layer=(*scene.layers[:k], *closer)), executor)[1] - cut, asked)
+    low, high = (float(v) for v in np.nanpercentile(g, (5.0, 95.0)))
+    leave = _threshold(g, fewer - cut, asked) if fewer is not None and k < count else None
+    following = settings[k] if k < count else None
+    seconds = None if following is None else _turn_times(following, g, (low, high))
+    return Card(k, count, (low, high), _least_of(leave, go_on), go_on, another, closest, following, seconds, asked, len(g), _line(g, least)[0] < 0.0)
+
+
+def _turn_times(setting: Setting, read: Array, ends: tuple[float, float]) -> tuple[float, float]:
+    """Seconds a turn at the travel set, where the gauge reads low and high."""
+    small, large = (TURN * (setting.radius + 0.5 * (v - float(np.nanmean(read)))) / setting.travel for v in ends)
+    return small, large
+
+
+def _least_of(one: float | None, other: float | None) -> float | None:
+    return one if one is None or other is None else min(one, other)
+
+
+def _closest(scene: Scene, settings: Sequence[Setting]) -> float | None:
+    """Closest pitch [mm] that the bead overlap range and the machine allow the layers left."""
+    if not settings:
+        return None
+    limits = Limits.of(scene)
+    return max(limits.pitch[0], max(s.bead.width for s in settings) * (1.0 - limits.overlap[1]))
+
+
+def _threshold(read: Array, over: Array, asked: float) -> float | None:
+    """Largest reading with which `over` (n,) is not below zero as surely as asked; None where no reading is small enough.
+
+    No larger than readings of this job can be: past that they are of another job, or of another process. Where the least
+    stock does not hang on the reading (at free ends, which a gauge does not reach) it is all or nothing.
+
+    The line of `over` on the reading, lowered by what as many draws as may fall short lie below it.
+
+    >>> reading = np.linspace(79.0, 80.0, 101)
+    >>> round(_threshold(reading, 79.6 - reading, 0.95), 3)
+    79.6
+    """
+    slope, start, rest = _line(read, over)
+    if not len(rest):
+        return None
+    middle, reach = float(np.nanmean(read)), IN_REACH * float(np.nanstd(read))
+    spare = start + float(np.quantile(rest, 1.0 - asked))
+    if slope == 0.0:
+        return middle + reach if spare >= 0.0 else None
+    at = middle - spare / slope
+    return None if at < middle - reach else min(at, middle + reach)
+
+
+def _line(read: Array, over: Array) -> tuple[float, float, Array]:
+    """The line of `over` on the reading about its mean: slope, value there, what scatters about it; slope 0 where it is level."""
+    fine = np.isfinite(read) & np.isfinite(over)
+    if fine.sum() < FEWEST:
+        return 0.0, 0.0, np.zeros(0)
+    x, y = read[fine] - np.nanmean(read), over[fine]
+    slope, start = (float(v) for v in np.polyfit(x, y, 1))
+    if slope * IN_REACH * x.std() > -LEVEL:
+        slope, start = 0.0, float(y.mean())
+    return slope, start, y - start - slope * x
+
+
+def _laid(bench: Bench, scene: Scene, executor: Executor) -> tuple[Array, Array]:
+    """Mean gauge reading after every layer (draws, layers) and least stock per side at the end (draws,) [mm], nan: closed."""
+    cases = [(bench, scene, list(range(k, min(k + CHUNK, DRAWS)))) for k in range(0, DRAWS, CHUNK)]
+    parts = list(in_order(_block, cases, executor))
+    return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
+
+
+def _block(bench: Bench, scene: Scene, indices: list[int]) -> tuple[Array, Array]:
+    settings = layers_settings(scene, bench.job.radius)
+    read, least = np.full((len(indices), len(settings)), math.nan), np.full(len(indices), math.nan)
+    for standing in bench.after_layers(scene, indices):
+        places = Places.usual(scene.bore.length, scene.gauge.foot, settings[standing.layers - 1].path.pitch)
+        crest = 2.0 * np.array([one.crest for one in standing.drawn])
+        read[standing.place, standing.layers - 1] = readings(bench, standing, places).mean(axis=1) + crest
+        if standing.layers == len(settings):
+            least = bench.judged(scene, standing, len(indices))
+    return read, least

@@ -1,0 +1,321 @@
+"""The fit of readings after layers: best linear estimate with the engine as its model."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import block_diag
+
+from sim.job import readings_csv
+from sim.job.readings_csv import Readings, at_20
+from sim.job.scene import Scene
+from sim.job.sections.bore import ReadingsSource
+from sim.job.sections.plan import ReadingAfter
+from sim.machine.between.gauge_on_draws import Places, readings
+from sim.machine.between.told import Update
+from sim.plan.odds.draws import Draw, reading_errors
+from sim.plan.odds.many_draws import NOMINAL, Bench
+from sim.plan.odds.spreads import (
+    EDGE,
+    GRAVITY,
+    LAID,
+    LAW,
+    POOL_RUN,
+    SEEN,
+    TIE_IN,
+    TO_COME,
+    TORCH,
+    WIDTH,
+)
+from sim.reference.arrays import Array, frozen
+from sim.reference.defaults import default
+from sim.reference.errors import SceneError
+from sim.set_up.layers import Setting, clock_events, conditions
+from sim.shop.ready_to_lay import made_ready
+
+if TYPE_CHECKING:
+    pass
+
+
+DRAWS, COLUMNS, CHUNK = 400, 48, 100
+
+
+ANOTHER_BORE = 6.0  # standard deviations from what the job as planned may give
+
+
+ODD_ONE = 0.01  # chance that any row of good readings is called contradictory
+
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Set:
+    """One table of readings after a layer, at 20 C: own error, and common to the set that of the temperature.
+
+    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a free face; top [rad].
+    """
+
+    layer: int
+    found: Readings
+    places: Places
+    own: Array
+    common: Array
+    at_edge: Flags
+    top: float
+    warm: str
+
+    @property
+    def value(self) -> Array:
+        """What was read [mm], at 20 C."""
+        return self.found.value
+
+    @property
+    def means(self) -> Array:
+        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and these on the
+        sides against top and bottom, where gravity draws beads narrow; of radii also towards where, at which depth.
+        """
+        inner = self.places.valley & ~self.at_edge
+        kinds = [np.where(which, 1.0, 0.0) for which in (~self.places.valley, inner, self.at_edge) if which.any()]
+        side = np.cos((2.0 if self.places.diameter else 1.0) * (self.places.clock - self.top) - (0.0 if self.places.diameter else 0.5 * math.pi))
+        kinds += [np.where(which, side, 0.0) for which in (inner, self.at_edge) if which.any()]
+        if not self.eccentric:
+            return np.stack(kinds, axis=1)
+        turn = [np.cos(self.places.clock), np.sin(self.places.clock)]
+        if np.ptp(self.places.depth) > 1.0:
+            deep = (self.places.depth - self.places.depth.mean()) / np.ptp(self.places.depth)
+            turn += [turn[0] * deep, turn[1] * deep]
+        return np.stack([*kinds, *turn], axis=1)
+
+    @property
+    def eccentric(self) -> bool:
+        """Tell whether the set shows where the wall's centre is: radii at three clocks or more."""
+        return not self.places.diameter and len(np.unique(np.round(self.places.clock, 2))) >= 3
+
+
+def sets_of(scene: Scene, settings: Sequence[Setting]) -> list[Set]:
+    """The readings of a scene, by table."""
+    return [_set(scene, one, settings[one.layer - 1]) for one in scene.reading_after]
+
+
+def _set(scene: Scene, one: ReadingAfter, setting: Setting) -> Set:
+    raw = readings_csv.read(one.table.encode(), name=f"[[reading_after]] layer {one.layer}", error=one.error, welded=True)
+    middle = 2.0 * float(np.median(raw.radii))
+    ratio = scene.bore.outside_diameter / middle if scene.bore.outside_diameter else default("readings.ratio")
+    source = scene.readings or ReadingsSource()
+    found, warm = at_20(
+        raw, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01), unsure=default("readings.temperature_error")
+    )
+    common = np.sqrt(np.maximum(found.error**2 - raw.error**2, 0.0))
+    bore, half = scene.bore, 0.5 * setting.bead.width
+    places = Places.of(found, scene.gauge.foot, setting.path.pitch, (bore.chamfer_entry, bore.length - bore.chamfer_far))
+    free = ((places.depth <= half) & (not scene.run_off.entry)) | ((places.depth >= bore.length - half) & (not scene.run_off.far))
+    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, free & places.valley, bore.top, f"After layer {one.layer}: {warm}" if warm else "")
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Draws of the layers laid as they may have come out.
+
+    x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed from nominal; y: per set (draws, rows) what the gauge would read, its
+    errors included [mm]; sets: the readings.
+    """
+
+    sets: tuple[Set, ...]
+    x: Array
+    y: tuple[Array, ...]
+
+    @classmethod
+    def of(cls, scene: Scene, draws: int = DRAWS, begin: int = 0) -> Fit:
+        """Lay the layers read after, as often as asked."""
+        plain = dataclasses.replace(scene, update=None)
+        last = max(one.layer for one in scene.reading_after)
+        plain = dataclasses.replace(plain, layer=tuple(plain.layers[:last]))
+        job = made_ready(plain, COLUMNS)
+        sets = tuple(sets_of(scene, job.settings))
+        bench = Bench.of(job, COLUMNS, begin + draws, clock_events(job.settings), margin=_margin(job.settings))
+        whole = _volume(bench, plain, [NOMINAL])[0]
+        parts = [_drawn(bench, plain, sets, list(range(k, min(k + CHUNK, begin + draws)))) for k in range(begin, begin + draws, CHUNK)]
+        x = np.concatenate([part[0] for part in parts])
+        x[:, 0] = _laid_factor(bench, x[:, 0], whole) - 1.0
+        y = [np.concatenate([part[1][k] for part in parts]) for k in range(len(sets))]
+        return cls(sets, frozen(x), tuple(_with_errors(one, read, scene.confidence.seed, k) for k, (one, read) in enumerate(zip(sets, y, strict=True))))
+
+    def update(self, scene: Scene) -> Update:
+        """What the readings tell. Raises SceneError where they cannot be of this bore, or contradict each other too much."""
+        from sim.machine.between.readings_after import _update_of
+
+        read = [one.value for one in self.sets]
+        self._refuse_another(read)
+        used, found = self.robust(read)
+        return _update_of(scene, self, used, found)
+
+    def _refuse_another(self, read: Sequence[Array]) -> None:
+        for one, drawn, value in zip(self.sets, self.y, read, strict=True):
+            off = float(np.median(value - drawn.mean(axis=0)))
+            sd = float(np.median(drawn - drawn.mean(axis=0), axis=1).std())
+            if abs(off) > ANOTHER_BORE * sd:
+                raise SceneError(
+                    f"readings after layer {one.layer}: they lie {abs(off):.2f} mm on {one.found.kind} {'over' if off > 0 else 'under'} what this bore can be "
+                    f"(about {float(np.median(drawn)):.2f} mm, give or take {2.0 * sd:.2f}): another bore, another layer or another unit; check which they are of."
+                )
+
+    def robust(self, read: Sequence[Array]) -> tuple[list[Flags], Told]:
+        """Which rows are used, and what they tell: the row that is oddest against all others is left out until none is odd."""
+        used = [np.ones(len(value), dtype=bool) for value in read]
+        rows, limit = sum(len(value) for value in read), self.oddest
+        while True:
+            found = self.told(read, used)
+            odd = [np.where(u, np.abs(off) / sd, 0.0) for u, off, sd in zip(used, found.off, found.sd, strict=True)]
+            k = int(np.argmax([one.max() for one in odd]))
+            if odd[k].max() <= limit:
+                return used, found
+            used[k][int(np.argmax(odd[k]))] = False
+            if sum(int((~u).sum()) for u in used) > max(rows // 3, 1) or not used[k].any():
+                named = ", ".join(f"row {self.sets[j].found.row[i]:.0f}" for j, u in enumerate(used) for i in np.flatnonzero(~u))
+                raise SceneError(f"readings after layer {self.sets[k].layer}: too many contradict each other ({named} and more); measure again.")
+
+    @cached_property
+    def oddest(self) -> float:
+        """Standard deviations by which the oddest row of good readings is off, but for one job in a hundred."""
+        kalman = self._kalman([np.ones(len(one.value), dtype=bool) for one in self.sets])
+        y = self.strayed[:, self.x.shape[1] :]
+        rest = y - (y @ kalman.means.T) @ kalman.gain[self.x.shape[1] :].T
+        return float(np.quantile((np.abs(rest) / rest.std(axis=0)).max(axis=1), 1.0 - ODD_ONE))
+
+    @cached_property
+    def strayed(self) -> Array:
+        """What is to be told and all rows as strayed from their means, (draws, told + rows)."""
+        both = np.concatenate([self.x, *self.y], axis=1)
+        return frozen(both - both.mean(axis=0))
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Covariance of what is to be told and all rows, over the draws."""
+        return frozen(self.strayed.T @ self.strayed / (len(self.strayed) - 1))
+
+    def told(self, read: Sequence[Array], used: Sequence[Flags]) -> Told:
+        """The best linear estimate from the means of the rows used: the step of a Kalman filter."""
+        kalman = self._kalman(used)
+        told, mean = self.x.shape[1], self.x.mean(axis=0)
+        strayed = np.concatenate([value - drawn.mean(axis=0) for value, drawn in zip(read, self.y, strict=True)])
+        at = kalman.means @ strayed
+        guess, left = kalman.gain @ at, (self.covariance - kalman.gain @ kalman.common.T) * kalman.unsure(at, len(self.x))
+        kinds = [*self._seen(used), *range(SEEN, told)]
+        value, covariance = mean.copy(), np.diag(np.diag(self.covariance)[:told])
+        value[kinds] += guess[kinds]
+        covariance[np.ix_(kinds, kinds)] = left[np.ix_(kinds, kinds)]
+        cuts = np.cumsum([len(one.value) for one in self.sets])[:-1]
+        off, sd = np.split(strayed - guess[told:], cuts), np.split(np.sqrt(np.maximum(np.diag(left)[told:], 1e-12)), cuts)
+        return Told(value, covariance, kinds, list(off), list(sd))
+
+    def _kalman(self, used: Sequence[Flags]) -> Kalman:
+        """The gain on the means of the rows used."""
+        means = block_diag(*(_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True)))
+        common = self.covariance[:, self.x.shape[1] :] @ means.T
+        of_means = means @ common[self.x.shape[1] :]
+        return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
+
+    def _seen(self, used: Sequence[Flags]) -> list[int]:
+        """Which of what is to be told the rows used can see: tie-in, law, width and gravity by valleys, pool run and torch axis by radii."""
+        kinds = [LAID, TO_COME]
+        if any((one.places.valley & u).any() for one, u in zip(self.sets, used, strict=True)):
+            kinds += [TIE_IN, LAW, WIDTH, GRAVITY]
+        if any((one.at_edge & u).any() for one, u in zip(self.sets, used, strict=True)):
+            kinds.append(EDGE)
+        if any(one.eccentric and u.any() for one, u in zip(self.sets, used, strict=True)):
+            kinds += [POOL_RUN, *range(TORCH.start, TORCH.stop)]
+        return sorted(kinds)
+
+
+@dataclass(frozen=True)
+class Told:
+    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,)."""
+
+    value: Array
+    covariance: Array
+    kinds: list[int]
+    off: list[Array]
+    sd: list[Array]
+
+
+@dataclass(frozen=True)
+class Kalman:
+    """means (k, rows): the means taken; common (told + rows, k): covariance with them; gain; of_means (k, k)."""
+
+    means: Array
+    common: Array
+    gain: Array
+    of_means: Array
+
+    def unsure(self, at: Array, draws: int) -> float:
+        """What so many draws leave open of the gain, at these means, as a factor on the covariance left."""
+        k = len(self.of_means)
+        far = 1.0 + (1.0 + float(at @ np.linalg.pinv(self.of_means, rcond=1e-9, hermitian=True) @ at)) / draws
+        return far * (draws - 1) / (draws - k - 1)
+
+
+def _margin(settings: Sequence[Setting]) -> float:
+    return 2.5 * max(s.bead.width for s in settings) + 1.5 + 60.0
+
+
+def _volume(bench: Bench, scene: Scene, indices: list[int]) -> Array:
+    """Volume inside the wall after the last layer [mm3] of draws, nan where the bore closed."""
+    out = np.full(len(indices), math.nan)
+    for standing in bench.after_layers(scene, indices):
+        if standing.layers == len(scene.layers):
+            out[standing.place] = standing.volumes(len(bench.clock.angle), scene.bore.length)
+    return out
+
+
+def _laid_factor(bench: Bench, volume: Array, nominal: float) -> Array:
+    """Metal laid over metal planned, from volumes inside [mm3]; size of the bore before and metal count alike."""
+    before = bench.start_volume(NOMINAL)
+    return (before - volume) / (before - nominal)
+
+
+def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) -> tuple[Array, list[Array]]:
+    """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall after the last layer."""
+    x = np.zeros((len(indices), SEEN + len(scene.layers)))
+    y = [np.full((len(indices), len(one.value)), math.nan) for one in sets]
+    for standing in bench.after_layers(scene, indices):
+        for one, read in zip(sets, y, strict=True):
+            if one.layer == standing.layers:
+                read[standing.place] = readings(bench, standing, one.places) + _off_law(one, standing.drawn)
+        if standing.layers == len(scene.layers):
+            x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
+    told_of = conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
+    for row, drawn in enumerate(bench.scalars(scene, indices)):
+        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], drawn.law, drawn.edge, drawn.wide, drawn.gravity - 1.0, *(drawn.area - 1.0))
+    if any(np.isnan(read).any() for read in y):
+        raise SceneError("readings: the layers as planned may close the bore, so no reading can be judged; check the layers.")
+    return x, y
+
+
+def _off_law(one: Set, drawn: Sequence[Draw]) -> Array:
+    """What the build-up law itself may be off, on what was read [mm], (draws, rows): crests one way, valleys another."""
+    crest, valley, edge = (np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law", "edge"))
+    off = np.where(one.places.valley[None, :], valley, crest) + np.where(one.at_edge[None, :], edge * one.layer, 0.0)
+    return np.asarray(off * (2.0 if one.places.diameter else 1.0))
+
+
+def _with_errors(one: Set, read: Array, seed: int, number: int) -> Array:
+    """Readings with the errors a gauge and a warm part add."""
+    plain = reading_errors(seed, number, (len(read), len(one.value) + 1))
+    return frozen(read + one.own * plain[:, 1:] + one.common * plain[:, :1])
+
+
+def _means(one: Set, drawn: Array, used: Flags) -> Array:
+    """What makes the means of a set out of its rows, (k, rows): least squares, rows that scatter more weighing less."""
+    basis = one.means * used[:, None]
+    basis = basis[:, np.abs(basis).sum(axis=0) > 0.0]
+    strayed = drawn - drawn.mean(axis=0)
+    weight = 1.0 / np.maximum((strayed - strayed.mean(axis=1, keepdims=True)).std(axis=0), 1e-6)
+    return np.asarray(np.linalg.pinv(basis * weight[:, None], rcond=1e-6) * weight)

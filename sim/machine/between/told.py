@@ -1,0 +1,93 @@
+"""What readings after a layer told."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+from sim.job.scene import Scene
+from sim.plan.odds.chance import Chance
+from sim.plan.search.offers import Plan
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value, its standard deviation, and both before the readings."""
+
+    value: float
+    spread: float
+    before: float
+    spread_before: float
+
+
+@dataclass(frozen=True)
+class Row:
+    """One reading against what was expected: lengths mm, at 20 C, on diameter or as radius as it was read.
+
+    layer after which it was taken; row in its CSV; expected before any reading; off: read less what all other readings
+    together lead to expect; sd: how far that may be off by chance; contradicts: named, and not used.
+    """
+
+    layer: int
+    row: int
+    depth: float
+    clock: float
+    touched: str
+    kind: str
+    read: float
+    expected: float
+    off: float
+    sd: float
+    contradicts: bool
+
+
+@dataclass(frozen=True)
+class Update:
+    """What readings after layers told. scene: the job with its readings and what they tell, ready to go on.
+
+    layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead area to come likewise;
+    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; law, edge:
+    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm per side];
+    width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor; by_layer:
+    bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with no more metal; plan: the layers left planned again,
+    None when that was not asked or none is needed. warm: sentences on warm readings.
+    """
+
+    scene: Scene
+    layer: int
+    laid: Estimate
+    area: Estimate
+    tie_in: Estimate | None
+    pool_run: Estimate | None
+    torch: tuple[Estimate, ...]
+    rows: tuple[Row, ...]
+    warm: tuple[str, ...]
+    law: Estimate | None = None
+    edge: Estimate | None = None
+    width: Estimate | None = None
+    gravity: Estimate | None = None
+    by_layer: tuple[Estimate, ...] = ()
+    as_is: Chance | None = None
+    plan: Plan | None = None
+
+    @property
+    def job(self) -> Scene:
+        """The job to go on with: the layers left as planned again, or none where none is needed."""
+        if self.enough:
+            return as_it_is(self.scene)
+        return self.plan.winner.scene if self.plan is not None and self.plan.winner is not None else self.scene
+
+    @property
+    def contradictory(self) -> tuple[Row, ...]:
+        """Readings that the others contradict."""
+        return tuple(row for row in self.rows if row.contradicts)
+
+    @property
+    def enough(self) -> bool:
+        """Tell whether the bore as it now is cleans up as surely as asked."""
+        return self.as_is is not None and self.as_is.probability >= self.as_is.asked
+
+
+def as_it_is(scene: Scene) -> Scene:
+    """The scene with the layers laid and no more."""
+    return dataclasses.replace(scene, layer=tuple(scene.layers[: scene.job.layers_done]))

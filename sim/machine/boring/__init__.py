@@ -1,0 +1,1 @@
+"""Boring passes within the bar."""

@@ -1,0 +1,1 @@
+"""Wire, gas, time and money."""

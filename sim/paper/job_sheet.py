@@ -1,0 +1,43 @@
+"""What stands on the job sheet: plain blocks of words, figures, blanks and drawings, in order, for PDF and HTML alike.
+
+Every size stands in both units and says on diameter or per side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sim.job.change import digest
+from sim.paper.blocks import A4, LETTER, Both, Sheet
+from sim.paper.page_1 import _first
+from sim.paper.page_2 import _second
+from sim.paper.page_3 import _third
+from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cut_short, work_of
+from sim.shop.several_bores import OnBar, worst_verdict
+from sim.tell.result_json import VERSION
+
+
+def sheets(on_bar: Sequence[OnBar]) -> tuple[Sheet, ...]:
+    """The sheet of every bore on the bar. Raises SceneError."""
+    count, whole = len(on_bar), worst_verdict(on_bar)
+    out = []
+    for number, one in enumerate(on_bar, 1):
+        both = Both.of(one.result)
+        where = f"Bore {number} of {count} on the bar: {one.name}, {both.text(one.along, 0)} along the bar. The bar as a whole: {whole}." if count > 1 else ""
+        out.append(sheet(work_of(one.result), where))
+    return tuple(out)
+
+
+def sheet(work: Work, bore: str = "") -> Sheet:
+    """The sheet of one bore."""
+    scene = work.result.scene
+    paper = LETTER if scene.job.units == "in" else A4
+    name = cut_short(scene.job.name or "Unnamed job", NAME_MOST)
+    return Sheet(
+        paper=paper,
+        title=name,
+        bore=bore,
+        note=cut_short(scene.job.note, NOTE_MOST),
+        foot=f"Job sheet, tool version {VERSION}, scene {digest(scene)}. Estimates, not a welding procedure.",
+        pages=(_first(work, paper), (*_second(work), *_third(work))),
+    )

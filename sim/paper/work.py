@@ -1,0 +1,56 @@
+"""What the sheet is made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sim.job.sections.bore import AFTER
+from sim.machine.between.card import Card, after_layer_cards
+from sim.machine.boring.cuts import Cuts
+from sim.machine.boring.passes import boring_cuts
+from sim.machine.layer_row import Schedule
+from sim.machine.layer_sheet import schedule
+from sim.machine.quantities.takes import Quantities, quantities
+from sim.reference.errors import SceneError
+from sim.shop.result import Result
+
+NAME_MOST, NOTE_MOST = 110, 260
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything a sheet is made from; cuts None: no bar goes in, why in `no_cuts`."""
+
+    result: Result
+    told: Schedule
+    cuts: Cuts | None
+    no_cuts: str
+    takes: Quantities | None
+    cards: tuple[Card, ...]
+
+
+def work_of(result: Result) -> Work:
+    """Settings, cuts and quantities of a result. Raises SceneError when a dial cannot give what is asked."""
+    told = schedule(result)
+    try:
+        cuts = boring_cuts(result)
+    except SceneError as fault:
+        return Work(result, told, None, str(fault), None, cards_of(result))
+    return Work(result, told, cuts, "", quantities(result, cuts), cards_of(result))
+
+
+def cards_of(result: Result) -> tuple[Card, ...]:
+    """The after-layer cards of layers still to come; none after the finish cut."""
+    if result.scene.job.stage == AFTER:
+        return ()
+    return after_layer_cards(result.scene)
+
+
+def cut_short(text: str, most: int) -> str:
+    """A text on one line, its end left out with a mark where it is too long for the sheet.
+
+    >>> cut_short("a  long  name", 8)
+    'a long …'
+    """
+    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return plain if len(plain) <= most else plain[: most - 1] + "…"

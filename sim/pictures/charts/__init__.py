@@ -1,0 +1,1 @@
+"""2-D figures; the only door to plotly."""

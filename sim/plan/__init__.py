@@ -1,0 +1,1 @@
+"""What if: compare, odds, remedies, search, recommend."""

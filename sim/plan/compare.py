@@ -1,0 +1,257 @@
+"""The same job with one or two quantities varied, side by side in a table."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from pathlib import Path
+
+from sim.job.change import changed, digest
+from sim.job.scene import SECTIONS, Scene
+from sim.job.values import file_keys, nearest
+from sim.laws.exact_interval import clopper_pearson
+from sim.plan.many_cases import Progress, Row, Task, sweep
+from sim.plan.odds.chance import minima
+from sim.reference.defaults import default
+from sim.reference.errors import SceneError
+from sim.reference.units import KINDS, LISTS, oclock
+from sim.shop.run import figures
+
+COLUMNS = 360
+
+
+CHANCE_COLUMNS = 90
+
+
+SECONDS_A_CASE = 0.02  # roughly, for saying how long too many would take
+
+
+Value = float | int | str | bool
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of plain values, one a case, in order: the quantities varied first. `varied`: their scene keys."""
+
+    varied: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def compare(
+    scene: Scene,
+    vary: Mapping[str, Sequence[Value]],
+    *,
+    draws: int = 0,
+    columns: int = COLUMNS,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    resume: Path | None = None,
+) -> Table:
+    """Every combination of the values of one or two scene keys (`section.key`, as in `changed`), each simulated.
+
+    draws: so many draws a case as well, for the probability of clean-up. A case that cannot be laid has its sentence
+    under `fault` and no figures. Raises SceneError for what cannot be varied.
+
+    >>> from sim.job.read import load
+    >>> table = compare(load("scenes/cleans_up.toml"), {"layer.pitch_mm": [3.3, 4.1]}, columns=90)
+    >>> [row["verdict"] for row in table.rows]
+    ['cleans up', 'falls short']
+    """
+    check_vary(scene, vary)
+    cases = [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
+    mark = digest(scene)
+    tasks = [Task(f"{mark} {columns} {draws} {case}", case_row, (scene, case, columns, draws)) for case in cases]
+    return Table(tuple(vary), tuple(sweep(tasks, executor, progress=progress, resume=resume)))
+
+
+def case_row(scene: Scene, case: Mapping[str, Value], columns: int, draws: int) -> Row:
+    """The row of one case."""
+    row: Row = {**case, **dict.fromkeys(FIGURES), **dict.fromkeys(CHANCES if draws else ())}
+    try:
+        varied = changed(scene, case)
+        row |= _figures(varied, columns)
+        if draws:
+            row |= _chances(varied, draws)
+    except SceneError as fault:
+        row["fault"] = str(fault)
+    return row
+
+
+FIGURES = (
+    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
+    "mean_stock_mm", "weld_left_mm", "wire_mm3", "wire_g", "arc_time_s", "layers", "fault",
+)  # fmt: skip
+
+
+NAMES: dict[str, tuple[str, str]] = {
+    # column: (what it is called, kind of quantity)
+    "minimum_stock_mm": ("least stock, per side", "length"),
+    "pessimist_minimum_stock_mm": ("pessimist, per side", "length"),
+    "probability_of_clean_up": ("chance of clean-up", "number"),
+    "stock_p5_mm": ("19 in 20 draws leave more, per side", "length"),
+    "ripple_mm": ("worst ripple, per side", "length"),
+    "ripple_at_oclock": ("worst ripple at", "clock"),
+    "mean_stock_mm": ("mean stock to bore off, per side", "length"),
+    "weld_left_mm": ("least weld left, per side", "length"),
+    "wire_g": ("wire", "mass"),
+    "arc_time_s": ("arc on", "time"),
+    "layers": ("layers", "integer"),
+}
+
+
+def title(column: str, units: str) -> tuple[str, float]:
+    """How a column is called, with its unit in the units shown (mm or in), and the factor from its value to that unit.
+
+    A varied quantity keeps the unit it was varied in.
+
+    >>> title("layer.pitch_in", "mm"), title("mean_stock_mm", "mm"), title("arc_time_s", "mm")
+    (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]', 0.016666666666666666))
+    """
+    if column not in NAMES:
+        return _varied_title(column), 1.0
+    name, kind = NAMES[column]
+    if kind == "time":
+        return f"{name} [min]", 1.0 / 60.0
+    unit = KINDS[kind][1 if units == "in" and len(KINDS[kind]) > 1 else 0]
+    if kind == "clock" or not unit.label:
+        return f"{name} [o'clock]" if kind == "clock" else name, 1.0
+    return f"{name} [{unit.label}]", 1.0 / unit.factor
+
+
+def _varied_title(key: str) -> str:
+    suffixes = {u.suffix: u.label for choices in KINDS.values() for u in choices if u.suffix}
+    for suffix in sorted(suffixes, key=len, reverse=True):
+        if key.endswith(suffix):
+            return f"{key.removesuffix(suffix).replace('.', ' ').replace('_', ' ')} [{suffixes[suffix]}]"
+    return key.replace(".", " ").replace("_", " ")
+
+
+CHANCES = ("probability_of_clean_up", "probability_low", "probability_high", "draws", "stock_p5_mm")
+
+
+def _figures(scene: Scene, columns: int) -> Row:
+    f = figures(scene, columns)
+    if f.narrowest < scene.head.smallest_bore:
+        raise SceneError(f"the bore is {f.narrowest:.1f} mm as it fills: the head needs {scene.head.smallest_bore:g} mm.")
+    return {
+        "verdict": f.verdict,
+        "minimum_stock_mm": f.minimum,
+        "minimum_stock_error_mm": f.error,
+        "pessimist_minimum_stock_mm": f.pessimist,
+        "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
+        "ripple_at_oclock": None if math.isnan(f.ripple_clock) else oclock(f.ripple_clock),
+        "mean_stock_mm": f.mean_stock,
+        "weld_left_mm": f.weld_left,
+        "wire_mm3": f.wire,
+        "wire_g": f.wire * scene.wire.density,
+        "arc_time_s": f.arc_time,
+        "layers": len(f.settings),
+        "fault": None,
+    }
+
+
+def _chances(scene: Scene, draws: int) -> Row:
+    import numpy as np
+
+    least = minima(scene, CHANCE_COLUMNS, 0, draws)
+    cleans = int((least >= scene.cut.minimum_cut).sum())
+    interval = clopper_pearson(cleans, draws)
+    return {
+        "probability_of_clean_up": cleans / draws,
+        "probability_low": interval.low,
+        "probability_high": interval.high,
+        "draws": draws,
+        "stock_p5_mm": None if np.isnan(least).all() else float(np.nanpercentile(least, 5.0)),
+    }
+
+
+def check_vary(scene: Scene, vary: Mapping[str, Sequence[Value]]) -> None:
+    """Refuse what cannot be varied, or would take too long. Raises SceneError with one sentence."""
+    if not 1 <= len(vary) <= 2:
+        raise SceneError(f"vary: {len(vary)} quantities given: one or two at a time.")
+    for key, values in vary.items():
+        kind = kind_of(key)
+        if kind in ("text", *LISTS):
+            raise SceneError(f"vary {key}: this is {'text' if kind == 'text' else 'a list'}, not a quantity; vary a number, a choice or a flag.")
+        if not values:
+            raise SceneError(f"vary {key}: no values; give a list such as 3.0,3.4 or a range from:to:step.")
+        changed(scene, {key: values[0]}, name=f"vary {key}")
+    count = math.prod(len(values) for values in vary.values())
+    refuse_too_many(count)
+
+
+def refuse_too_many(count: int) -> None:
+    """Refuse a comparison of too many cases, with how long it would take. Raises SceneError."""
+    most = int(default("limit.cases"))
+    if count > most:
+        hours = count * SECONDS_A_CASE / 3600.0
+        long = f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days" if hours < 24 * 36500 else "more than a century"
+        raise SceneError(f"vary: {count if count < 10**15 else 'more than 10^15'} cases would take about {long}: at most {most}; take a larger step or vary one quantity.")
+
+
+def kind_of(key: str) -> str:
+    """Kind of a scene key such as `layer.pitch_mm` or `layer.2.pitch_mm`. Raises SceneError for an unknown one."""
+    section, _, rest = key.partition(".")
+    if section not in SECTIONS:
+        raise SceneError(f"vary {key}: unknown section '{section}'{nearest(section, SECTIONS)}")
+    name = rest.rpartition(".")[2]
+    keys = {k: f.metadata["kind"] for f in dataclasses.fields(SECTIONS[section][0]) for k in file_keys(f)}
+    if name not in keys:
+        raise SceneError(f"vary {key}: unknown key '{name}' in [{section}]{nearest(name, keys)}")
+    return str(keys[name])
+
+
+def split_vary(given: Sequence[str]) -> dict[str, list[Value]]:
+    """Values by scene key, from texts such as `layer.pitch_mm=3.0:4.2:0.2`. Raises SceneError with one sentence."""
+    out: dict[str, list[Value]] = {}
+    for one in given:
+        key, equals, text = one.partition("=")
+        if not equals:
+            raise SceneError(f"--vary {one}: write KEY=VALUES, as layer.pitch_mm=3.0:4.2:0.2.")
+        if key in out:
+            raise SceneError(f"--vary {key}: given twice; put all its values in one list.")
+        out[key] = values_of(key, text)
+    return out
+
+
+def values_of(key: str, text: str) -> list[Value]:
+    """Values written as `from:to:step` or as a list `a,b,c`. Raises SceneError with one sentence.
+
+    >>> values_of("layer.pitch_mm", "3.0:3.4:0.2"), values_of("layer.advance", "spiral,step")
+    ([3.0, 3.2, 3.4], ['spiral', 'step'])
+    """
+    kind = kind_of(key)
+    if kind in ("choice", "text", "flag", *LISTS):
+        words = [word.strip() for word in text.split(",") if word.strip()]
+        return [word == "true" if kind == "flag" and word in ("true", "false") else word for word in words]
+    if ":" in text and "," not in text:
+        return _range(key, text, whole=kind == "integer")
+    return [_number(key, part, whole=kind == "integer") for part in text.split(",") if part.strip()]
+
+
+def _number(key: str, text: str, *, whole: bool) -> Value:
+    try:
+        value = float(text)
+    except ValueError:
+        raise SceneError(f"vary {key}: '{text.strip()}' is not a number; write numbers such as 3.0,3.4 or 3.0:4.2:0.2.") from None
+    if not math.isfinite(value):
+        raise SceneError(f"vary {key}: '{text.strip()}' is not a finite number; write numbers such as 3.0,3.4.")
+    return int(value) if whole and value == int(value) else value
+
+
+def _range(key: str, text: str, *, whole: bool) -> list[Value]:
+    """Values from:to:step, both ends included where the step meets them."""
+    parts = [float(_number(key, part, whole=False)) for part in text.split(":")]
+    if len(parts) != 3:
+        raise SceneError(f"vary {key}: '{text}': write a range as from:to:step.")
+    first, last, step = parts
+    if step == 0.0 or (last - first) * step < 0.0:
+        raise SceneError(f"vary {key}: '{text}': an empty range; the step must lead from {first:g} to {last:g}.")
+    count = math.floor(min((last - first) / step, 1e18) + 1e-9) + 1
+    refuse_too_many(count)
+    values = [round(first + k * step, 10) for k in range(count)]
+    return [int(v) if whole and v == int(v) else v for v in values]

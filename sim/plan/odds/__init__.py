@@ -1,0 +1,1 @@
+"""What strays, drawn: how likely the job is to clean up."""

@@ -1,0 +1,287 @@
+"""Many draws of one job laid together, for searches: their columns stand side by side in one wall.
+
+The same engine on the same values as one draw at a time (`outcome`), on a clock that does not change from plan
+to plan, so that the walls the draws start from are made once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from sim.bore.cylinders import shift
+from sim.bore.kernels.distance import extreme_draws
+from sim.bore.kernels.lay import CLOSED, OVERFLOW, lay_draws
+from sim.bore.stock import judged_spans
+from sim.bore.wall import Clock, Wall, over_columns
+from sim.job.scene import Scene
+from sim.job.sections.weld import LayerPlan
+from sim.plan.odds.draws import NODES, Draw, Way, bead_noise, draw, nodes_along
+from sim.plan.odds.one_draw import axes_drawn, conditions_drawn, edge_spans, start_drawn
+from sim.plan.odds.spreads import Spreads
+from sim.plan.odds.spreads_of_job import spreads_of
+from sim.reference.arrays import TURN, Array, Counts
+from sim.reference.errors import SceneError
+from sim.set_up.axes_and_areas import unjudged
+from sim.set_up.layers import Setting
+from sim.set_up.layers import settings as layers_settings
+from sim.shop.ready_to_lay import Job
+
+ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
+
+
+NOMINAL = -1  # the draw in which nothing strays
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Walls side by side after so many layers: `place` (n,) in the list of draws asked for, and the draws."""
+
+    layers: int
+    wall: Wall
+    place: Counts
+    drawn: list[Draw]
+
+    def of(self, rows: Counts, columns: int) -> Wall:
+        """The walls of some of the draws, by row."""
+        at = (np.asarray(rows)[:, None] * columns + np.arange(columns)).ravel()
+        clock = Clock(self.wall.clock.angle[at], self.wall.clock.span[at])
+        return Wall(clock, self.wall.knots[at], self.wall.coef[at], self.wall.count[at])
+
+    def volumes(self, columns: int, length: float) -> Array:
+        """Volume inside the wall per draw (n,) [mm3] from face to face."""
+        square = self.wall.integrals(0.0, length)[:, 1].reshape(-1, columns)
+        return np.asarray(0.5 * square @ self.wall.clock.span[:columns])
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Walls that `count` draws start from, columns of draw after draw, and what was drawn for beads.
+
+    job: a job with that wall; starts: knots, coef, count; shifts (count + 1, 4): torch axis less finish axis. The last
+    is the nominal wall: index `NOMINAL`.
+    """
+
+    job: Job
+    clock: Clock
+    count: int
+    starts: tuple[Array, Array, Counts]
+    shifts: Array
+    spans: Array
+    _noise: dict[int, tuple[Array, Array, Array]] = field(default_factory=dict)
+    _held: list[tuple[tuple[LayerPlan, ...], Standing]] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, job: Job, columns: int, count: int, events: Array, *, margin: float) -> Bench:
+        """Start walls of the first `count` draws about equal columns and `events` [rad], `margin` [mm] past the faces."""
+        scene, clock = job.scene, Clock.even(columns, events)
+        quiet = spreads_of(scene, job.settings)
+        read = job.read_on(clock, (-margin, scene.bore.length + margin))
+        walls, shifts = [], np.empty((count + 1, 4))
+        for k in (*range(count), NOMINAL):
+            drawn = _scalars(quiet, len(job.settings), scene.confidence.seed, k)
+            axes = axes_drawn(job, drawn)
+            walls.append(start_drawn(job, drawn, axes, read))
+            shifts[k] = shift(axes.torch, axes.finish)
+        bore = scene.bore
+        spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene))
+        return cls(job, clock, count, _stacked(walls), shifts, np.array(spans))
+
+    def least(self, scene: Scene, indices: Sequence[int]) -> Array:
+        """Least stock per side [mm] of the draws named of a scene with the same start wall; nan where the bore closes.
+
+        Raises SceneError when the scene cannot be laid at all.
+        """
+        last = None
+        for standing in self.after_layers(scene, indices):
+            last = standing
+        return np.full(len(indices), math.nan) if last is None else self.judged(scene, last, len(indices))
+
+    def after_layers(self, scene: Scene, indices: Sequence[int]) -> Iterator[Standing]:
+        """The walls of the draws named after each layer in turn, of those whose bore is not closed; layers held are passed over.
+
+        Raises SceneError when the scene cannot be laid at all.
+        """
+        settings = layers_settings(scene, self.job.radius)
+        for setting in settings:
+            self._refuse_wide(setting)
+        spreads = spreads_of(scene, settings)
+        alive = np.asarray(indices, dtype=np.int64)
+        drawn = [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in alive]
+        done, wall, place = self._begin(scene, alive)
+        for number, setting in enumerate(settings[done:], done):
+            wall, fine = self._laid(scene, setting, number, wall, [drawn[p] for p in place], spreads)
+            place = place[fine]
+            if not len(place):
+                return
+            yield Standing(number + 1, wall, place, [drawn[p] for p in place])
+
+    def _refuse_wide(self, setting: Setting) -> None:
+        """Refuse a bead whose pool could run off the wall held. Raises SceneError."""
+        reach = 2.5 * setting.bead.width + 1.5
+        low, high = float(self.starts[0][0, 0]), float(self.starts[0][0, self.starts[2][0]])
+        if setting.path.depth.min() - reach < low - 1e-6 or setting.path.depth.max() + reach > high + 1e-6:
+            raise SceneError(f"a bead of {setting.bead.width:.1f} mm reaches farther past the faces than the search allows for.")
+
+    def _start(self, indices: Counts) -> Wall:
+        """The start walls of the draws named, side by side."""
+        n = len(self.clock.angle)
+        rows = (np.asarray(indices)[:, None] * n + np.arange(n)).ravel()
+        knots, coef, count = self.starts
+        clock = Clock(np.tile(self.clock.angle, len(indices)), np.tile(self.clock.span, len(indices)))
+        return Wall(clock, knots[rows], coef[rows], count[rows])
+
+    def _laid(
+        self, scene: Scene, setting: Setting, number: int, wall: Wall, drawn: list[Draw], spreads: Spreads
+    ) -> tuple[Wall, Array]:
+        """A layer on the walls of these draws, and which of them did not close."""
+        n, draws = len(self.clock.angle), len(drawn)
+        area = np.array([d.area[number] for d in drawn])
+        width = np.array([d.width[number] for d in drawn])
+        conditions = [conditions_drawn(scene, setting, d) for d in drawn]
+        square = wall.integrals(wall.start, wall.end)[:, 1].reshape(draws, n) @ self.clock.span
+        radius = np.sqrt(square / (TURN * (wall.end - wall.start)))
+        q, w = np.empty((draws, n)), np.empty((draws, n))
+        turned = self.clock.angle + conditions[0].gravity_turn
+        lean = math.cos(conditions[0].inclination)
+        for k, c in enumerate(conditions):
+            q[k] = setting.q * area[k] * (1.0 - c.pool_run / radius[k] * np.cos(turned) * lean)
+            w[k] = setting.bead.width * width[k] * np.exp(c.gravity * setting.path.turning * np.sin(turned) * lean)
+        height = setting.bead.height * area / width
+        each = np.array(
+            [[c.tie_in, c.fusion, c.hump / h, c.hump_length / r, c.taper_length / r] for c, h, r in zip(conditions, height, radius, strict=True)]
+        )
+        noise = self._noise_of(spreads, setting, number, [d.index for d in drawn])
+        step = spreads.along_length / NODES / setting.radius
+        return _lay(wall, setting, (q.ravel(), w.ravel(), each), (*noise, step), draws)
+
+    def _noise_of(self, spreads: Spreads, setting: Setting, number: int, indices: list[int]) -> tuple[Array, Array, Array]:
+        """Bead noise of a layer, a row a draw; kept from plan to plan, since a longer bead begins like a shorter one."""
+        way = Way(setting.path.turns, float(setting.path.phi[-1]) * setting.radius)
+        turns, nodes = int(way.turns) + 2, nodes_along(spreads, way) if spreads.along else 1
+        kept = self._noise.get(number)
+        if kept is None or kept[0].shape[1] < turns or kept[2].shape[1] < nodes:
+            longer = Way(1.25 * way.turns, 1.25 * way.length)
+            if self.count * nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
+                return _rows(spreads, way, self.job.scene.confidence.seed, number, indices)
+            kept = _rows(spreads, longer, self.job.scene.confidence.seed, number, [*range(self.count), NOMINAL])
+            self._noise[number] = kept
+        q_turn, w_turn, along = kept
+        return q_turn[indices, :turns].copy(), w_turn[indices, :turns].copy(), along[indices, :nodes].copy()
+
+    def hold(self, scene: Scene) -> None:
+        """Keep the walls of every draw after all layers of a scene: scenes with the same ones and more go on from there."""
+        for standing in self.after_layers(scene, [*range(self.count), NOMINAL]):
+            if standing.layers == len(scene.layers):
+                self._held.append((tuple(scene.layers), standing))
+
+    def _begin(self, scene: Scene, indices: Counts) -> tuple[int, Wall, Counts]:
+        """Layers that need not be laid again, the walls of the draws named after them, and which draws these are."""
+        plans = tuple(scene.layers)
+        held = next((s for kept, s in self._held if plans[: len(kept)] == kept and len(plans) > len(kept)), None)
+        if held is None:
+            return 0, self._start(indices), np.arange(len(indices))
+        row = np.full(self.count + 1, -1)
+        row[held.place] = np.arange(len(held.place))
+        found = row[indices]  # the nominal draw is last: -1
+        place = np.flatnonzero(found >= 0)
+        return held.layers, held.of(found[place], len(self.clock.angle)), place
+
+    def scalars(self, scene: Scene, indices: Sequence[int]) -> list[Draw]:
+        """The draws named without their bead noise."""
+        settings = layers_settings(scene, self.job.radius)
+        spreads = spreads_of(scene, settings)
+        return [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in indices]
+
+    def start_volume(self, index: int) -> float:
+        """Volume inside the wall [mm3] that a draw starts from, from face to face."""
+        standing = Standing(0, self._start(np.array([index])), np.zeros(1, dtype=np.int64), [])
+        return float(standing.volumes(len(self.clock.angle), self.job.scene.bore.length)[0])
+
+    def judged(self, scene: Scene, standing: Standing, draws: int) -> Array:
+        """Least stock per side [mm] (draws,) of walls as they stand after the last layer; nan where the bore closed."""
+        out = np.full(draws, math.nan)
+        settings = layers_settings(scene, self.job.radius)
+        if standing.layers == len(settings):
+            out[standing.place] = self._judged(scene, settings, standing.wall, standing.drawn)
+        return out
+
+    def _judged(self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]) -> Array:
+        """Least stock per side [mm] of each draw."""
+        law, edge = np.array([d.law for d in drawn]), np.array([d.edge for d in drawn])
+        least = self._least(wall, drawn, self.spans) - law
+        edges = edge_spans(scene, self.spans, settings[-1])
+        if edge.any() and edges is not None and (edges[:, :, 1] > edges[:, :, 0]).any():
+            least = np.minimum(least, self._least(wall, drawn, edges) - law - edge * len(settings))
+        return np.asarray(least)
+
+    def _least(self, wall: Wall, drawn: list[Draw], spans: Array) -> Array:
+        """Least stock per side [mm] of each draw as laid, within `spans` (n_clock, k, 2)."""
+        draws, n = len(drawn), len(self.clock.angle)
+        shifts = self.shifts[[d.index for d in drawn]]
+        out = np.empty((draws * n, 2))
+        over_columns(
+            extreme_draws, draws, wall.clock.angle, *wall.pieces, shifts, np.tile(spans, (draws, 1, 1)), out
+        )
+        return np.asarray(self.job.finish.radius - np.nanmax(out[:, 0].reshape(draws, n), axis=1))
+
+
+def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:
+    """A draw without its bead noise."""
+    if index == NOMINAL:
+        nominal = draw(spreads.off(), [Way(0.0, 0.0)] * layers, seed, 0)
+        return replace(nominal, index=NOMINAL)
+    quiet = replace(spreads, height=0.0, width=0.0, along=0.0)
+    return draw(quiet, [Way(0.0, 0.0)] * layers, seed, index)
+
+
+def _rows(spreads: Spreads, way: Way, seed: int, number: int, indices: Sequence[int]) -> tuple[Array, Array, Array]:
+    """Bead noise of the draws named, a row each; none for `NOMINAL`."""
+    turns, nodes = int(way.turns) + 2, nodes_along(spreads, way) if spreads.along else 1
+    q_turn, w_turn, along = np.ones((len(indices), turns)), np.ones((len(indices), turns)), np.ones((len(indices), nodes))
+    for row, k in enumerate(indices):
+        if k != NOMINAL:
+            bead = bead_noise(spreads, way, seed, k, number)
+            q_turn[row], w_turn[row], along[row] = bead.q_turn, bead.w_turn, bead.q_along
+    return q_turn, w_turn, along
+
+
+def _stacked(walls: list[Wall]) -> tuple[Array, Array, Counts]:
+    """Walls side by side: knots, coef and count with room for the longest."""
+    most = max(w.coef.shape[1] for w in walls)
+    n = len(walls[0].count)
+    knots, coef = np.zeros((len(walls) * n, most + 1)), np.zeros((len(walls) * n, most, 3))
+    for k, w in enumerate(walls):
+        m = w.coef.shape[1]
+        knots[k * n : (k + 1) * n, : m + 1] = w.knots
+        coef[k * n : (k + 1) * n, :m] = w.coef
+    return knots, coef, np.concatenate([w.count for w in walls])
+
+
+def _lay(
+    wall: Wall, setting: Setting, bead: tuple[Array, Array, Array], noise: tuple[Array, Array, Array, float], draws: int
+) -> tuple[Wall, Array]:
+    """Lay on every draw's columns; the walls that did not close, and which they are."""
+    passes = int(setting.path.turns) + 1
+    n, rows = len(wall.count) // draws, len(wall.count)
+    room = wall.coef.shape[1] + 2 * passes + 16
+    while True:
+        out = (
+            np.empty((rows, room + 1)), np.empty((rows, room, 3)), np.zeros(rows, dtype=np.int64),
+            np.empty((rows, passes)), np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=np.int64),
+        )  # fmt: skip
+        over_columns(lay_draws, draws, wall.clock.angle, *wall.pieces, setting.path.kernel, bead, noise, out)
+        knots, coef, count, _, status, _ = out
+        if not (status == OVERFLOW).any():
+            break
+        room *= 2
+    fine = ~(status == CLOSED).reshape(draws, n).any(axis=1)
+    keep = np.repeat(fine, n)
+    most = int(count.max()) if fine.any() else 1
+    clock = wall.clock if fine.all() else Clock(wall.clock.angle[keep], wall.clock.span[keep])
+    if fine.all():
+        return Wall(clock, knots[:, : most + 1].copy(), coef[:, :most].copy(), count), fine
+    return Wall(clock, knots[keep, : most + 1], coef[keep, :most], count[keep]), fine

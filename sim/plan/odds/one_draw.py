@@ -1,0 +1,118 @@
+"""One draw of a job, laid and judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.bore.axis import Axis
+from sim.bore.cylinders import Bored, bored, ray_to
+from sim.bore.lay import BoreClosed, Conditions, Laid, lay
+from sim.bore.stock import Worst, least_of_parts
+from sim.bore.wall import Clock, Wall
+from sim.job.scene import Scene
+from sim.laws.bead_shape import Bead
+from sim.plan.odds import one_draw
+from sim.plan.odds.draws import Draw
+from sim.reference.arrays import Array
+from sim.set_up.axes_and_areas import AxesOf
+from sim.set_up.layers import Setting, conditions
+from sim.shop.finish import _still_black
+from sim.shop.ready_to_lay import Job, closed, cut_before
+
+
+def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
+    """What rules every bead of a layer as a draw has it."""
+    c = conditions(scene, setting, drawn.tie_in)
+    return replace(c, gravity=c.gravity * drawn.gravity, pool_run=drawn.pool_run, fusion=drawn.fusion)
+
+
+@dataclass(frozen=True)
+class StartMap:
+    """A worn wall about the torch axis: radius (n_clock, n_depth) [mm] at columns and depths [mm]."""
+
+    clock: Clock
+    depth: Array
+    radius: Array
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One draw laid and judged: least stock per side per column and in all [mm], and the wall it was read on.
+
+    parts: finish cylinders with the depths judged against each, tighter where the draw leaves less than the engine
+    finds: everywhere, and at free edges.
+    """
+
+    least: Worst
+    wall: Wall
+    torch: Axis
+    parts: tuple[tuple[Bored, Array], ...]
+
+
+def outcome(job: Job, drawn: Draw) -> Outcome:
+    """The job as one draw makes it turn out: the same engine on the values drawn.
+
+    The machine runs as planned: way and rotation are those of the job, whatever the draw. Raises SceneError when the
+    metal drawn closes the bore.
+    """
+    axes = axes_drawn(job, drawn)
+    wall = job.start if drawn.nominal else start_drawn(job, drawn, axes, job.read)
+    spans = job.spans
+    for number, setting in enumerate(job.settings, 1):
+        if cut_before(job.scene) == number:
+            cut = Bored(axes.finish, job.finish.radius)
+            spans = _still_black(wall, cut, axes.torch, spans)
+            wall = bored(wall, cut, axes.torch)
+        wall = _lay_drawn(job, wall, setting, drawn, number).wall
+    parts = [(Bored(axes.finish, job.finish.radius - drawn.law), spans)]
+    edges = job.edges if spans is job.spans else edge_spans(job.scene, spans, job.settings[-1])
+    if drawn.edge and edges is not None:
+        lost = drawn.law + drawn.edge * len(job.settings)
+        parts.append((Bored(axes.finish, job.finish.radius - lost), edges))
+    return Outcome(least_of_parts(wall, axes.torch, parts), wall, axes.torch, tuple(parts))
+
+
+def edge_spans(scene: Scene, spans: Array, last: Setting) -> Array | None:
+    """The parts of `spans` within half a bead of a face without a run-off ring; None where both faces have one."""
+    half, length = 0.5 * last.bead.width, scene.bore.length
+    zones = [zone for zone, ring in (((0.0, half), scene.run_off.entry), ((length - half, length), scene.run_off.far)) if not ring]
+    return np.concatenate([np.clip(spans, *zone) for zone in zones], axis=1) if zones else None
+
+
+def axes_drawn(job: Job, drawn: Draw) -> AxesOf:
+    """The axes as a draw has them; where no finish axis is given it is the pre-bore axis, and strays with it."""
+    given = job.scene.axes
+    follows = (given.finish_entry is None, given.finish_far is None)
+    return AxesOf(
+        drawn.moved(0, job.axes.pre_bore), drawn.moved(1, job.axes.torch), drawn.moved(2, job.axes.finish, follows)
+    )
+
+
+def start_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Wall:
+    """The wall before welding as a draw has it, on the clock and depths of the wall as read.
+
+    The worn wall is moved against the torch axis to first order: the torch is off by tenths of a millimetre, which
+    leaves some micrometres on the flanks of a gouge, and nothing on a round wall. Knots are dropped to a micrometre.
+    """
+    scene, angle = job.scene, read.clock.angle
+    (x1, y1), (x0, y0) = axes.torch.at(read.depth), job.axes.torch.at(read.depth)
+    toward = np.sin(angle)[:, None] * (x1 - x0) - np.cos(angle)[:, None] * (y1 - y0)
+    radius = read.radius + drawn.grown(angle)[:, None] - toward
+    if scene.pre_bore is not None:
+        cut = Bored(axes.pre_bore, 0.5 * scene.pre_bore.diameter + drawn.size)
+        radius = np.maximum(radius, ray_to(cut, angle, read.depth, axes.torch))
+    return Wall.from_radius(read.clock, read.depth, radius, tolerance=1e-3)
+
+
+def _lay_drawn(job: Job, wall: Wall, setting: Setting, drawn: Draw, number: int) -> Laid:
+    k = number - 1
+    area, width = float(drawn.area[k]), float(drawn.width[k])
+    bead = Bead.of_area(setting.bead.area * area, width=setting.bead.width * width)
+    conditions = one_draw.conditions_drawn(job.scene, setting, drawn)
+    try:
+        noise = drawn.beads[k].on(setting.radius)
+        return lay(wall, setting.path, bead, setting.q * area, conditions, noise=noise)
+    except BoreClosed:
+        raise closed(number) from None

@@ -1,0 +1,1 @@
+"""What would make it clean up, each one simulated."""

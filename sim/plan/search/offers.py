@@ -1,0 +1,238 @@
+"""Plans offered, and what is said where there is none."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from sim.job.scene import Scene
+from sim.job.sections.bore import BETWEEN
+from sim.laws.exact_interval import clopper_pearson
+from sim.laws.gravity import GRAVITY_TRAVEL
+from sim.plan.odds.chance import Chance
+from sim.plan.odds.spreads_of_job import away_from_plate
+from sim.plan.search.kinds import COST, DRAWS, FINE_COLUMNS, Kind, Search, Tell, _radius_now, kinds
+from sim.plan.search.limits import _settings_known
+from sim.plan.search.settle import Settled, _sized, bounded, settled
+from sim.plan.search.turns import Sized, costed, minima_of
+from sim.reference.defaults import default
+from sim.reference.errors import SceneError
+from sim.set_up.bead import tie_in_of
+from sim.set_up.layers import settings
+from sim.shop.run import Figures, figures
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A plan simulated: the planned scene, its figures, and what the draws say.
+
+    probability, interval (Clopper-Pearson, 95 %), draws and percentiles P5, P50, P95 of the least stock [mm];
+    price: what the plan was to make least; flags: what in it is extrapolated or unproven; why: how it compares.
+    """
+
+    name: str
+    scene: Scene
+    figures: Figures
+    probability: float
+    interval: tuple[float, float]
+    draws: int
+    percentiles: tuple[float, float, float]
+    wire: float
+    arc_time: float
+    price: float
+    flags: tuple[str, ...]
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The winner and those beside it; without a winner, `binds`: the limits of which any one taken away gives a plan,
+    and `nearest`: such a plan.
+    """
+
+    scene: Scene
+    by: str
+    asked: float
+    winner: Offer | None
+    runners_up: tuple[Offer, ...]
+    rule_of_thumb: Offer | None
+    binds: tuple[str, ...] = ()
+    nearest: Offer | None = None
+    chance: Chance | None = None
+
+
+def _offer(search: Search, one: Settled) -> Offer:
+    """A settled plan with its figures and what the search's draws say."""
+    kind, scene = one.sized.kind, search.planned(one.sized.kind, one.sized.turns)
+    cleans = int((one.minima >= one.cut).sum())
+    interval = clopper_pearson(cleans, len(one.minima))
+    p5, p50, p95 = np.percentile(one.minima, (5.0, 50.0, 95.0))
+    return Offer(
+        name=_name(search, kind, one.sized.turns),
+        scene=scene,
+        figures=figures(scene, FINE_COLUMNS),
+        probability=cleans / len(one.minima),
+        interval=(interval.low, interval.high),
+        draws=len(one.minima),
+        percentiles=(float(p5), float(p50), float(p95)),
+        wire=one.sized.wire,
+        arc_time=one.sized.arc_time,
+        price=search.price(one.sized.wire, one.sized.arc_time, kind.layers),
+        flags=tuple(_flags(search, scene, kind, one.sized.turns)),
+    )
+
+
+def _name(search: Search, kind: Kind, turns: float) -> str:
+    more = "more " if search.kept else ""
+    layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
+    lean = f" (the first {search.pitch(kind, kind.lean):.2f} mm)" if kind.lean else ""
+    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel {60 * kind.travel:.0f} mm/min"
+
+
+def _with_chance(offer: Offer, sure: Chance) -> Offer:
+    return replace(
+        offer, probability=sure.probability, interval=(sure.interval.low, sure.interval.high), draws=sure.draws, percentiles=sure.percentiles
+    )
+
+
+def _distinct(search: Search, winner: Settled, best: list[Settled]) -> list[Settled]:
+    """The plans that differ from the winner, and from each other, in what they are called."""
+    seen = {_name(search, winner.sized.kind, winner.sized.turns)}
+    out = []
+    for one in best:
+        name = _name(search, one.sized.kind, one.sized.turns)
+        if name not in seen:
+            seen.add(name)
+            out.append(one)
+    return out
+
+
+def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
+    """Those no other beats in both wire and time, best first; the winner is not among them."""
+
+    def beaten(one: Settled) -> bool:
+        s = one.sized
+        return any(
+            o.sized.wire <= s.wire and o.sized.arc_time <= s.arc_time and o.sized.kind.layers <= s.kind.layers
+            for o in [winner, *others]
+            if o is not one
+        )
+
+    return [one for one in others if not beaten(one)][:4] or others[:2]
+
+
+def _why(winner: Offer, other: Offer, by: str) -> str:
+    """Why a plan lost to the winner."""
+    wire, seconds = 100.0 * (other.wire / winner.wire - 1.0), 100.0 * (other.arc_time / winner.arc_time - 1.0)
+    layers = len(other.figures.settings) - len(winner.figures.settings)
+    parts = [f"{abs(wire):.1f} % {'more' if wire >= 0 else 'less'} wire", f"{abs(seconds):.1f} % {'more' if seconds >= 0 else 'less'} arc time"]
+    if layers:
+        parts.append(f"{abs(layers)} layer{'s' if abs(layers) > 1 else ''} {'more' if layers > 0 else 'fewer'}")
+    if by == COST:
+        parts.append(f"{100.0 * (other.price / winner.price - 1.0):+.1f} % cost")
+    if other.probability < winner.scene.confidence.asked:
+        parts.append("does not clean up often enough")
+    elif other.price < winner.price:
+        parts.append("settings farther from the measured bead's")
+    return ", ".join(parts)
+
+
+def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[str]:
+    """What in a plan rests on a corner nobody measured."""
+    speed = 60.0 * kind.travel
+    if scene.bead is None:
+        yield "the bead was not measured: its width is assumed, so the plan is not proven"
+    elif max(away_from_plate(scene, s) for s in settings(scene, search.like.radius)[len(search.kept) :]) > 0.0:
+        yield "wire feed or travel differ from the measured bead's: width and height come from a power law (rms 5.6 %)"
+    if math.cos(scene.bore.inclination) > 1e-6 and scene.process.gravity is None:
+        if not GRAVITY_TRAVEL[0] - 0.5 <= speed <= GRAVITY_TRAVEL[-1] + 0.5:
+            yield f"gravity on the bead at {speed:.0f} mm/min is run on past its table (400 to 640 mm/min)"
+        yield "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is extrapolated"
+    if scene.bore_on_bar:
+        yield "the plan is for the first bore; the other bores on the bar were not planned"
+    if search.bead(kind).area > default("limit.area"):
+        yield f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side (about {default('limit.area'):.0f} mm2)"
+    if search.pitch(kind, turns) < 0.5 * search.bead(kind).width:
+        yield "beads lie closer than half a width: the law of tie-in was compared with others from half a width up"
+    if not tie_in_of(scene).measured:
+        yield "tie-in was not measured: anything from none to full was drawn"
+
+
+def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | None:
+    """What the two-thirds-of-width rule gives: pitch 2/3 of the bead width, as many layers as the mean needs."""
+    feed, travel = _settings_known(search.scene)
+    kind = Kind(1, search.template.advance, feed, travel, search.template.shift, (1, 1))
+    pitch = 2.0 / 3.0 * search.bead(kind).width
+    thickness = search.bead(kind).area / pitch
+    needed = _radius_now(search) - search.like.finish.radius + search.scene.cut.minimum_cut
+    kind = replace(kind, layers=max(math.ceil(needed / thickness - 1e-9), 1))
+    turns = search.span(kind) / pitch
+    try:
+        minima = minima_of(search, kind, turns, range(DRAWS), executor)
+        one = Settled(costed(search, kind, turns), minima, search.scene.cut.minimum_cut)
+        offer = _offer(search, one)
+    except SceneError:
+        return None
+    return replace(offer, name="two thirds of the bead width: " + offer.name, why=_why(winner, offer, search.by))
+
+
+def _may_bind(search: Search, name: str) -> bool:
+    """Tell whether a limit of the machine or the head stopped any kind; the others always may."""
+    said = {"rotation of the machine": "rotation", "contact-tip distance over humps": "contact tip", "smallest bore of the head": "head would not pass"}
+    return name not in said or any(said[name] in fault for fault in search.faults)
+
+
+def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
+    """Which limits bind: those of which one taken away gives a plan; and the cheapest plan that breaks only one."""
+    beyond: list[tuple[str, Search, list[Sized]]] = []
+    for name, limits in search.limits.relaxed():
+        if limits != search.limits and _may_bind(search, name):
+            tell(f"without the limit: {name}")
+            other = Search.of(search.scene, limits, search.by)
+            beyond.append((name, other, _sized(other, bounded(other, kinds(other), executor), [], executor)[0]))
+    if search.template.start_depth is not None or search.template.end_depth is not None:
+        layers = (*search.scene.layer[:-1], replace(search.template, start_depth=None, end_depth=None))
+        other = Search.of(replace(search.scene, layer=layers), search.limits, search.by)
+        pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
+        beyond.append(("start and end depth of the layer", other, pool))
+    ranked = sorted(((pool[0].price, name, other, pool[0]) for name, other, pool in beyond if pool), key=lambda one: one[:2])
+    nearest = None
+    for _, name, other, one in ranked:
+        now = settled(other, one, executor)
+        if now is not None:
+            nearest = replace(_offer(other, now), why=f"breaks only: {name}")
+            break
+    binds = tuple(name for name, _, pool in beyond if pool)
+    return Plan(search.scene, search.by, search.scene.confidence.asked, None, (), None, binds, nearest)
+
+
+def layers_of(offer: Offer) -> list[dict[str, Any]]:
+    """Each layer of a plan as a machine is set."""
+    out = []
+    done = offer.scene.job.layers_done if offer.scene.job.stage == BETWEEN else 0
+    for number, s in enumerate(offer.figures.settings):
+        spiral = s.plan.advance == "spiral"
+        out.append(
+            {
+                "pitch_mm": s.path.pitch,
+                "travel_mm_per_min": 60.0 * s.travel,
+                "rotation_rpm": s.rotation * 30.0 / math.pi,
+                "seconds_per_turn": 2.0 * math.pi / s.rotation,
+                "wire_feed_m_per_min": 0.06 * s.plan.wire_feed,
+                "start_depth_mm": float(s.path.depth[0]),
+                "end_depth_mm": float(s.path.depth[-1]),
+                "closing_turns_start": s.plan.closing_start if spiral else 0,
+                "closing_turns_end": s.plan.closing_end if spiral else 0,
+                "advance": s.plan.advance,
+                "start_clock_h": (s.path.start_clock * 6.0 / math.pi) % 12.0,
+                "turning": s.plan.turning,
+                "turns": s.path.turns,
+                "already_laid": number < done,
+            }
+        )
+    return out

@@ -1,0 +1,199 @@
+"""Plans settled on draws, and confirmed on others."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.plan.many_cases import in_order
+from sim.plan.odds.chance import Chance, chance
+from sim.plan.search.kinds import (
+    CONFIRM,
+    CONFIRM_COLUMNS,
+    DRAWS,
+    Kind,
+    Search,
+    Tell,
+    kinds,
+    neighbours,
+)
+from sim.plan.search.turns import Sized, costed, fewest, minima_of, nominal, sized, turns_range
+from sim.reference.arrays import Array
+
+TAIL = 30  # draws that clean up, but barely: with those that do not they are drawn again when the turns change a little
+
+
+FINALISTS = 3
+
+
+BATCH = 6  # kinds sized between two looks at the best
+
+
+ROOM = 0.88  # of the most turns allowed, that layers after a lean one may take up at most
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A sized kind whose turns are settled on many draws: how many clean up, and its least stocks (n,) [mm]."""
+
+    sized: Sized
+    minima: Array
+    cut: float
+
+    @property
+    def probability(self) -> float:
+        """Part of the draws that clean up."""
+        return float((self.minima >= self.cut).mean())
+
+
+def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
+    """The fewest turns with which as many of all draws clean up as must; None when the pitch cannot get there.
+
+    Away from the first guess only the draws that left least there are drawn again: the others do not come near the cut.
+    """
+    kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, search.wanted
+    first, last, step = turns_range(search, kind)
+    guess = round(start.turns / step)
+    least = minima_of(search, kind, start.turns, range(DRAWS), executor)
+    tail = np.argsort(least, kind="stable")[: int((least < cut).sum()) + TAIL].tolist()
+    found = {guess: least}
+
+    def works(count: int) -> bool:
+        if count not in found:
+            found[count] = least.copy()
+            found[count][tail] = minima_of(search, kind, count * step, tail, executor)
+        return int((found[count] >= cut).sum()) >= wanted
+
+    steps = fewest(works, first, last, guess)
+    while steps is not None and steps <= last:
+        whole = least if steps == guess else minima_of(search, kind, steps * step, range(DRAWS), executor)
+        if int((whole >= cut).sum()) >= wanted:
+            return Settled(costed(search, kind, steps * step), whole, cut)
+        steps += 1
+    return None
+
+
+def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
+    """Settled plans within the limits, best first; empty when there is none."""
+    tell("which kinds of plan could do")
+    left = bounded(search, kinds(search), executor)
+    best: list[Settled] = []
+    while left and not best:
+        pool, left = _sized(search, left, [], executor)
+        near = [k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, [o.kind for o in pool])]
+        pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
+        tell("settling the best of them")
+        best = _settled(search, pool, executor)
+    return sorted(best, key=lambda one: one.sized.price)
+
+
+def bounded(search: Search, wanted: Sequence[Kind], executor: Executor) -> list[Sized]:
+    """The kinds at their nominal turns, cheapest first; without those that cannot be."""
+    cases = [(search, kind) for kind in dict.fromkeys(wanted)]
+    return sorted(_sound(search, in_order(nominal, cases, executor)), key=lambda one: one.price)
+
+
+def _sized(search: Search, bounds: list[Sized], pool: list[Sized], executor: Executor) -> tuple[list[Sized], list[Sized]]:
+    """The kinds sized, with those of the pool, best first; and those passed over.
+
+    A kind whose nominal turns already cost more than the best plan is passed over; batches are of one size, so that
+    what is passed over does not hang on the number of workers.
+    """
+    passed: list[Sized] = []
+    for k in range(0, len(bounds), BATCH):
+        best = min((one.price for one in pool), default=math.inf)
+        batch = bounds[k : k + BATCH]
+        passed += [one for one in batch if one.price >= best]
+        pool = pool + _sound(search, in_order(sized, [(search, one) for one in batch if one.price < best], executor))
+    return sorted(pool, key=lambda one: one.price), passed
+
+
+def _settled(search: Search, pool: list[Sized], executor: Executor) -> list[Settled]:
+    """The finalists settled: two at least, and any that could still be cheaper or quicker."""
+    best: list[Settled] = []
+    for one in _finalists(pool):
+        if len(best) < 2 or one.price < min(b.sized.price for b in best) or one.arc_time < min(b.sized.arc_time for b in best):
+            now = settled(search, one, executor)
+            best += [now] if now is not None and not now.sized.fault else []
+    return best
+
+
+def _sound(search: Search, found: Iterable[Sized]) -> list[Sized]:
+    """Those without a fault; the faults of the others are kept."""
+    out = []
+    for one in found:
+        if one.fault:
+            search.faults.append(one.fault)
+        else:
+            out.append(one)
+    return out
+
+
+def _beside(kind: Kind, known: Sequence[Kind]) -> bool:
+    """Tell whether a kind differs from a known one by less than 3 % of travel."""
+    return any(replace(kind, travel=k.travel) == k and abs(math.log(kind.travel / k.travel)) < 0.03 for k in known)
+
+
+def _finalists(sizes: list[Sized]) -> list[Sized]:
+    """The cheapest few, and the quickest and the least metal among the rest."""
+    ranked = sorted(sizes, key=lambda one: one.price)
+    out = ranked[:FINALISTS]
+    for key in (lambda one: one.arc_time, lambda one: one.wire):
+        rest = [one for one in ranked if one not in out]
+        if rest:
+            out.append(min(rest, key=key))
+    return out
+
+
+def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Tell) -> tuple[Settled, Chance, list[Settled]]:
+    """The first plan whose further draws on a finer clock clean up often enough; and the plans that were passed over.
+
+    One that just misses gets a turn more, twice at most, before the next is taken; when all miss the first is shown.
+    """
+    tell("confirming on a finer clock")
+    shown: tuple[Settled, Chance] | None = None
+    for place, one in enumerate(best):
+        for _ in range(3):
+            sure = _sure(search, one, executor)
+            shown = shown or (one, sure)
+            if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
+                return one, sure, best[place + 1 :]
+            _, last, step = turns_range(search, one.sized.kind)
+            if one.sized.turns + step > last * step:
+                break
+            turns = one.sized.turns + step
+            minima = minima_of(search, one.sized.kind, turns, range(DRAWS), executor)
+            one = Settled(costed(search, one.sized.kind, turns), minima, one.cut)
+    if shown is None:
+        raise ValueError("_confirmed: nothing to confirm")
+    return *shown, best[1:]
+
+
+def _lean_first(search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell) -> tuple[Settled, Chance]:
+    """The plan with its next layer at the turns that do if all comes out as set, and all margin in the layers after it.
+
+    Readings tell how it came out before those are laid. They must keep room to be laid closer still, else the next layer is
+    laid half as lean, or as the others.
+    """
+    as_planned, kind = found[0].sized, found[0].sized.kind
+    least = nominal(search, kind)
+    _, most, step = turns_range(search, kind)
+    for lean in () if least.fault else (least.turns, step * round(0.5 * (least.turns + as_planned.turns) / step)):
+        if lean >= as_planned.turns:
+            continue
+        one = settled(search, replace(as_planned, kind=replace(kind, lean=lean)), executor)
+        if one is None or one.sized.fault or one.sized.turns > ROOM * most * step:
+            continue
+        now, sure, _ = _confirmed(search, [one], executor, tell)
+        if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
+            return now, sure
+    return found
+
+
+def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
+    scene = search.planned(one.sized.kind, one.sized.turns)
+    return chance(scene, CONFIRM, executor, columns=CONFIRM_COLUMNS, begin=DRAWS)

@@ -1,0 +1,1 @@
+"""What is looked up: units, defaults with their source, words, cautions."""

@@ -1,0 +1,89 @@
+"""Sizes in words, in mm or inches; a figure with what it was worked out from."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import re
+
+from sim.reference.units import INCH
+
+
+@dataclasses.dataclass(frozen=True)
+class Say:
+    """Sizes in the job's units.
+
+    >>> Say("in").size(INCH), Say("mm").size(-0.304, 2)
+    ('1.000 in', '-0.30 mm')
+    """
+
+    units: str
+
+    def size(self, mm: float, digits: int = 2) -> str:
+        """A length; `digits` decimals of a millimetre, one more of an inch."""
+        if self.units == "in":
+            return f"{mm / INCH:.{digits + 1}f} in"
+        return f"{mm:.{digits}f} mm"
+
+    def estimate(self, mm: float, off: float) -> str:
+        """An estimate per side with its band, rounded so that it claims no more than is known."""
+        step = 10.0 ** math.floor(math.log10(max(off, 0.01) / 2.0))
+        digits = max(0, -round(math.log10(step)))
+        if self.units == "in":
+            return f"{mm / INCH:.{digits + 1}f} in per side (give or take {off / INCH:.{digits + 1}f} in)"
+        return f"{mm:.{digits}f} mm per side (give or take {off:.{digits}f} mm)"
+
+    def travel(self, mm_per_s: float) -> str:
+        """A travel speed."""
+        per_minute = 60.0 * mm_per_s
+        return f"{per_minute / INCH:.1f} in/min" if self.units == "in" else f"{per_minute:.0f} mm/min"
+
+    def wire(self, mm_per_s: float) -> str:
+        """A wire feed."""
+        per_minute = 60.0 * mm_per_s
+        return f"{per_minute / INCH:.0f} in/min" if self.units == "in" else f"{per_minute / 1000:.2f} m/min"
+
+    def temperature(self, celsius: float) -> str:
+        """A temperature."""
+        return f"{celsius * 1.8 + 32.0:.0f} F" if self.units == "in" else f"{celsius:.0f} C"
+
+    def energy(self, kj_per_mm: float) -> str:
+        """Heat input or arc energy per length."""
+        return f"{kj_per_mm * INCH:.1f} kJ/in" if self.units == "in" else f"{kj_per_mm:.2f} kJ/mm"
+
+    def mass(self, gram: float) -> str:
+        """A mass."""
+        return f"{gram / 453.59237:.2f} lb" if self.units == "in" else f"{gram / 1000:.2f} kg"
+
+
+_SIZE = re.compile(r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b")
+
+
+_INCHES = {"mm/min": (INCH, 1, "in/min"), "mm2": (INCH**2, 4, "in2"), "mm": (INCH, 3, "in")}
+
+
+def told_in(words: str, units: str) -> str:
+    """Words that were made with sizes in mm, in the units of the job.
+
+    >>> told_in("pitch 2.01 mm, travel 400 to 440 mm/min", "in")
+    'pitch 0.079 in, travel 15.7 to 17.3 in/min'
+    """
+
+    def inches(found: re.Match[str]) -> str:
+        factor, digits, unit = _INCHES[found["unit"]]
+        numbers = [f"{float(found[part]) / factor:.{digits}f}" for part in ("one", "other") if found[part] is not None]
+        return f"{' to '.join(numbers)} {unit}"
+
+    return _SIZE.sub(inches, words) if units == "in" else words
+
+
+@dataclasses.dataclass(frozen=True)
+class Explained:
+    """A number on the page: its name, its value in words, the formula, the formula with its inputs, how known, source."""
+
+    what: str
+    value: str
+    formula: str
+    inputs: str
+    how_known: str
+    source: str

@@ -1,0 +1,130 @@
+"""Layers to lay: the plan that cleans up as surely as asked at the least metal, time or cost, with what was beside it."""
+
+from __future__ import annotations
+
+import json
+
+import streamlit as st
+
+from sim.job.change import digest
+from sim.job.key import keys_of
+from sim.job.sections.plan import PlanLimits
+from sim.job.write import to_text
+from sim.plan.recommend import recommend
+from sim.plan.search.kinds import AIMS
+from sim.plan.search.offers import Offer, Plan
+from sim.reference.errors import SceneError
+from sim.reference.sizes_in_words import told_in
+from sim.screens import fields, memory
+from sim.screens.clean_up.side_by_side import pair
+from sim.shop.judge import CLEANS_UP
+from sim.shop.result import Result
+from sim.shop.several_bores import worst_bore, worst_verdict
+from sim.tell.plan import layers_shown, none_lines, offers_shown, plan_json, verdict, winner_lines
+from sim.tell.verdict import verdict_lines
+
+
+def show(result: Result) -> None:
+    """Ask for a plan, show it layer by layer, what lost to it and why, and take it into the job."""
+    left, right = st.columns([3, 2])
+    with left:
+        by = st.radio("What is to be least", AIMS, horizontal=True, key="plan by")
+    with right:
+        fields.chosen("confidence", ("asked",))
+    with st.expander("Limits the plan keeps: bead overlap, the qualified procedure, the machine, prices"):
+        st.caption(
+            "A range left empty is no limit of its own; then travel and wire feed stay at or near those of the measured bead."
+        )
+        fields.chosen("plan", tuple(f.name for f in keys_of(PlanLimits)))
+        fields.chosen("head", ("contact_tip", "smallest_bore", "reach"))
+    stamp = (digest(memory.job()), by)
+    if st.button("Find the plan", key="find plan", type="primary"):
+        _found(by, stamp)
+    plan = memory.kept("plan", stamp, "What follows was planned for the job as it was, or for another aim; find the plan again for this one.")
+    if plan is not None:
+        _told(plan)
+
+
+def _found(by: str, stamp: tuple[str, str]) -> None:
+    with st.status("looking for the plan ...", expanded=True) as status:
+        if memory.worked_out("plan", stamp, lambda: recommend(memory.job(), by, tell=st.write)):
+            status.update(label="done", state="complete", expanded=False)
+        else:
+            status.update(label="no plan", state="error", expanded=False)
+
+
+def _told(plan: Plan) -> None:
+    units = memory.units()
+    if plan.winner is None:
+        for line in none_lines(plan, units):
+            st.warning(line)
+        if plan.nearest is not None:
+            _take("Take the nearest plan into the job, with its limit broken", plan.nearest, "nearest")
+        return
+    winner = plan.winner
+    first, *more = winner_lines(plan, units)
+    (st.success if verdict(winner, plan.asked) == CLEANS_UP else st.warning)(first)
+    for line in more:
+        st.write(line)
+    _on_the_bar(winner)
+    st.dataframe(layers_shown(winner, units), width="stretch", hide_index=True)
+    for flag in winner.flags:
+        st.markdown(f"▸ {told_in(flag, units)}")
+    a, b, c = st.columns(3)
+    with a:
+        _take("Take this plan into the job", winner, "winner")
+    b.download_button(
+        "The plan (JSON, mm)",
+        json.dumps(plan_json(plan), indent=1),
+        "plan.json",
+        "application/json",
+        on_click="ignore",
+        key="take plan",
+    )
+    c.download_button(
+        "The planned scene (TOML)",
+        to_text(winner.scene, whole=True),
+        "planned.toml",
+        "application/toml",
+        on_click="ignore",
+        key="take planned",
+    )
+    _beside(plan, winner)
+
+
+def _on_the_bar(winner: Offer) -> None:
+    """What the plan of one bore does in the others on its bar: they are laid with the same settings."""
+    if not winner.scene.bore_on_bar:
+        return
+    try:
+        found = memory.on_bar(winner.scene)
+    except SceneError as fault:
+        st.error(str(fault))
+        return
+    worst = worst_bore(found)
+    said = f"The plan is for the first bore alone. Laid in every bore on the bar: {worst_verdict(found)}; worst is {worst.name}. "
+    (st.info if worst_verdict(found) == CLEANS_UP else st.error)(said + verdict_lines(worst.result)[0])
+
+
+def _beside(plan: Plan, winner: Offer) -> None:
+    """The plans that lost, and the rule of thumb, each with why; one of them drawn beside the winner."""
+    others = {f"runner-up {k}": one for k, one in enumerate(plan.runners_up, 1)}
+    if plan.rule_of_thumb is not None:
+        others["rule of thumb"] = plan.rule_of_thumb
+    if not others:
+        return
+    st.subheader("What lost to it, and why")
+    st.dataframe(offers_shown({"the plan": winner} | others, memory.units()), width="stretch", hide_index=True)
+    name = st.selectbox("Draw beside the plan", list(others), key="beside plan")
+    other = others[name]
+    try:
+        results = [worst_bore(memory.on_bar(one.scene)).result for one in (winner, other)]
+    except SceneError as fault:
+        st.error(str(fault))
+        return
+    pair((results[0], results[1]), ("The plan", f"{name[:1].upper()}{name[1:]}"), key="plan")
+    _take(f"Take the {name} into the job instead", other, "other")
+
+
+def _take(label: str, offer: Offer, key: str) -> None:
+    st.button(label, key=f"take {key}", on_click=memory.put, args=(offer.scene,))

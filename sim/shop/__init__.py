@@ -1,0 +1,1 @@
+"""The shop order: as_worn, bored_clean, deposit, finish, judge."""

@@ -1,0 +1,1 @@
+"""Teach it: overlap bench and exercises."""

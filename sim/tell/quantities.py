@@ -1,0 +1,183 @@
+"""What the cuts and an estimate say: JSON, and a note that can be read aloud."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import Any
+
+from sim.job.change import digest
+from sim.machine.quantities.guess import Guess
+from sim.machine.quantities.quick import Estimate
+from sim.machine.quantities.takes import WAIT, Quantities, Row
+from sim.reference.cautions import CAUTION
+from sim.reference.sizes_in_words import Say
+from sim.reference.units import INCH
+from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.verdict import verdict_lines
+from sim.tell.where_from import assumptions
+
+LITRE = 1e6  # mm3
+
+
+def quantities_json(found: Quantities) -> dict[str, Any]:
+    """An estimate as plain values: g, s, litres; money in the user's own currency, null where there is no rate."""
+    return {
+        "schema": SCHEMA,
+        "tool_version": VERSION,
+        "scene_digest": digest(found.scene),
+        "holes": found.holes,
+        "rows": [_row(row) for row in found.rows],
+        "work_s": dataclasses.asdict(found.work),
+        "elapsed_s": dataclasses.asdict(found.elapsed),
+        "money": None if found.money is None else dataclasses.asdict(found.money),
+        "currency": found.currency,
+        "short": found.short,
+        "draws": found.draws,
+        "not_priced": list(found.missing),
+        "notes": list(found.notes),
+    }
+
+
+def _row(row: Row) -> dict[str, Any]:
+    amount, unit = (row.amount.times(1.0 / LITRE), "l") if row.unit == "mm3" else (row.amount, row.unit)
+    return {
+        "name": row.name,
+        "what": row.what,
+        "kind": row.kind,
+        f"amount_{unit}": dataclasses.asdict(amount),
+        "basis": row.basis,
+        "money": None if row.money is None else dataclasses.asdict(row.money),
+    }
+
+
+def estimate_json(found: Estimate) -> dict[str, Any]:
+    """A quick estimate: quantities, the engine's verdict, and all it assumed."""
+    told = quantities_json(found.quantities)
+    told |= {
+        "verdict": found.result.verdict,
+        "minimum_stock_mm": found.result.stock.spot.value,
+        "layers": len(found.result.layers),
+        "assumed": list(found.assumed),
+        "assumptions": assumptions(found.result),
+        "boring_assumptions": list(found.cuts.assumed),
+    }
+    return told
+
+
+def quantities_note(found: Quantities) -> str:
+    """The estimate in words: every line low, likely, high and where it comes from."""
+    return "\n".join([*_head(found), *_table(found), "", *sum_lines(found), "", *_foot(found), "", CAUTION]) + "\n"
+
+
+def estimate_note(found: Estimate) -> str:
+    """A quick estimate in words, with all that it assumed."""
+    say, result = Say(found.scene.job.units), found.result
+    parts = [
+        *_head(found.quantities),
+        f"{len(result.layers)} layers; {verdict_lines(result)[0]}",
+        "",
+        *_table(found.quantities),
+        "",
+        *sum_lines(found.quantities),
+        "",
+        *_foot(found.quantities),
+        "",
+        "Assumed, because only sizes were given:",
+        *(f"- {line}" for line in found.assumed),
+        *(f"- boring: {line}" for line in found.cuts.assumed),
+        f"- and {len(assumptions(result))} values of the welding, listed with their sources by --json",
+        f"Measured bead, readings and limits of size change these figures; least stock now {say.size(result.stock.spot.value)} per side.",
+        "",
+        CAUTION,
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _head(found: Quantities) -> list[str]:
+    bores = f", {found.holes} bores alike" if found.holes > 1 else ""
+    return [f"{found.scene.job.name or 'Unnamed job'}{bores}", "", "What it takes: low, likely, high, and where each figure comes from."]
+
+
+def _table(found: Quantities) -> list[str]:
+    return [f"- {row_line(row, found)}" for row in found.rows]
+
+
+def row_line(row: Row, found: Quantities) -> str:
+    """One line of the estimate in words."""
+    waits = " (waiting)" if row.kind == WAIT else ""
+    cost = "" if row.money is None else f"; {money(row.money, found.currency)}"
+    return f"{row.what}{waits}: {amount(row.amount, row.unit, found.scene.job.units)}{cost}. {row.basis[:1].upper()}{row.basis[1:]}."
+
+
+def amount(value: Guess, unit: str, units: str) -> str:
+    """Low, likely, high of a line in the job's units.
+
+    >>> amount(Guess(900.0, 1000.0, 1200.0), "g", "mm"), amount(Guess(60.0, 3600.0, 5400.0), "s", "mm")
+    ('0.90 - 1.00 - 1.20 kg', '1 min - 1 h 00 min - 1 h 30 min')
+    """
+    three = (value.low, value.likely, value.high)
+    if unit == "s":
+        return " - ".join(map(in_time, three))
+    if unit == "g":
+        told = [Say(units).mass(one).split() for one in three]
+        return " - ".join(one[0] for one in told) + f" {told[0][1]}"
+    if unit == "mm3":
+        cubic_foot = (12.0 * INCH) ** 3
+        factor, name = (cubic_foot, "ft3") if units == "in" else (LITRE, "l")
+        return " - ".join(f"{one / factor:.0f}" for one in three) + f" {name}"
+    return " - ".join(f"{one:.0f}" for one in three) + f" {unit}"
+
+
+def money(value: Guess, currency: str) -> str:
+    """Low, likely, high in the user's own money, to three figures: it is known no better.
+
+    >>> money(Guess(1.0, 2.516, 12345.6), "crowns")
+    'crowns 1.00 - 2.52 - 12300'
+    """
+    return f"{currency} {' - '.join(map(_three_figures, (value.low, value.likely, value.high)))}".strip()
+
+
+def _three_figures(value: float) -> str:
+    if value <= 0.0:
+        return "0"
+    digits = 2 - math.floor(math.log10(value))
+    return f"{round(value, digits):.{min(max(digits, 0), 2)}f}"
+
+
+def sum_lines(found: Quantities) -> list[str]:
+    """Hours and money in all."""
+    out = [
+        f"Worked: {amount(found.work, 's', found.scene.job.units)}.",
+        f"Worked and waited: {amount(found.elapsed, 's', found.scene.job.units)}.",
+    ]
+    if found.money is None:
+        return [*out, "No money: no rates given."]
+    return [*out, f"Money: {money(found.money, found.currency)}{' (not all of it priced)' if found.missing else ''}."]
+
+
+def _foot(found: Quantities) -> list[str]:
+    return [*(f"- not priced: {line}" for line in found.missing), *(f"- {line}" for line in found.notes)]
+
+
+def in_time(seconds: float) -> str:
+    """A time as people say it.
+
+    >>> in_time(45.0), in_time(600.0), in_time(5400.0)
+    ('45 s', '10 min', '1 h 30 min')
+    """
+    if 0.0 < seconds < 59.5:
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60.0)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def marks(mm: float, units: str) -> str:
+    """Height of feed marks: micrometres, or microinches.
+
+    >>> marks(0.00625, "mm"), marks(0.00625, "in")
+    ('6.2 um', '246 uin')
+    """
+    if math.isnan(mm):
+        return "no figure"
+    return f"{mm / INCH * 1e6:.0f} uin" if units == "in" else f"{1000.0 * mm:.1f} um"
