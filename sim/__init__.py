@@ -1,11 +1,10 @@
-"""Bore build-up: whether the weld build-up of a worn bore clean up at the final diameter, and where not.
+"""Bore build-up: whether the weld build-up of a worn bore clean up at the final diameter, and where
+not.
 
 >>> from sim import load, simulate
 >>> simulate(load("scenes/low_side.toml")).low_spots[0].cause
 'axis set over'
 """
-
-
 
 from sim.job.change import changed
 from sim.job.read import load

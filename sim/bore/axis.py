@@ -37,9 +37,14 @@ class Axis:
     def __post_init__(self) -> None:
         """Refuse numbers that give no line."""
         if not all(map(math.isfinite, (*self.entry, *self.far))):
-            raise ValueError(f"Axis: entry = {self.entry}, far = {self.far}: offsets must be finite numbers of mm")
+            raise ValueError(
+                f"Axis: entry = {self.entry}, far = {self.far}: offsets must be finite "
+                "numbers of mm"
+            )
         if not (math.isfinite(self.length) and self.length > 0):
-            raise ValueError(f"Axis: length = {self.length}: must be a finite number of mm greater than 0")
+            raise ValueError(
+                f"Axis: length = {self.length}: must be a finite number of mm greater than 0"
+            )
 
     @classmethod
     def straight(cls, length: float) -> Axis:
@@ -51,7 +56,9 @@ class Axis:
         return cls((0.0, 0.0), (0.0, 0.0), length)
 
     def at(self, z: ArrayLike) -> tuple[FloatArray, FloatArray]:
-        """(x, y) [mm] of the axis at depth z [mm]; each has the shape of z, and runs on past both faces."""
+        """(x, y) [mm] of the axis at depth z [mm]; each has the shape of z, and runs on past both
+        faces.
+        """
         share = np.asarray(z, dtype=np.float64) / self.length
         x = (1.0 - share) * self.entry[0] + share * self.far[0]
         y = (1.0 - share) * self.entry[1] + share * self.far[1]
@@ -73,8 +80,10 @@ CORNERS = 64
 
 @dataclass(frozen=True)
 class Bores:
-    """What an axis is sought for: least stock per side [mm] about the drawing axis in cells (n_clock, n_depth), equal
-    clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone [mm]; faces: depths [mm]
+    """What an axis is sought for: least stock per side [mm] about the drawing axis in cells
+    (n_clock, n_depth), equal
+    clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone
+    [mm]; faces: depths [mm]
     of the two faces.
     """
 
@@ -84,10 +93,14 @@ class Bores:
     faces: tuple[float, float]
 
 
-def best_axis(bores: Sequence[Bores], length: float) -> tuple[tuple[float, float], tuple[float, float], float]:
-    """Offsets (x, y) [mm] at depth 0 and at `length` that make the least stock of all bores largest, and that least.
+def best_axis(
+    bores: Sequence[Bores], length: float
+) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """Offsets (x, y) [mm] at depth 0 and at `length` that make the least stock of all bores
+    largest, and that least.
 
-    A linear programme: stock rises by the move along each clock direction (first order); the axis stays within each
+    A linear programme: stock rises by the move along each clock direction (first order); the axis
+    stays within each
     bore's zone at both its faces, the disc taken as a polygon of 64 sides inside it.
     """
     from scipy.optimize import linprog
@@ -100,7 +113,9 @@ def best_axis(bores: Sequence[Bores], length: float) -> tuple[tuple[float, float
         angle = np.repeat((np.arange(n_clock) + 0.5) * TURN / n_clock, n_depth)
         z = np.tile(0.5 * (bore.edges[1:] + bore.edges[:-1]) / length, n_clock)
         sin, cos = np.sin(angle), np.cos(angle)
-        stock = np.stack([-(1 - z) * sin, (1 - z) * cos, -z * sin, z * cos, np.ones(len(z))], axis=1)
+        stock = np.stack(
+            [-(1 - z) * sin, (1 - z) * cos, -z * sin, z * cos, np.ones(len(z))], axis=1
+        )
         usable = np.isfinite(bore.cells.ravel())
         rows.append(stock[usable])
         limits.append(bore.cells.ravel()[usable])

@@ -1,10 +1,13 @@
 """The four reference circles of roundness.
 
 Frame: z in mm from the entry face into the bore, x to 3 o'clock, y to 6 o'clock; the drawing axis
-is x = y = 0. Clock angles are in rad from 12 o'clock, clockwise as seen looking into the bore from the entry.
+is x = y = 0. Clock angles are in rad from 12 o'clock, clockwise as seen looking into the bore from
+the entry.
 
-The four circles answer four questions about one section (ISO 12181-1): least squares (the steady mean),
-minimum zone (the smallest roundness error), maximum inscribed (the largest plug that goes in) and minimum
+The four circles answer four questions about one section (ISO 12181-1): least squares (the steady
+mean),
+minimum zone (the smallest roundness error), maximum inscribed (the largest plug that goes in) and
+minimum
 circumscribed (the smallest bore that cleans up the whole section).
 """
 
@@ -20,11 +23,13 @@ from numpy.typing import ArrayLike, NDArray
 FloatArray = NDArray[np.float64]
 
 
-# Round-off allowed on a length, as a share of the size of the section: some thousand steps of a float.
+# Round-off allowed on a length, as a share of the size of the section: some thousand steps of a
+# float.
 _ROUND_OFF = 1e-12
 
 
-# Closed sections settle in 1 to 5 exchanges (a smooth oval, inscribed: 12); points that need this many do not
+# Closed sections settle in 1 to 5 exchanges (a smooth oval, inscribed: 12); points that need this
+# many do not
 # go round.
 _MOST_RINGS, _MOST_HELD = 20, 60
 
@@ -36,7 +41,8 @@ _NOT_ROUND = "they do not go all round one bore; take one closed section"
 class Circle:
     """A reference circle: centre (x, y) [mm], radius [mm] and the form error about it [mm].
 
-    The form error is peak to valley: the largest less the smallest distance of the points from the centre.
+    The form error is peak to valley: the largest less the smallest distance of the points from the
+    centre.
     """
 
     x: float
@@ -52,13 +58,15 @@ def least_squares_circle(points: ArrayLike) -> Circle:
         points: shape (n, 2) [mm], n at least 3, not all on one line, in any order.
 
     Returns:
-        The circle, its radius the mean distance. Distances are fitted, not the algebraic residuals that draw
+        The circle, its radius the mean distance. Distances are fitted, not the algebraic residuals
+        that draw
         short arcs small.
 
     Raises:
         ValueError: the points give no circle.
 
-    Source: ISO 12181-1; found by the Levenberg-Marquardt method from the algebraic circle, to about 1e-7 of
+    Source: ISO 12181-1; found by the Levenberg-Marquardt method from the algebraic circle, to about
+    1e-7 of
     the form error.
 
     >>> least_squares_circle([(3, 0), (0, 3), (-3, 0), (0, -3)]).radius
@@ -76,14 +84,18 @@ def minimum_zone_circle(points: ArrayLike) -> Circle:
         points: shape (n, 2) [mm], n at least 3, all round one closed section, in any order.
 
     Returns:
-        The circle in the middle of the ring; its form error is the width of the ring, the roundness error.
+        The circle in the middle of the ring; its form error is the width of the ring, the roundness
+        error.
 
     Raises:
         ValueError: the points give no circle, or do not go round one.
 
-    Source: ISO 12181-1. The ring has four contacts: two outside and two inside, or three and one. Found by
-    exchange: the narrowest ring of a few points, by trying every choice of contacts, is the answer as soon as
-    it holds all points, for a part of the points never needs a wider ring than all; until then the points
+    Source: ISO 12181-1. The ring has four contacts: two outside and two inside, or three and one.
+    Found by
+    exchange: the narrowest ring of a few points, by trying every choice of contacts, is the answer
+    as soon as
+    it holds all points, for a part of the points never needs a wider ring than all; until then the
+    points
     farthest out of it join the few.
 
     >>> round(minimum_zone_circle([(3, 0), (0, 3), (-3, 0), (0, -3.1)]).form_error, 6)
@@ -97,7 +109,9 @@ def minimum_zone_circle(points: ArrayLike) -> Circle:
         centre, width = _narrowest_ring(flat[few])
         distance = _distance(flat, centre)
         if np.ptp(distance) <= width + slack:
-            return _circle(flat, centre, middle, radius=float(distance.max() + distance.min()) / 2.0)
+            return _circle(
+                flat, centre, middle, radius=float(distance.max() + distance.min()) / 2.0
+            )
         few = sorted({*few, int(distance.argmax()), int(distance.argmin())})
     raise ValueError(f"minimum_zone_circle: points = {len(flat)} points: {_NOT_ROUND}")
 
@@ -114,8 +128,10 @@ def circumscribed_circle(points: ArrayLike) -> Circle:
     Raises:
         ValueError: the points give no circle.
 
-    Source: ISO 12181-1. Exchange of contacts (Elzinga and Hearn, Transportation Science 6 (1972) 379-394;
-    memory): the smallest circle about the two or three contacts and the farthest point, until no point is
+    Source: ISO 12181-1. Exchange of contacts (Elzinga and Hearn, Transportation Science 6 (1972)
+    379-394;
+    memory): the smallest circle about the two or three contacts and the farthest point, until no
+    point is
     outside.
 
     >>> circumscribed_circle([(-5, 0), (5, 0), (0, 3)])
@@ -126,7 +142,9 @@ def circumscribed_circle(points: ArrayLike) -> Circle:
     slack = _ROUND_OFF * float(np.abs(flat).max())
     contacts, centre, radius = [0], flat[0], 0.0
     best, seen = (math.inf, centre), set[tuple[int, ...]]()
-    while tuple(contacts) not in seen:  # met twice only where round-off decides between equal circles
+    while (
+        tuple(contacts) not in seen
+    ):  # met twice only where round-off decides between equal circles
         seen.add(tuple(contacts))
         distance = _distance(flat, centre)
         farthest = int(distance.argmax())
@@ -138,20 +156,24 @@ def circumscribed_circle(points: ArrayLike) -> Circle:
 
 
 def inscribed_circle(points: ArrayLike) -> Circle:
-    """The largest circle with no point inside it, held all round by its contacts (MICI of ISO 12181-1).
+    """The largest circle with no point inside it, held all round by its contacts (MICI of ISO
+    12181-1).
 
     Args:
         points: shape (n, 2) [mm], n at least 3, all round one closed section, in any order.
 
     Returns:
-        The circle, one of them if several are equally large; its radius is the smallest distance of a point
+        The circle, one of them if several are equally large; its radius is the smallest distance of
+        a point
         from its centre.
 
     Raises:
         ValueError: the points give no circle, or hold none (they lie on less than half a turn).
 
-    Source: ISO 12181-1. Three contacts with no half turn free between them. Found by exchange: the largest
-    circle that a few points hold, by trying every three of them, is the answer as soon as no point is inside;
+    Source: ISO 12181-1. Three contacts with no half turn free between them. Found by exchange: the
+    largest
+    circle that a few points hold, by trying every three of them, is the answer as soon as no point
+    is inside;
     until then the point deepest inside joins the few.
 
     >>> inscribed_circle([(3, 0), (0, 3), (-3, 0), (0, -3), (3, 3)]).radius
@@ -177,22 +199,30 @@ def _section(points: ArrayLike, where: str) -> tuple[FloatArray, FloatArray]:
     """
     flat = np.asarray(points, dtype=np.float64)
     if flat.ndim != 2 or flat.shape[1] != 2 or len(flat) < 3:
-        raise ValueError(f"{where}: points have shape {flat.shape}: must be (n, 2) with n at least 3")
+        raise ValueError(
+            f"{where}: points have shape {flat.shape}: must be (n, 2) with n at least 3"
+        )
     if not np.isfinite(flat).all():
         raise ValueError(f"{where}: points hold a value that is not finite: leave such points out")
     middle = flat.mean(axis=0)
     flat = flat - middle
     thickness = np.linalg.svd(flat, compute_uv=False)
     if thickness[1] <= 1e-9 * thickness[0]:
-        raise ValueError(f"{where}: points = {len(flat)} points on one line: a circle needs three that are not")
+        raise ValueError(
+            f"{where}: points = {len(flat)} points on one line: a circle needs three that are not"
+        )
     return flat, middle
 
 
-def _circle(flat: FloatArray, centre: FloatArray, middle: FloatArray, radius: float | None = None) -> Circle:
+def _circle(
+    flat: FloatArray, centre: FloatArray, middle: FloatArray, radius: float | None = None
+) -> Circle:
     """Circle about `centre`, both in the frame of `middle`; radius None is the mean distance [mm]."""
     distance = _distance(flat, centre)
     x, y = (centre + middle).tolist()
-    return Circle(x, y, float(distance.mean()) if radius is None else radius, float(np.ptp(distance)))
+    return Circle(
+        x, y, float(distance.mean()) if radius is None else radius, float(np.ptp(distance))
+    )
 
 
 def _distance(points: FloatArray, centre: FloatArray) -> FloatArray:
@@ -218,7 +248,9 @@ def _equidistant(a: FloatArray, b: FloatArray, c: FloatArray, d: FloatArray) -> 
 
 
 def _algebraic_centre(flat: FloatArray) -> FloatArray:
-    """Centre [mm], shape (2,), of the least algebraic residual x^2 + y^2 - 2 x cx - 2 y cy - k: the start."""
+    """Centre [mm], shape (2,), of the least algebraic residual x^2 + y^2 - 2 x cx - 2 y cy - k: the
+    start.
+    """
     terms = np.column_stack([2.0 * flat, np.ones(len(flat))])
     solution: FloatArray = np.linalg.lstsq(terms, (flat**2).sum(axis=1), rcond=None)[0]
     return solution[:2]
@@ -238,7 +270,9 @@ def _least_squares_centre(flat: FloatArray) -> FloatArray:
         offset: FloatArray = away - away.mean(axis=0)
         return offset
 
-    fit = least_squares(residual, _algebraic_centre(flat), slope, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    fit = least_squares(
+        residual, _algebraic_centre(flat), slope, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15
+    )
     centre: FloatArray = fit.x
     return centre
 
@@ -251,14 +285,18 @@ def _extremes_by_sector(flat: FloatArray) -> list[int]:
     chosen = {0, 1, 2}
     for number in np.unique(sector):
         members = np.flatnonzero(sector == number)
-        chosen |= {int(members[distance[members].argmax()]), int(members[distance[members].argmin()])}
+        chosen |= {
+            int(members[distance[members].argmax()]),
+            int(members[distance[members].argmin()]),
+        }
     return sorted(chosen)
 
 
 def _narrowest_ring(few: FloatArray) -> tuple[FloatArray, float]:
     """Centre and width of the narrowest ring that holds all of a few points, shape (m, 2) [mm].
 
-    Tries every centre as far from a as from b and as far from c as from d; a may be c: three contacts. Raises
+    Tries every centre as far from a as from b and as far from c as from d; a may be c: three
+    contacts. Raises
     ValueError if there is no such centre.
     """
     first, second = np.triu_indices(len(few), 1)
@@ -279,7 +317,8 @@ def _narrowest_ring(few: FloatArray) -> tuple[FloatArray, float]:
 def _smallest_about(flat: FloatArray, few: list[int]) -> tuple[list[int], FloatArray, float]:
     """Contacts, centre [mm] and radius [mm] of the smallest circle about two to four of the points.
 
-    Tries every two contacts as a diameter and every three. `few` numbers points of `flat`, shape (n, 2).
+    Tries every two contacts as a diameter and every three. `few` numbers points of `flat`, shape
+    (n, 2).
     """
     choices = [*combinations(few, 2), *combinations(few, 3)]
     ends = flat[np.array([(choice[0], choice[1], choice[0], choice[-1]) for choice in choices])]
@@ -292,13 +331,17 @@ def _smallest_about(flat: FloatArray, few: list[int]) -> tuple[list[int], FloatA
 
 
 def _largest_held(few: FloatArray) -> tuple[FloatArray, float]:
-    """Centre and radius [mm] of the largest circle held and left empty by a few points, shape (m, 2) [mm].
+    """Centre and radius [mm] of the largest circle held and left empty by a few points, shape (m,
+    2) [mm].
 
-    Three points hold the circle through them if no angle between them is obtuse; ValueError if none do.
+    Three points hold the circle through them if no angle between them is obtuse; ValueError if none
+    do.
     """
     corners = few[np.array(list(combinations(range(len(few)), 3)))]
     sides = np.sort(((corners - np.roll(corners, 1, axis=1)) ** 2).sum(axis=2), axis=1)
-    corners = corners[(sides[:, 0] > 0.0) & (sides[:, 0] + sides[:, 1] >= sides[:, 2] * (1.0 - 1e-9))]
+    corners = corners[
+        (sides[:, 0] > 0.0) & (sides[:, 0] + sides[:, 1] >= sides[:, 2] * (1.0 - 1e-9))
+    ]
     centres = _equidistant(corners[:, 0], corners[:, 1], corners[:, 0], corners[:, 2])
     radius = _distance(few[:, None, :], centres[None, :, :]).min(axis=0)
     empty = np.flatnonzero(radius >= _distance(corners[:, 0], centres) * (1.0 - 10.0 * _ROUND_OFF))

@@ -1,8 +1,11 @@
 """Wall and layer in, welded wall out: beads laid one by one beside and on top of each other.
 
-In an axial section the pool of a bead reaches half a width to either side, and towards a neighbour already
-laid this layer it ties in further up that neighbour's flank. Between the two contact points, which stay, the
-new wall is the chord less c times the parabola that vanishes at both; c follows from conserving q, the volume
+In an axial section the pool of a bead reaches half a width to either side, and towards a neighbour
+already
+laid this layer it ties in further up that neighbour's flank. Between the two contact points, which
+stay, the
+new wall is the chord less c times the parabola that vanishes at both; c follows from conserving q,
+the volume
 per radian. The new wall is nowhere deeper than the old by more than the depth of fusion.
 """
 
@@ -25,8 +28,10 @@ from sim.reference.arrays import Array, Counts, frozen
 class Conditions:
     """What rules every bead of a layer.
 
-    tie_in 0..1; fusion: depth of fusion [mm]; gravity: coefficient c; pool_run: how far metal freezes below
-    the arc [mm]; inclination [rad]; gravity_turn: gravity clock less bore clock [rad]; hump: extra height at
+    tie_in 0..1; fusion: depth of fusion [mm]; gravity: coefficient c; pool_run: how far metal
+    freezes below
+    the arc [mm]; inclination [rad]; gravity_turn: gravity clock less bore clock [rad]; hump: extra
+    height at
     an arc start [mm] over hump_length [mm]; taper_length [mm] before an arc stop.
     """
 
@@ -43,7 +48,9 @@ class Conditions:
 
 @dataclass(frozen=True)
 class Noise:
-    """Factors on volume and width by turn (k,), and on volume along the bead at steps of `step` [rad]."""
+    """Factors on volume and width by turn (k,), and on volume along the bead at steps of `step`
+    [rad].
+    """
 
     q_turn: Array
     w_turn: Array
@@ -59,7 +66,8 @@ class Noise:
 
 @dataclass(frozen=True)
 class Laid:
-    """A layer laid: the wall after it; `under` (n_clock, passes) wall radius [mm] met by the torch, nan where
+    """A layer laid: the wall after it; `under` (n_clock, passes) wall radius [mm] met by the torch,
+    nan where
     the arc was off; q [mm3/rad]; `remelted`: beads held back by the depth of fusion, per column.
     """
 
@@ -71,10 +79,13 @@ class Laid:
 
 @dataclass(frozen=True)
 class Passes:
-    """What every pass of a layer changed: pass k of column i put rows first[i, k] up to first[i, k + 1] in the wall.
+    """What every pass of a layer changed: pass k of column i put rows first[i, k] up to first[i, k
+    + 1] in the wall.
 
-    rows (n_clock, room, 5): depths from and to, radius there and in the middle between [mm], a parabola each; what
-    stood between the first depth of a pass and its last is gone. first (n_clock, passes + 1): equal where the arc was off.
+    rows (n_clock, room, 5): depths from and to, radius there and in the middle between [mm], a
+    parabola each; what
+    stood between the first depth of a pass and its last is gone. first (n_clock, passes + 1): equal
+    where the arc was off.
     """
 
     rows: Array
@@ -85,11 +96,15 @@ class BoreClosed(ValueError):
     """The metal laid does not fit into what is left of the bore."""
 
 
-def around(wall: Wall, bead: Bead, q: float, conditions: Conditions, turning: int) -> tuple[Array, Array, float]:
+def around(
+    wall: Wall, bead: Bead, q: float, conditions: Conditions, turning: int
+) -> tuple[Array, Array, float]:
     """Volume per radian [mm3/rad] and width [mm] per column (n_clock,), and the mean radius [mm].
 
-    Width is the inverse of the height ratio exp(c climb). Metal freezes `pool_run` lower than the arc, so
-    volume goes with 1 - (l/R) cos(theta) cos(inclination): derived from conservation along the wall.
+    Width is the inverse of the height ratio exp(c climb). Metal freezes `pool_run` lower than the
+    arc, so
+    volume goes with 1 - (l/R) cos(theta) cos(inclination): derived from conservation along the
+    wall.
     """
     k = conditions
     clock = wall.clock.angle + k.gravity_turn
@@ -100,7 +115,13 @@ def around(wall: Wall, bead: Bead, q: float, conditions: Conditions, turning: in
 
 
 def lay(
-    wall: Wall, path: Path, bead: Bead, q: float, conditions: Conditions, *, noise: Noise | None = None
+    wall: Wall,
+    path: Path,
+    bead: Bead,
+    q: float,
+    conditions: Conditions,
+    *,
+    noise: Noise | None = None,
 ) -> Laid:
     """Lay one layer of `q` [mm3/rad] on the wall along the path.
 
@@ -114,11 +135,16 @@ def lay(
     >>> abs(wall.volume_to(laid.wall, -10.0, 60.0) / (246.0 * 2 * np.pi * way.turns) - 1) < 0.05
     True
     """
-    return _laid(wall, path, q, _settings(wall, path, bead, q, conditions, noise), noise or Noise.none(path))[0]
+    return _laid(
+        wall, path, q, _settings(wall, path, bead, q, conditions, noise), noise or Noise.none(path)
+    )[0]
 
 
-def grow(wall: Wall, columns: Counts, path: Path, bead: Bead, q: float, conditions: Conditions) -> tuple[Laid, Passes]:
-    """Lay one layer as `lay` does, on some columns of the wall only, and keep what every pass changed there.
+def grow(
+    wall: Wall, columns: Counts, path: Path, bead: Bead, q: float, conditions: Conditions
+) -> tuple[Laid, Passes]:
+    """Lay one layer as `lay` does, on some columns of the wall only, and keep what every pass
+    changed there.
 
     >>> from sim.bore.wall import Clock
     >>> from sim.bore.torch_way import spiral
@@ -128,7 +154,11 @@ def grow(wall: Wall, columns: Counts, path: Path, bead: Bead, q: float, conditio
     ((2,), (2, 13))
     """
     settings = _settings(wall, path, bead, q, conditions, None)
-    few = (np.ascontiguousarray(settings[0][columns]), np.ascontiguousarray(settings[1][columns]), *settings[2:])
+    few = (
+        np.ascontiguousarray(settings[0][columns]),
+        np.ascontiguousarray(settings[1][columns]),
+        *settings[2:],
+    )
     laid, passes = _laid(wall.only(columns), path, q, few, Noise.none(path), watched=True)
     return laid, passes
 
@@ -139,11 +169,15 @@ Settings = tuple[Array, Array, float, float, float, float, float]
 def _settings(
     wall: Wall, path: Path, bead: Bead, q: float, conditions: Conditions, noise: Noise | None
 ) -> Settings:
-    """What the lay kernel takes of bead and conditions. Raises ValueError when the path runs off the wall held."""
+    """What the lay kernel takes of bead and conditions. Raises ValueError when the path runs off
+    the wall held.
+    """
     volume, width, radius = around(wall, bead, q, conditions, path.turning)
     reach = 1.0 + float(width.max()) * (1.0 if noise is None else float(noise.w_turn.max()))
     if path.depth.min() - reach < wall.start or path.depth.max() + reach > wall.end:
-        raise ValueError(f"path {path.depth.min():.3f}..{path.depth.max():.3f} mm runs off the wall")
+        raise ValueError(
+            f"path {path.depth.min():.3f}..{path.depth.max():.3f} mm runs off the wall"
+        )
     flat_height = max(bead.height, 1e-9)
     return (
         np.ascontiguousarray(volume),
@@ -183,7 +217,12 @@ def _laid(
             break
         room *= 2
     most = int(count.max())
-    after = Wall(wall.clock, frozen(knots[:, : most + 1].copy()), frozen(coef[:, :most].copy()), frozen(count))
+    after = Wall(
+        wall.clock,
+        frozen(knots[:, : most + 1].copy()),
+        frozen(coef[:, :most].copy()),
+        frozen(count),
+    )
     return Laid(after, frozen(under), q, frozen(remelted)), Passes(frozen(log[0]), frozen(log[1]))
 
 

@@ -17,7 +17,8 @@ from sim.reference.arrays import TURN, Array, Counts
 class LowSpot:
     """A connected patch of wall beyond the finish surface, across the clock seam.
 
-    area [mm2]; stock [mm per side] at its deepest, there `at_clock`, `at_depth`; clock from..to [rad, clockwise];
+    area [mm2]; stock [mm per side] at its deepest, there `at_clock`, `at_depth`; clock from..to
+    [rad, clockwise];
     depth from..to [mm]; cause in words.
     """
 
@@ -33,8 +34,12 @@ class LowSpot:
     cause: str = ""
 
 
-def low_spots(wall: Wall, finish: Bored, torch: Axis, spans: Array, *, level: float = 0.0) -> list[LowSpot]:
-    """Connected patches where the stock per side is below `level` [mm], deepest first; exact along depth."""
+def low_spots(
+    wall: Wall, finish: Bored, torch: Axis, spans: Array, *, level: float = 0.0
+) -> list[LowSpot]:
+    """Connected patches where the stock per side is below `level` [mm], deepest first; exact along
+    depth.
+    """
     out, found = _beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
     if not found.any():
         return []
@@ -59,7 +64,9 @@ def _connected(column: Counts, ranges: Array, found: Counts) -> list[Counts]:
         j = (i + 1) % n
         a, b = np.arange(first[i], first[i + 1]), np.arange(first[j], first[j + 1])
         if len(a) and len(b) and i != j:
-            touch = (ranges[a, 0][:, None] <= ranges[b, 1][None]) & (ranges[b, 0][None] <= ranges[a, 1][:, None])
+            touch = (ranges[a, 0][:, None] <= ranges[b, 1][None]) & (
+                ranges[b, 0][None] <= ranges[a, 1][:, None]
+            )
             p, q = np.nonzero(touch)
             pairs.append(np.stack([a[p], b[q]]))
     rows, cols = np.concatenate(pairs, axis=1) if pairs else np.zeros((2, 0), dtype=int)

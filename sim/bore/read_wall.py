@@ -1,7 +1,10 @@
-"""Gauge readings: a CSV of two-point diameters or radii in, a smooth worn wall out, and what the gauge cannot see.
+"""Gauge readings: a CSV of two-point diameters or radii in, a smooth worn wall out, and what the
+gauge cannot see.
 
-Two-point diameters fix only the even part of a section; metal does not grow, so with the original diameter D0 known
-the unseen odd part is at most (D(theta) - D0)/2. Readings of a warm part are brought to 20 C (ISO 1) and carry their
+Two-point diameters fix only the even part of a section; metal does not grow, so with the original
+diameter D0 known
+the unseen odd part is at most (D(theta) - D0)/2. Readings of a warm part are brought to 20 C (ISO
+1) and carry their
 range.
 """
 
@@ -20,9 +23,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class ReadWall:
-    """A wall through readings: per station a trigonometric series in clock, between stations monotone cubics.
+    """A wall through readings: per station a trigonometric series in clock, between stations
+    monotone cubics.
 
-    depth (s,): stations [mm]; series (s, 1 + 2 k): mean radius, then cosine and sine parts [mm] of `orders` (k,).
+    depth (s,): stations [mm]; series (s, 1 + 2 k): mean radius, then cosine and sine parts [mm] of
+    `orders` (k,).
     Beyond the first and last station the wall runs on unchanged.
     """
 
@@ -39,7 +44,11 @@ class ReadWall:
         parts = PchipInterpolator(self.depth, self.series, axis=0)(z)
         r = parts[..., 0]
         for k, order in enumerate(self.orders):
-            r = r + parts[..., 1 + 2 * k] * np.cos(order * clock) + parts[..., 2 + 2 * k] * np.sin(order * clock)
+            r = (
+                r
+                + parts[..., 1 + 2 * k] * np.cos(order * clock)
+                + parts[..., 2 + 2 * k] * np.sin(order * clock)
+            )
         return np.asarray(r)
 
     @property
@@ -52,7 +61,8 @@ class ReadWall:
 def wall_from(found: Readings) -> ReadWall:
     r"""The smoothest wall through the readings; two-point diameters give the even part only.
 
-    Per station the series of least norm that meets every reading, high orders weighted by order squared.
+    Per station the series of least norm that meets every reading, high orders weighted by order
+    squared.
 
     >>> from sim.job.readings_csv import read
     >>> two = read(b"depth_mm,oclock,diameter_mm\n0,12,80.4\n0,3,80\n9,12,80.4\n9,3,80\n", name="r.csv")
@@ -62,19 +72,25 @@ def wall_from(found: Readings) -> ReadWall:
     most = max(len(members) for members in found.stations)
     step = 2.0 if found.kind == "diameter" else 1.0
     orders = step * np.arange(1, most // 2 + 1, dtype=np.float64)
-    series = [_series(found.clock[members], found.radii[members], orders) for members in found.stations]
+    series = [
+        _series(found.clock[members], found.radii[members], orders) for members in found.stations
+    ]
     depth = np.array([float(found.depth[members].mean()) for members in found.stations])
     return ReadWall(frozen(depth), frozen(np.array(series)), frozen(orders), found.kind)
 
 
 def _series(clock: Array, value: Array, orders: Array) -> Array:
-    """Mean, cosine and sine parts [mm] of the smoothest series through values (n,) [mm] at clock angles (n,) [rad]."""
+    """Mean, cosine and sine parts [mm] of the smoothest series through values (n,) [mm] at clock
+    angles (n,) [rad].
+    """
     mean = float(value.mean())
     weight = np.concatenate([[10.0], np.repeat(1.0 / np.maximum(orders, 1.0) ** 2, 2)])
     columns = [np.ones(len(clock))]
     for order in orders:
         columns += [np.cos(order * clock), np.sin(order * clock)]
-    parts = np.linalg.lstsq(np.stack(columns, axis=1) * weight, value - mean, rcond=1e-9)[0] * weight
+    parts = (
+        np.linalg.lstsq(np.stack(columns, axis=1) * weight, value - mean, rcond=1e-9)[0] * weight
+    )
     parts[0] += mean
     return np.asarray(parts)
 
@@ -83,8 +99,10 @@ def _series(clock: Array, value: Array, orders: Array) -> Array:
 class WorstUnseen:
     """The worst wall that two-point readings allow with the original diameter [mm] known.
 
-    Metal does not grow: where the diameter is D one side may hold all of the wear, so its radius is at most
-    D - original / 2 = D / 2 + (D - original) / 2. A bound at every clock at once, not one wall that could be.
+    Metal does not grow: where the diameter is D one side may hold all of the wear, so its radius is
+    at most
+    D - original / 2 = D / 2 + (D - original) / 2. A bound at every clock at once, not one wall that
+    could be.
     """
 
     wall: ReadWall
@@ -105,6 +123,9 @@ def unmet(found: Readings, wall: ReadWall) -> list[str]:
     """Readings that the wall does not meet within their error, by row."""
     off = np.abs(wall.radius(found.clock, found.depth) - found.radii) * (found.value / found.radii)
     return [
-        f"Row {found.row[i]:.0f} is off the wall by {off[i]:.3f} mm, more than its error of {found.error[i]:.3f} mm."
+        (
+            f"Row {found.row[i]:.0f} is off the wall by {off[i]:.3f} mm, more than its error of "
+            f"{found.error[i]:.3f} mm."
+        )
         for i in np.flatnonzero(off > found.error + 1e-6)
     ]

@@ -19,7 +19,8 @@ from sim.reference.arrays import Array
 def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 2) -> Array:
     """Ripple [mm] of a layer per column, shape (n_clock,), nan where it has too few turns.
 
-    Mean over the turns, the first and last `leave_out` left out, of crest minus the deeper neighbouring valley; the
+    Mean over the turns, the first and last `leave_out` left out, of crest minus the deeper
+    neighbouring valley; the
     base wall is taken off first. The crest is looked for a quarter width behind the torch line.
     """
     out = np.empty(len(after.count))
@@ -38,7 +39,8 @@ def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 
 
 
 def steady_ripple(spacing: float, tie_in: float, *, radius: float = 1e6) -> float:
-    """Ripple over bead height of many beads side by side at pitch over width `spacing`; flat unless radius [mm].
+    """Ripple over bead height of many beads side by side at pitch over width `spacing`; flat unless
+    radius [mm].
 
     Laid by the engine itself, width 5 and height 1.8 mm.
 
@@ -55,9 +57,11 @@ def steady_ripple(spacing: float, tie_in: float, *, radius: float = 1e6) -> floa
 
 @lru_cache(256)
 def tie_in_from_pad(ripple_over_height: float, spacing: float) -> float:
-    """tie_in in 0..1 that leaves this steady ripple (over bead height) at pitch over width `spacing`.
+    """tie_in in 0..1 that leaves this steady ripple (over bead height) at pitch over width
+    `spacing`.
 
-    Solved on the engine by bisection; the end of the range is returned when the ripple lies beyond it.
+    Solved on the engine by bisection; the end of the range is returned when the ripple lies beyond
+    it.
 
     >>> round(tie_in_from_pad(steady_ripple(0.8, 0.3), 0.8), 6)
     0.3
@@ -78,9 +82,11 @@ def tie_in_from_pad(ripple_over_height: float, spacing: float) -> float:
 
 @dataclass(frozen=True)
 class Waviness:
-    """Arithmetic mean height, root mean square height and total height [mm] of a profile about its line (ISO 21920-2).
+    """Arithmetic mean height, root mean square height and total height [mm] of a profile about its
+    line (ISO 21920-2).
 
-    Called Wa, Wq and Wt here: the unfiltered profile of the beads, its least-squares line taken off.
+    Called Wa, Wq and Wt here: the unfiltered profile of the beads, its least-squares line taken
+    off.
     """
 
     wa: float
@@ -97,10 +103,14 @@ def waviness(height: Array) -> Waviness:
     """
     x = np.linspace(-1.0, 1.0, len(height))
     off = height - np.polyval(np.polyfit(x, height, 1), x)
-    return Waviness(float(np.abs(off).mean()), math.sqrt(float((off**2).mean())), float(np.ptp(off)))
+    return Waviness(
+        float(np.abs(off).mean()), math.sqrt(float((off**2).mean())), float(np.ptp(off))
+    )
 
 
-def waviness_at(wall: Wall, clock: float, low: float, high: float, *, points: int = 4001) -> Waviness:
+def waviness_at(
+    wall: Wall, clock: float, low: float, high: float, *, points: int = 4001
+) -> Waviness:
     """Waviness of the wall along one clock [rad] between two depths [mm]."""
     column = wall.clock.nearest(clock)
     one = wall.radius(np.linspace(low, high, points))[column]

@@ -31,13 +31,20 @@ LARGEST = 1e4
 Writer = Callable[[IO[bytes], Array, Indices], None]
 
 
-def export(meshes: Mapping[str, Trimesh], folder: str | os.PathLike[str], format: str) -> list[File]:
-    """Write each mesh to `folder`/name.format, and give the files; formats stl (binary), ply (binary), obj, 3mf.
+def export(
+    meshes: Mapping[str, Trimesh], folder: str | os.PathLike[str], format: str
+) -> list[File]:
+    """Write each mesh to `folder`/name.format, and give the files; formats stl (binary), ply
+    (binary), obj, 3mf.
 
-    Numbers are mm: 32-bit in stl and ply, to 1e-6 mm in obj and 3mf; only 3mf says so itself. Everything is
-    written under temporary names first and renamed when all is there, so no half-written file is left; files of
-    the same name are replaced; the folder is made when there is none. Raises ValueError with one sentence for
-    another format, a name that is no file name, an empty mesh, or a folder that cannot be written to.
+    Numbers are mm: 32-bit in stl and ply, to 1e-6 mm in obj and 3mf; only 3mf says so itself.
+    Everything is
+    written under temporary names first and renamed when all is there, so no half-written file is
+    left; files of
+    the same name are replaced; the folder is made when there is none. Raises ValueError with one
+    sentence for
+    another format, a name that is no file name, an empty mesh, or a folder that cannot be written
+    to.
 
     >>> export({}, ".", "dwg")
     Traceback (most recent call last):
@@ -57,7 +64,8 @@ def export(meshes: Mapping[str, Trimesh], folder: str | os.PathLike[str], format
             os.replace(part, file)
     except OSError as fault:
         raise ValueError(
-            f"export: {folder}: cannot be written to ({fault.strerror or fault}); choose another folder or free it"
+            f"export: {folder}: cannot be written to ({fault.strerror or fault}); choose "
+            "another folder or free it"
         ) from None
     finally:
         for part in temporary:
@@ -67,14 +75,21 @@ def export(meshes: Mapping[str, Trimesh], folder: str | os.PathLike[str], format
 
 def _check_export(meshes: Mapping[str, Trimesh], format: str) -> None:
     if format not in WRITERS:
-        raise ValueError(f"export: format = {format!r}: must be one of {', '.join(WRITERS)}; choose one of them")
+        raise ValueError(
+            f"export: format = {format!r}: must be one of {', '.join(WRITERS)}; choose one of them"
+        )
     for name, mesh in meshes.items():
         if not re.fullmatch(r"[A-Za-z0-9_-][A-Za-z0-9_. -]{0,99}", name):
-            raise ValueError(f"export: name = {name!r}: must be letters, digits, '_', '-', '.' or ' '; rename the mesh")
+            raise ValueError(
+                f"export: name = {name!r}: must be letters, digits, '_', '-', '.' or ' '; "
+                "rename the mesh"
+            )
         if not len(mesh.faces):
             raise ValueError(f"export: {name}: has no facets; leave it out")
         if not float(np.abs(mesh.bounds).max()) < LARGEST:
-            raise ValueError(f"export: {name}: must lie within {LARGEST:g} mm of the origin; check its sizes")
+            raise ValueError(
+                f"export: {name}: must lie within {LARGEST:g} mm of the origin; check its sizes"
+            )
 
 
 def _placeholder(folder: File) -> File:
@@ -99,7 +114,9 @@ def _write_stl(out: IO[bytes], points: Array, faces: Indices) -> None:
     axes = np.ascontiguousarray(points.T, dtype="<f4")
     out.write(b"binary, mm".ljust(80) + np.array(len(faces), dtype="<u4").tobytes())
     for part in _chunks(len(faces)):
-        cells = np.empty((4, 3, part.stop - part.start), dtype="<f4")  # normal and three corners; x, y, z; facets
+        cells = np.empty(
+            (4, 3, part.stop - part.start), dtype="<f4"
+        )  # normal and three corners; x, y, z; facets
         for corner in range(3):
             for axis in range(3):
                 np.take(axes[axis], faces[part, corner], out=cells[corner + 1, axis], mode="clip")
@@ -160,13 +177,16 @@ PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 
 CONTENT_TYPES = (
     f'{XML}<Types xmlns="{PACKAGE}/content-types">'
-    '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
-    '<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>'
+    '<Default Extension="rels" '
+    'ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    '<Default Extension="model" '
+    'ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>'
 )
 
 
 RELATIONS = (
-    f'{XML}<Relationships xmlns="{PACKAGE}/relationships"><Relationship Id="rel0" Target="/3D/3dmodel.model" '
+    f'{XML}<Relationships xmlns="{PACKAGE}/relationships"><Relationship Id="rel0" '
+    'Target="/3D/3dmodel.model" '
     'Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>'
 )
 
@@ -178,14 +198,22 @@ MODEL_HEAD = (
 ).encode()
 
 
-MODEL_TAIL = b'</triangles></mesh></object></resources><build><item objectid="1"/></build></model>\n'
+MODEL_TAIL = (
+    b'</triangles></mesh></object></resources><build><item objectid="1"/></build></model>\n'
+)
 
 
-def _point_lines(points: Array, head: bytes, between: tuple[bytes, bytes], tail: bytes) -> Iterator[bytes]:
+def _point_lines(
+    points: Array, head: bytes, between: tuple[bytes, bytes], tail: bytes
+) -> Iterator[bytes]:
     """Lines of text with three coordinates to 1e-6 mm, CHUNK lines at once."""
     blank = bytes(12)
     sample = head + blank + between[0] + blank + between[1] + blank + tail
-    at = [len(head), len(head + blank + between[0]), len(head + blank + between[0] + blank + between[1])]
+    at = [
+        len(head),
+        len(head + blank + between[0]),
+        len(head + blank + between[0] + blank + between[1]),
+    ]
     whole, short, _ = _digits()
     for part in _chunks(len(points)):
         rows = _rows(sample, part)
@@ -201,11 +229,17 @@ def _point_lines(points: Array, head: bytes, between: tuple[bytes, bytes], tail:
         yield rows.tobytes().translate(None, b"\0")
 
 
-def _facet_lines(faces: Indices, head: bytes, between: tuple[bytes, bytes], tail: bytes) -> Iterator[bytes]:
+def _facet_lines(
+    faces: Indices, head: bytes, between: tuple[bytes, bytes], tail: bytes
+) -> Iterator[bytes]:
     """Lines of text with three whole numbers below 1e8, CHUNK lines at once."""
     blank = bytes(8)
     sample = head + blank + between[0] + blank + between[1] + blank + tail
-    at = [len(head), len(head + blank + between[0]), len(head + blank + between[0] + blank + between[1])]
+    at = [
+        len(head),
+        len(head + blank + between[0]),
+        len(head + blank + between[0] + blank + between[1]),
+    ]
     whole, short, none = _digits()
     for part in _chunks(len(faces)):
         rows = _rows(sample, part)
@@ -233,8 +267,15 @@ def _digits() -> tuple[NDArray[np.uint32], NDArray[np.uint32], NDArray[np.uint32
     void = np.where(np.cumsum(plain != ord("0"), axis=1) == 0, 0, plain).astype(np.uint8)
     short = void.copy()
     short[0, 3] = ord("0")
-    whole, least, none = (np.ascontiguousarray(table).view(np.uint32).ravel() for table in (plain, short, void))
+    whole, least, none = (
+        np.ascontiguousarray(table).view(np.uint32).ravel() for table in (plain, short, void)
+    )
     return whole, least, none
 
 
-WRITERS: dict[str, Writer] = {"stl": _write_stl, "ply": _write_ply, "obj": _write_obj, "3mf": _write_3mf}
+WRITERS: dict[str, Writer] = {
+    "stl": _write_stl,
+    "ply": _write_ply,
+    "obj": _write_obj,
+    "3mf": _write_3mf,
+}

@@ -29,8 +29,10 @@ SINGLE_STEPS = 4
 
 @dataclass(frozen=True)
 class _Skin:
-    """Both skins of a layer: points (p, 3), and the facets of the outer and inner skin (f, 3), row by row over
-    the same ground, both with normals away from the axis; `row` (t,) of each facet of the wall, -1 if left out.
+    """Both skins of a layer: points (p, 3), and the facets of the outer and inner skin (f, 3), row
+    by row over
+    the same ground, both with normals away from the axis; `row` (t,) of each facet of the wall, -1
+    if left out.
     """
 
     points: Array
@@ -40,7 +42,9 @@ class _Skin:
 
     @classmethod
     def of(cls, points: Array, faces: Indices, metal: Flags) -> _Skin:
-        """From points of the outer wall (v, 3) followed by those of the inner, wall facets, and where metal is."""
+        """From points of the outer wall (v, 3) followed by those of the inner, wall facets, and
+        where metal is.
+        """
         if metal.all():
             return cls(points, faces, faces + len(metal), np.arange(len(faces)))
         kept = metal[faces].any(axis=1)
@@ -51,7 +55,9 @@ class _Skin:
         return whole._parted(metal)._opened()
 
     def _parted(self, metal: Flags) -> _Skin:
-        """A vertex without metal gets a point of its own for each fan of facets that meet in it, drawn back."""
+        """A vertex without metal gets a point of its own for each fan of facets that meet in it,
+        drawn back.
+        """
         bare = np.flatnonzero(~metal[self.outer].all(axis=1))
         corner = self.outer[bare]
         away = np.stack([np.roll(corner, -1, axis=1), np.roll(corner, 1, axis=1)], axis=-1)
@@ -75,7 +81,9 @@ class _Skin:
         return _Skin(np.concatenate([self.points, moved]), outer, inner, self.row)
 
     def _opened(self) -> _Skin:
-        """A slit of one edge, with metal all round it, gets a middle point on either side, drawn back."""
+        """A slit of one edge, with metal all round it, gets a middle point on either side, drawn
+        back.
+        """
         empty = self.outer == self.inner
         bare = np.flatnonzero(empty.sum(axis=1) == 2)
         lead = np.argmin(empty[bare], axis=1)
@@ -107,7 +115,9 @@ def _halved(skin: Indices, middle: Indices) -> tuple[Indices, Indices]:
 
 
 def _fans(corner: Indices, away: Indices, empty: Flags, metal: Flags) -> Indices:
-    """Number of its fan for every corner without metal: facets joined across edges that lead to metal."""
+    """Number of its fan for every corner without metal: facets joined across edges that lead to
+    metal.
+    """
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
@@ -122,10 +132,13 @@ def _fans(corner: Indices, away: Indices, empty: Flags, metal: Flags) -> Indices
     return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
 
 
-def _drawn_back(points: Array, vertex: Indices, number: Indices, ends: Indices, metal: Flags) -> Array:
+def _drawn_back(
+    points: Array, vertex: Indices, number: Indices, ends: Indices, metal: Flags
+) -> Array:
     """Points (f, 3) of parted vertices (f,), each a little towards the metal of its own fan.
 
-    number (c,): fan of each corner; ends (c, 2): the other vertices of the corner's facet. On an end face a
+    number (c,): fan of each corner; ends (c, 2): the other vertices of the corner's facet. On an
+    end face a
     point stays in the face when the fan has metal there.
     """
     at, towards = points[vertex], points[ends]
@@ -142,7 +155,9 @@ def _drawn_back(points: Array, vertex: Indices, number: Indices, ends: Indices, 
 
 
 def _cap(skin: _Skin, facets: Indices, edge: tuple[int, int]) -> Indices:
-    """Flat end of a layer: side facets under one edge of these wall facets, those without area left out."""
+    """Flat end of a layer: side facets under one edge of these wall facets, those without area left
+    out.
+    """
     row = skin.row[facets]
     row = row[row >= 0]
     one, other = (skin.outer[row, c] for c in edge), (skin.inner[row, c] for c in edge)

@@ -1,8 +1,11 @@
 """Walls to triangles: closed solids of a job, and files of them; the only door to trimesh.
 
-All coordinates mm about the torch axis: x to 3 o'clock (r sin clock), y to 6 o'clock (-r cos clock), z into the
-bore; right-handed, normals outward. Walls are sampled on vertex columns at clock cell centres and on rings at
-equal depths, both end faces included. Between them the facets are flat: `facet_error` says what that costs.
+All coordinates mm about the torch axis: x to 3 o'clock (r sin clock), y to 6 o'clock (-r cos
+clock), z into the
+bore; right-handed, normals outward. Walls are sampled on vertex columns at clock cell centres and
+on rings at
+equal depths, both end faces included. Between them the facets are flat: `facet_error` says what
+that costs.
 """
 
 from __future__ import annotations
@@ -24,10 +27,14 @@ from sim.reference.arrays import TURN, Array
 class FacetError:
     """What flat facets cost between two walls.
 
-    ngon: volume of a round solid drawn as an n-gon over its true volume, less 1; sag: how far inside a round
-    wall the middle of a facet lies [mm]; deviation: largest distance of facets from either wall along the
-    radius [mm], found on points between the vertices; volume: bound of the volume error [mm3], deviations
-    summed without regard to sign; difference: volume between the faceted walls less Wall.volume_to [mm3].
+    ngon: volume of a round solid drawn as an n-gon over its true volume, less 1; sag: how far
+    inside a round
+    wall the middle of a facet lies [mm]; deviation: largest distance of facets from either wall
+    along the
+    radius [mm], found on points between the vertices; volume: bound of the volume error [mm3],
+    deviations
+    summed without regard to sign; difference: volume between the faceted walls less Wall.volume_to
+    [mm3].
     """
 
     ngon: float
@@ -46,10 +53,13 @@ def worn_part(
     *,
     outside_shift: Array | tuple[float, ...] = STILL,
 ) -> Trimesh:
-    """The part around a wall: ring from the wall to the outside cylinder, flat faces at depth 0 and `length` [mm].
+    """The part around a wall: ring from the wall to the outside cylinder, flat faces at depth 0 and
+    `length` [mm].
 
-    outside_shift (4,): torch axis less the outside's axis, as `sim.bore.cylinders.shift`. The outside is straight from
-    face to face along each clock ray. Raises ValueError where the outside does not lie beyond the wall.
+    outside_shift (4,): torch axis less the outside's axis, as `sim.bore.cylinders.shift`. The
+    outside is straight from
+    face to face along each clock ray. Raises ValueError where the outside does not lie beyond the
+    wall.
 
     >>> from sim.bore.wall import Clock
     >>> part = worn_part(Wall.round(Clock.even(8), 40.0, 0.0, 10.0), 10.0, 60.0, 64, 3)
@@ -71,9 +81,11 @@ def finished_bore(
     n_depth: int,
     outside_shift: Array | tuple[float, ...] = STILL,
 ) -> Trimesh:
-    """The part after the finish cut; where the wall already lies beyond the finish cylinder it stays black.
+    """The part after the finish cut; where the wall already lies beyond the finish cylinder it
+    stays black.
 
-    finish_shift (4,): torch axis less finish axis, x, y at depth 0 [mm] and slopes, as `sim.bore.cylinders.shift`.
+    finish_shift (4,): torch axis less finish axis, x, y at depth 0 [mm] and slopes, as
+    `sim.bore.cylinders.shift`.
     Raises ValueError where the outside does not lie beyond the bore.
 
     >>> from sim.bore.wall import Clock
@@ -87,17 +99,26 @@ def finished_bore(
     return _ring(np.maximum(radius, finish), depth, outside_radius, outside_shift)
 
 
-def deposit_solid(outer_wall: Wall, inner_wall: Wall, length: float, n_clock: int, n_depth: int) -> Trimesh:
-    """What a layer adds: the space between the wall before it and the wall after it, as one or more closed bodies.
+def deposit_solid(
+    outer_wall: Wall, inner_wall: Wall, length: float, n_clock: int, n_depth: int
+) -> Trimesh:
+    """What a layer adds: the space between the wall before it and the wall after it, as one or more
+    closed bodies.
 
-    Only where the wall after lies inside the wall before; call it with the walls exchanged for the metal a pool
+    Only where the wall after lies inside the wall before; call it with the walls exchanged for the
+    metal a pool
     took from ridges below it. The volume added less the volume taken is Wall.volume_to.
 
-    Thickness is that at the vertices. Facets without any are left out, and a body runs out to nothing at the
-    first vertices without metal, where both its skins share their vertices: no thickness is made up. A vertex
-    counts as without metal below four steps of single precision at the largest radius (1.5e-5 mm at 40 mm), which
-    files of 32-bit numbers cannot tell apart. Where bodies would meet in a line or a point, each border is drawn
-    back from it by a twentieth of a cell, so that every edge has exactly two faces. Without any metal the mesh
+    Thickness is that at the vertices. Facets without any are left out, and a body runs out to
+    nothing at the
+    first vertices without metal, where both its skins share their vertices: no thickness is made
+    up. A vertex
+    counts as without metal below four steps of single precision at the largest radius (1.5e-5 mm at
+    40 mm), which
+    files of 32-bit numbers cannot tell apart. Where bodies would meet in a line or a point, each
+    border is drawn
+    back from it by a twentieth of a cell, so that every edge has exactly two faces. Without any
+    metal the mesh
     is empty.
 
     >>> from sim.bore.wall import Clock
@@ -126,11 +147,15 @@ def swept_bead(
     n_clock: int,
     n_width: int,
 ) -> Trimesh:
-    """One bead swept along a path on a round wall of this radius [mm]: a closed body, capped, for each arc.
+    """One bead swept along a path on a round wall of this radius [mm]: a closed body, capped, for
+    each arc.
 
-    The section is the bead's parabola in `n_width` straight pieces, in the axial plane as the walls' sections
-    are, on a foot as wide as the bead that reaches `overlap` [mm] into the wall. n_clock facets to a turn, and a
-    vertex ring where the advance changes. Turns closer than a width overlap: unite them for the outer skin.
+    The section is the bead's parabola in `n_width` straight pieces, in the axial plane as the
+    walls' sections
+    are, on a foot as wide as the bead that reaches `overlap` [mm] into the wall. n_clock facets to
+    a turn, and a
+    vertex ring where the advance changes. Turns closer than a width overlap: unite them for the
+    outer skin.
 
     >>> from sim.bore.torch_way import spiral
     >>> one = swept_bead(spiral(5.0, 8.0, 3.0), Bead(5.0, 2.0), 40.0, overlap=0.1, n_clock=90, n_width=8)
@@ -139,8 +164,10 @@ def swept_bead(
     """
     if not (overlap > 0.0 and n_width >= 2 and n_clock >= 3 and bead.height < radius):
         raise ValueError(
-            f"swept_bead: overlap = {overlap:g} mm, n_width = {n_width}, n_clock = {n_clock}, height = "
-            f"{bead.height:g} mm: must be greater than 0, at least 2, at least 3, less than the radius; mend that one"
+            f"swept_bead: overlap = {overlap:g} mm, n_width = {n_width}, n_clock = "
+            f"{n_clock}, height = "
+            f"{bead.height:g} mm: must be greater than 0, at least 2, at least 3, less than "
+            "the radius; mend that one"
         )
     across = np.linspace(-0.5 * bead.width, 0.5 * bead.width, n_width + 1)
     top = radius - bead.height * (1.0 - (2.0 * across / bead.width) ** 2)
@@ -158,12 +185,17 @@ def swept_bead(
     return _solid(np.concatenate(points), np.concatenate(faces)[:, ::order])
 
 
-def facet_error(outer_wall: Wall, inner_wall: Wall, length: float, n_clock: int, n_depth: int) -> FacetError:
+def facet_error(
+    outer_wall: Wall, inner_wall: Wall, length: float, n_clock: int, n_depth: int
+) -> FacetError:
     """What facets cost between two walls over depth 0..`length` [mm] at this number of facets.
 
-    An outside cylinder is `Wall.round` of its radius. n-gon of the circle: area (n / 2 pi) sin(2 pi / n) of it,
-    elementary geometry. Walls are compared along the radius on 4 x 4 points in each cell, their own columns
-    joined straight as in `Wall.sampled`; the wall beyond is what `volume` and `difference` count positive.
+    An outside cylinder is `Wall.round` of its radius. n-gon of the circle: area (n / 2 pi) sin(2 pi
+    / n) of it,
+    elementary geometry. Walls are compared along the radius on 4 x 4 points in each cell, their own
+    columns
+    joined straight as in `Wall.sampled`; the wall beyond is what `volume` and `difference` count
+    positive.
 
     >>> from sim.bore.wall import Clock
     >>> outer, inner = (Wall.round(Clock.even(8), r, 0.0, 10.0) for r in (60.0, 40.0))
@@ -199,7 +231,8 @@ def _sampled(wall: Wall, length: float, n_clock: int, n_depth: int) -> tuple[Arr
     """Depths (n_depth,) and radius (n_clock, n_depth) [mm] of the vertices."""
     if n_clock < 3 or n_depth < 2:
         raise ValueError(
-            f"mesh: n_clock = {n_clock}, n_depth = {n_depth}: must be at least 3 and 2; ask for more facets"
+            f"mesh: n_clock = {n_clock}, n_depth = {n_depth}: must be at least 3 and 2; ask "
+            "for more facets"
         )
     if not (length > 0.0 and wall.start <= 0.0 and wall.end >= length):
         raise ValueError(
@@ -225,24 +258,35 @@ def _placed(radius: Array, clock: Array, depth: Array) -> Array:
 
 
 def _points(radius: Array, depth: Array) -> Array:
-    """Points (n_clock * n_depth, 3) of a sampled wall; that of column i, ring k is number i * n_depth + k."""
+    """Points (n_clock * n_depth, 3) of a sampled wall; that of column i, ring k is number i *
+    n_depth + k.
+    """
     return _placed(radius, _even(len(radius))[:, None], depth)
 
 
-def _ray(radius: float, shift: Array | tuple[float, ...], n_clock: int, depth: Array, name: str) -> Array:
-    """Distance [mm] from the torch axis to a cylinder about another axis along each clock ray (n_clock, n_depth)."""
+def _ray(
+    radius: float, shift: Array | tuple[float, ...], n_clock: int, depth: Array, name: str
+) -> Array:
+    """Distance [mm] from the torch axis to a cylinder about another axis along each clock ray
+    (n_clock, n_depth).
+    """
     x, y = shift[0] + shift[2] * depth, shift[1] + shift[3] * depth
     sin, cos = np.sin(_even(n_clock))[:, None], np.cos(_even(n_clock))[:, None]
     if not radius > float(np.hypot(x, y).max()):
-        raise ValueError(f"mesh: {name} = {radius:g} mm: the torch axis runs outside it; give radius and shift in mm")
+        raise ValueError(
+            f"mesh: {name} = {radius:g} mm: the torch axis runs outside it; give radius and "
+            "shift in mm"
+        )
     return np.asarray(np.sqrt(radius**2 - (x * cos + y * sin) ** 2) - (x * sin - y * cos))
 
 
 def _facets(n: int, m: int) -> tuple[Indices, tuple[Indices, Indices]]:
     """Facets (2 n (m - 1), 3) of a wall of n columns and m rings, normals away from the axis.
 
-    Cell (i, k) gives facets 2 (i (m - 1) + k): a b c, and the next: a c d, with a = (i, k), b = (i + 1, k),
-    c = (i + 1, k + 1), d = (i, k + 1). Also the facets on the first ring (edge a b) and on the last (edge c d).
+    Cell (i, k) gives facets 2 (i (m - 1) + k): a b c, and the next: a c d, with a = (i, k), b = (i
+    + 1, k),
+    c = (i + 1, k + 1), d = (i, k + 1). Also the facets on the first ring (edge a b) and on the last
+    (edge c d).
     """
     i, k = np.arange(n)[:, None], np.arange(m - 1)
     a, b = i * m + k, (i + 1) % n * m + k
@@ -270,7 +314,8 @@ def _ring(radius: Array, depth: Array, outside: float, shift: Array | tuple[floa
     if room.min() <= 0.0:
         i = int(room.argmin())
         raise ValueError(
-            f"mesh: outside_radius = {outside:g} mm: must lie beyond the wall ({radius[i].max():.3f} mm against "
+            f"mesh: outside_radius = {outside:g} mm: must lie beyond the wall "
+            f"({radius[i].max():.3f} mm against "
             f"{beyond[i].min():.3f} mm along the same ray); give the radius of the boss"
         )
     skin = _facets(n, m)[0]
@@ -283,9 +328,14 @@ def _ring(radius: Array, depth: Array, outside: float, shift: Array | tuple[floa
 
 
 def _strip(inner: Indices, inner_next: Indices, outer: Indices, outer_next: Indices) -> Indices:
-    """Two facets across each span of a face between an inner and an outer rim, normals to depth 0 and before."""
+    """Two facets across each span of a face between an inner and an outer rim, normals to depth 0
+    and before.
+    """
     return np.concatenate(
-        [np.stack([outer, inner, outer_next], axis=1), np.stack([inner, inner_next, outer_next], axis=1)]
+        [
+            np.stack([outer, inner, outer_next], axis=1),
+            np.stack([inner, inner_next, outer_next], axis=1),
+        ]
     )
 
 
@@ -298,21 +348,27 @@ def _stations(path: Path, begin: float, end: float, n_clock: int) -> Array:
 
 
 def _tube(stations: int, n_width: int) -> Indices:
-    """Facets of a closed section of 2 (n_width + 1) points swept through the stations, capped at both ends."""
+    """Facets of a closed section of 2 (n_width + 1) points swept through the stations, capped at
+    both ends.
+    """
     size = 2 * (n_width + 1)
     s, at = np.arange(stations - 1)[:, None] * size, np.arange(size)
     a, b = s + at, s + (at + 1) % size
     sides = np.stack([a, b, b + size, a, b + size, a + size], axis=-1).reshape(-1, 3)
     top = np.arange(n_width)
     foot = size - 1 - top
-    cap = np.concatenate([np.stack([top, foot, top + 1], axis=1), np.stack([foot, foot - 1, top + 1], axis=1)])
+    cap = np.concatenate(
+        [np.stack([top, foot, top + 1], axis=1), np.stack([foot, foot - 1, top + 1], axis=1)]
+    )
     return np.concatenate([sides, cap, cap[:, ::-1] + (stations - 1) * size])
 
 
 def _on_facets(radius: Array, share: Array) -> Array:
-    """Radius [mm] on the facets at `share` (s,) of each cell in clock and depth, (n_clock s, (n_depth - 1) s).
+    """Radius [mm] on the facets at `share` (s,) of each cell in clock and depth, (n_clock s,
+    (n_depth - 1) s).
 
-    Straight along depth, then the chord between columns; the fold along a cell's diagonal is of higher order.
+    Straight along depth, then the chord between columns; the fold along a cell's diagonal is of
+    higher order.
     """
     n, s = len(radius), len(share)
     along = radius[:, :-1, None] + share * np.diff(radius, axis=1)[:, :, None]
@@ -330,7 +386,9 @@ def _between_columns(wall: Wall, n_clock: int, share: Array, depth: Array) -> Ar
 
 
 def _enclosed(radius: Array, depth: Array) -> float:
-    """Volume [mm3] inside a faceted wall between flat ends at depth 0 and depth[-1]: divergence theorem."""
+    """Volume [mm3] inside a faceted wall between flat ends at depth 0 and depth[-1]: divergence
+    theorem.
+    """
     p = _points(radius, depth).reshape(*radius.shape, 3)
     q = np.roll(p, -1, axis=0)
     a, b, c, d = p[:, :-1], q[:, :-1], q[:, 1:], p[:, 1:]

@@ -1,6 +1,7 @@
 """Wall and finish cylinder in; stock per side, weld left and low spots out.
 
-Stock per side = finish radius less the distance of the wall from the finish axis: positive is metal to bore off.
+Stock per side = finish radius less the distance of the wall from the finish axis: positive is metal
+to bore off.
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ from sim.reference.arrays import TURN, Array, Counts, frozen
 
 @dataclass(frozen=True)
 class Spot:
-    """The worst place of a quantity: value [mm], depth [mm], clock on the drawing axis [rad], and its column."""
+    """The worst place of a quantity: value [mm], depth [mm], clock on the drawing axis [rad], and
+    its column.
+    """
 
     value: float
     depth: float
@@ -31,7 +34,9 @@ class Spot:
 
 @dataclass(frozen=True)
 class Worst:
-    """Worst value per column (n_clock,) [mm] and its depth [mm]; nan where a column has nothing judged."""
+    """Worst value per column (n_clock,) [mm] and its depth [mm]; nan where a column has nothing
+    judged.
+    """
 
     value: Array
     depth: Array
@@ -39,7 +44,9 @@ class Worst:
 
 
 def judged_spans(clock: Clock, start: float, end: float, holes: Sequence[Area]) -> Array:
-    """Depth ranges judged per column, shape (n_clock, k, 2) [mm], unused ones empty: `start`..`end` less the holes."""
+    """Depth ranges judged per column, shape (n_clock, k, 2) [mm], unused ones empty: `start`..`end`
+    less the holes.
+    """
     per_column: list[list[tuple[float, float]]] = [[(start, end)] for _ in clock.angle]
     for hole in holes:
         for i, (lo, hi) in _hole_depths(clock, hole):
@@ -88,7 +95,9 @@ def least_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Worst:
 
 
 def least_weld_left(start: Wall, finish: Bored, torch: Axis, spans: Array) -> Worst:
-    """Least weld left under the finished surface [mm per side]: how far the wall before welding lies outside it."""
+    """Least weld left under the finished surface [mm per side]: how far the wall before welding
+    lies outside it.
+    """
     distance, depth = _farthest(start, spans, shift(torch, finish.axis), -1.0)
     return _worst(start, distance - finish.radius, depth, torch)
 
@@ -102,7 +111,8 @@ def _worst(wall: Wall, value: Array, depth: Array, torch: Axis) -> Worst:
 
 
 def least_of_parts(wall: Wall, torch: Axis, parts: Sequence[tuple[Bored, Array]]) -> Worst:
-    """Smallest stock per side [mm] of every column over parts of the wall, each judged against a cylinder of its own.
+    """Smallest stock per side [mm] of every column over parts of the wall, each judged against a
+    cylinder of its own.
 
     The first part holds every depth judged; the others lie within it.
     """
@@ -124,14 +134,18 @@ def drawing_clock(wall: Wall, column: int, depth: float, torch: Axis) -> float:
     a, b, c = wall.coef[column, max(j, 0)]
     t = depth - wall.knots[column, max(j, 0)]
     r = a + t * (b + t * c)
-    return math.atan2(float(x0[0]) + r * math.sin(angle), -(float(y0[0]) - r * math.cos(angle))) % TURN
+    return (
+        math.atan2(float(x0[0]) + r * math.sin(angle), -(float(y0[0]) - r * math.cos(angle))) % TURN
+    )
 
 
 def clock_error(worst: Worst, clock: Clock, events: Array) -> float:
     """How much lower the true minimum may lie than the columns show [mm].
 
-    Half the second difference of the column minima, largest over the columns within 0.1 mm of the worst; it
-    bounds both a smooth valley and a kink between columns. Differences are not taken across arc starts and
+    Half the second difference of the column minima, largest over the columns within 0.1 mm of the
+    worst; it
+    bounds both a smooth valley and a kink between columns. Differences are not taken across arc
+    starts and
     stops, where a column stands on either side.
     """
     value, n = worst.value, len(clock.angle)
@@ -151,7 +165,9 @@ def clock_error(worst: Worst, clock: Clock, events: Array) -> float:
 
 
 def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:
-    """Stock per side [mm], shape (n_clock, n_depth), at every column and the given depths; negative will not clean up."""
+    """Stock per side [mm], shape (n_clock, n_depth), at every column and the given depths; negative
+    will not clean up.
+    """
     off = shift(torch, finish.axis)
     r = wall.radius(depth)
     x = r * np.sin(wall.clock.angle)[:, None] + off[0] + off[2] * depth
@@ -159,8 +175,12 @@ def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:
     return np.asarray(finish.radius - np.hypot(x, y))
 
 
-def stock_along(wall: Wall, finish: Bored, torch: Axis, clock: float, length: float) -> tuple[Array, Array]:
-    """Depth and stock per side [mm], from face to face, of the column nearest to a torch clock [rad], fine enough to draw."""
+def stock_along(
+    wall: Wall, finish: Bored, torch: Axis, clock: float, length: float
+) -> tuple[Array, Array]:
+    """Depth and stock per side [mm], from face to face, of the column nearest to a torch clock
+    [rad], fine enough to draw.
+    """
     depth, radius = wall.section(clock)
     faces = np.array([0.0, length])
     inside = (depth > 0.0) & (depth < length)
@@ -190,14 +210,26 @@ def _beyond(wall: Wall, limit: float, off: Array, spans: Array) -> tuple[Array, 
     while True:
         out = np.zeros((len(wall.count), cap, 4))
         found = np.zeros(len(wall.count), dtype=np.int64)
-        over_columns(beyond_columns, len(found), wall.clock.angle, *wall.pieces, off, spans, limit, out, found)
+        over_columns(
+            beyond_columns,
+            len(found),
+            wall.clock.angle,
+            *wall.pieces,
+            off,
+            spans,
+            limit,
+            out,
+            found,
+        )
         if not (found < 0).any():
             return out, found
         cap *= 4
 
 
 def beyond(wall: Wall, finish: Bored, torch: Axis, spans: Array, level: float) -> Array:
-    """Every judged range where the stock per side is below `level` [mm]: column, depth from and to, shape (k, 3)."""
+    """Every judged range where the stock per side is below `level` [mm]: column, depth from and to,
+    shape (k, 3).
+    """
     out, found = _beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
     column = np.repeat(np.arange(len(found)), found)
     ranges = out[np.arange(out.shape[1]) < found[:, None]]
@@ -207,14 +239,18 @@ def beyond(wall: Wall, finish: Bored, torch: Axis, spans: Array, level: float) -
 def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: int) -> Array:
     """Smallest stock per side [mm] in every cell of a coarse map, shape (n_clock, len(edges) - 1).
 
-    edges: ascending depths [mm]; clock cells are equal, from 12 o'clock. The minimum of what is merged is kept, so
-    no valley is lost to the size of a picture; a cell without a column of its own takes the nearest.
+    edges: ascending depths [mm]; clock cells are equal, from 12 o'clock. The minimum of what is
+    merged is kept, so
+    no valley is lost to the size of a picture; a cell without a column of its own takes the
+    nearest.
     """
     return _least_cells(wall, finish.radius - _cells(wall, finish, torch, edges, 1.0), n_clock)
 
 
 def weld_left_cells(start: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: int) -> Array:
-    """Least weld left under the finished surface [mm per side] in every cell of a coarse map, as `stock_cells`."""
+    """Least weld left under the finished surface [mm per side] in every cell of a coarse map, as
+    `stock_cells`.
+    """
     return _least_cells(start, _cells(start, finish, torch, edges, -1.0) - finish.radius, n_clock)
 
 
@@ -223,7 +259,14 @@ def _cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, sign: float) ->
     out = np.empty((len(wall.count), len(edges) - 1))
     edges = np.ascontiguousarray(edges, dtype=float)
     over_columns(
-        cell_columns, len(out), wall.clock.angle, *wall.pieces, shift(torch, finish.axis), edges, sign, out
+        cell_columns,
+        len(out),
+        wall.clock.angle,
+        *wall.pieces,
+        shift(torch, finish.axis),
+        edges,
+        sign,
+        out,
     )
     return out
 

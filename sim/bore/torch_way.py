@@ -15,7 +15,8 @@ from sim.reference.arrays import TURN, Array, frozen
 class Area:
     """A no-weld area: clock angles `clock` from..to [rad, clockwise], depths `depth` from..to [mm].
 
-    With `hole_radius` [mm] and `wall_radius` [mm] given it is a round hole in the middle of that box.
+    With `hole_radius` [mm] and `wall_radius` [mm] given it is a round hole in the middle of that
+    box.
     """
 
     clock: tuple[float, float]
@@ -26,9 +27,11 @@ class Area:
 
 @dataclass(frozen=True)
 class Path:
-    """One layer's way: `phi` (k,) angle turned [rad] from 0, and `depth` (k,) [mm], straight in between.
+    """One layer's way: `phi` (k,) angle turned [rad] from 0, and `depth` (k,) [mm], straight in
+    between.
 
-    start_clock [rad]; turning +1 clockwise, -1 counter-clockwise as seen from the entry face; arcs (a, 2):
+    start_clock [rad]; turning +1 clockwise, -1 counter-clockwise as seen from the entry face; arcs
+    (a, 2):
     angles turned at which the arc starts and stops; pitch [mm] feed per turn.
 
     >>> way = spiral(start=2.0, end=16.0, pitch=3.5, closing=(1, 1))
@@ -77,7 +80,8 @@ class Path:
         return np.asarray(np.interp(phi, self.phi, self.depth))
 
     def until(self, turned: float) -> Path:
-        """The way as far as an angle turned [rad]. An arc that still burns there has not stopped: no taper.
+        """The way as far as an angle turned [rad]. An arc that still burns there has not stopped:
+        no taper.
 
         >>> way = spiral(start=2.0, end=16.0, pitch=3.5).until(TURN)
         >>> way.turns, float(way.depth[-1])
@@ -120,7 +124,9 @@ class Path:
         half = math.sqrt(area.hole_radius**2 - off**2) / area.wall_radius
         return [(max(middle - half, 0.0), min(middle + half, float(self.phi[-1])))]
 
-    def _within(self, enter: float, leave: float, depth: tuple[float, float]) -> list[tuple[float, float]]:
+    def _within(
+        self, enter: float, leave: float, depth: tuple[float, float]
+    ) -> list[tuple[float, float]]:
         """Where between two angles the depth lies in the range: the advance is monotonic, so once."""
         inner = self.phi[(self.phi > enter) & (self.phi < leave)]
         nodes = np.concatenate([[enter], inner, [leave]])
@@ -175,7 +181,9 @@ def spiral(
     start_clock: float = 0.0,
     turning: int = 1,
 ) -> Path:
-    """A spiral from depth `start` to `end` [mm] (end < start: feed out), closing turns with the feed off first and last."""
+    """A spiral from depth `start` to `end` [mm] (end < start: feed out), closing turns with the
+    feed off first and last.
+    """
     run = abs(end - start) / pitch * TURN
     lead, tail = closing[0] * TURN, closing[1] * TURN
     phi = np.array([0.0, lead, lead + run, lead + run + tail])
@@ -192,9 +200,11 @@ def rings(
     start_clock: float = 0.0,
     turning: int = 1,
 ) -> Path:
-    """Full turns with the feed off, then a step of one pitch within `step_over` [rad] at the start clock.
+    """Full turns with the feed off, then a step of one pitch within `step_over` [rad] at the start
+    clock.
 
-    The last step is shortened to end at `end`; every clock is passed at the first and at the last depth.
+    The last step is shortened to end at `end`; every clock is passed at the first and at the last
+    depth.
     """
     n = max(math.ceil(abs(end - start) / pitch - 1e-9), 0)
     sign = 1.0 if end >= start else -1.0

@@ -1,7 +1,10 @@
-"""The wall of the bore about the torch axis, held as sections: one list of parabola pieces per clock column.
+"""The wall of the bore about the torch axis, held as sections: one list of parabola pieces per
+clock column.
 
-Depth z [mm] runs from the entry face into the bore; the clock angle [rad] is 0 at 12 o'clock and grows
-clockwise as seen looking into the bore. The clock is periodic: the seam is handled here and nowhere else.
+Depth z [mm] runs from the entry face into the bore; the clock angle [rad] is 0 at 12 o'clock and
+grows
+clockwise as seen looking into the bore. The clock is periodic: the seam is handled here and nowhere
+else.
 """
 
 from __future__ import annotations
@@ -38,7 +41,9 @@ def _pool() -> ThreadPoolExecutor:
 
 @contextmanager
 def one_thread() -> Iterator[None]:
-    """Inside this block this thread runs its kernels itself: for sweeps that already keep every core busy."""
+    """Inside this block this thread runs its kernels itself: for sweeps that already keep every
+    core busy.
+    """
     before = getattr(_here, "alone", False)
     _here.alone = True
     try:
@@ -48,13 +53,17 @@ def one_thread() -> Iterator[None]:
 
 
 def over_columns(kernel: Callable[..., None], n_clock: int, *arguments: Any) -> None:
-    """Run `kernel(first, last, *arguments)` over all columns, one block of them per thread, this thread included."""
+    """Run `kernel(first, last, *arguments)` over all columns, one block of them per thread, this
+    thread included.
+    """
     workers = min(os.cpu_count() or 1, n_clock // BLOCK)
     if getattr(_here, "alone", False) or workers <= 1:
         kernel(0, n_clock, *arguments)
         return
     edges = np.linspace(0, n_clock, workers + 1).astype(int)
-    waiting = [_pool().submit(kernel, a, b, *arguments) for a, b in zip(edges[1:], edges[2:], strict=False)]
+    waiting = [
+        _pool().submit(kernel, a, b, *arguments) for a, b in zip(edges[1:], edges[2:], strict=False)
+    ]
     kernel(0, edges[1], *arguments)
     for job in waiting:
         job.result()
@@ -62,7 +71,8 @@ def over_columns(kernel: Callable[..., None], n_clock: int, *arguments: Any) -> 
 
 @dataclass(frozen=True)
 class Clock:
-    """Clock columns: `angle` (n,) [rad] at cell centres, ascending, and cell width `span` (n,) [rad].
+    """Clock columns: `angle` (n,) [rad] at cell centres, ascending, and cell width `span` (n,)
+    [rad].
 
     >>> Clock.even(4).angle.round(4).tolist()
     [0.7854, 2.3562, 3.927, 5.4978]
@@ -73,9 +83,11 @@ class Clock:
 
     @classmethod
     def even(cls, n: int, events: Array | None = None) -> Clock:
-        """Equal cells, n of them from 12 o'clock, and at each clock angle in `events` [rad] a sliver on either side.
+        """Equal cells, n of them from 12 o'clock, and at each clock angle in `events` [rad] a
+        sliver on either side.
 
-        The slivers hold the columns just before and just after an arc start or stop, so what jumps there is
+        The slivers hold the columns just before and just after an arc start or stop, so what jumps
+        there is
         seen on both sides.
         """
         edges = np.arange(n) * (TURN / n)
@@ -96,7 +108,9 @@ class Clock:
         return int(np.argmin(away))
 
     def interpolate(self, values: Array, angle: Array) -> Array:
-        """Values (n, ...) given at the columns, read at clock angles (k,) [rad], straight between columns."""
+        """Values (n, ...) given at the columns, read at clock angles (k,) [rad], straight between
+        columns.
+        """
         n = len(self.angle)
         angle = np.mod(angle, TURN)
         after = np.searchsorted(self.angle, angle) % n
@@ -110,7 +124,8 @@ class Clock:
 
 @dataclass(frozen=True)
 class Wall:
-    """Sections of the wall: on piece j of column i, r = c0 + c1 t + c2 t^2 [mm], t = z - knots[i, j] [mm].
+    """Sections of the wall: on piece j of column i, r = c0 + c1 t + c2 t^2 [mm], t = z - knots[i,
+    j] [mm].
 
     knots (n_clock, m + 1), coef (n_clock, m, 3), count (n_clock,): pieces in use per column.
 
@@ -133,14 +148,20 @@ class Wall:
         return cls.from_radius(clock, np.array([start, end]), flat)
 
     @classmethod
-    def from_radius(cls, clock: Clock, depth: Array, radius: Array, *, tolerance: float = 1e-5) -> Wall:
+    def from_radius(
+        cls, clock: Clock, depth: Array, radius: Array, *, tolerance: float = 1e-5
+    ) -> Wall:
         """Straight pieces through radius (n_clock, n_depth) [mm] at ascending `depth` [mm].
 
-        Knots are dropped where the section stays within `tolerance` [mm] of the points without them.
+        Knots are dropped where the section stays within `tolerance` [mm] of the points without
+        them.
         """
         n, m = radius.shape
         if (n, m) != (len(clock.angle), len(depth)):
-            raise ValueError(f"radius {radius.shape}: must be (clock, depth) = ({len(clock.angle)}, {len(depth)})")
+            raise ValueError(
+                f"radius {radius.shape}: must be (clock, depth) = ({len(clock.angle)}, "
+                f"{len(depth)})"
+            )
         knots, coef = np.zeros((n, m)), np.zeros((n, m - 1, 3))
         count = np.zeros(n, dtype=np.int64)
         over_columns(
@@ -184,7 +205,9 @@ class Wall:
         return out
 
     def sampled(self, n_clock: int, depth: Array) -> Array:
-        """Radius map [mm], shape (n_clock, n_depth), at equal clock cells (centres) for pictures and files."""
+        """Radius map [mm], shape (n_clock, n_depth), at equal clock cells (centres) for pictures
+        and files.
+        """
         even = np.asarray((np.arange(n_clock) + 0.5) * (TURN / n_clock), dtype=np.float64)
         return self.clock.interpolate(self.radius(depth), even)
 
@@ -204,10 +227,17 @@ class Wall:
     def only(self, columns: Counts) -> Wall:
         """The same wall on some of its columns, a clock cell each as wide as before."""
         clock = Clock(frozen(self.clock.angle[columns]), frozen(self.clock.span[columns]))
-        return Wall(clock, frozen(self.knots[columns]), frozen(self.coef[columns]), frozen(self.count[columns]))
+        return Wall(
+            clock,
+            frozen(self.knots[columns]),
+            frozen(self.coef[columns]),
+            frozen(self.count[columns]),
+        )
 
     def integrals(self, z0: float, z1: float) -> Array:
-        """Integrals over depth z0..z1 of r [mm2] and r^2 [mm3] of every column, shape (n_clock, 2); exact."""
+        """Integrals over depth z0..z1 of r [mm2] and r^2 [mm3] of every column, shape (n_clock, 2);
+        exact.
+        """
         out = np.empty((len(self.count), 2))
         over_columns(integrate_columns, len(out), *self.pieces, z0, z1, out)
         return out
@@ -229,7 +259,9 @@ class Wall:
         return 0.5 * float(between @ self.clock.span)
 
     def under_foot(self, depth: Array, foot: float) -> Array:
-        """Smallest radius [mm] under a flat gauge foot of length `foot` [mm] at each depth, (n_clock, n_depth)."""
+        """Smallest radius [mm] under a flat gauge foot of length `foot` [mm] at each depth,
+        (n_clock, n_depth).
+        """
         out = np.empty((len(self.count), len(depth)))
         depth = np.ascontiguousarray(depth, dtype=float)
         over_columns(foot_columns, len(out), *self.pieces, depth, 0.5 * foot, out)

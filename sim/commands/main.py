@@ -24,37 +24,69 @@ class Parser(argparse.ArgumentParser):
 
 def parser() -> Parser:
     """The commands and their options."""
-    top = Parser(prog="bore-buildup", description="Does the weld build-up clean up at the final bore, and where not?")
+    top = Parser(
+        prog="bore-buildup",
+        description="Does the weld build-up clean up at the final bore, and where not?",
+    )
     commands = top.add_subparsers(dest="command", required=True, metavar="command")
-    one = commands.add_parser("simulate", help="judge a scene: exit 0 cleans up, 3 anything less, 2 bad input")
+    one = commands.add_parser(
+        "simulate", help="judge a scene: exit 0 cleans up, 3 anything less, 2 bad input"
+    )
     one.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
-    one.add_argument("--json", action="store_true", help="the result as JSON on standard output (mm, C, s)")
-    one.add_argument("--csv", metavar="DIR", help="also write layers, low spots and stock map as CSV into DIR")
-    one.add_argument("--remedies", action="store_true", help="also what would make it clean up, each one simulated")
-    four = commands.add_parser("export", help="write the worn part, each layer's metal and the finished bore as closed solids")
+    one.add_argument(
+        "--json", action="store_true", help="the result as JSON on standard output (mm, C, s)"
+    )
+    one.add_argument(
+        "--csv", metavar="DIR", help="also write layers, low spots and stock map as CSV into DIR"
+    )
+    one.add_argument(
+        "--remedies",
+        action="store_true",
+        help="also what would make it clean up, each one simulated",
+    )
+    four = commands.add_parser(
+        "export",
+        help="write the worn part, each layer's metal and the finished bore as closed solids",
+    )
     four.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     four.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
     four.add_argument("--format", choices=("stl", "ply", "obj", "3mf"), default="stl")
     four.add_argument("--clock", type=int, default=720, help="facets round the clock (720)")
     four.add_argument("--depth", type=int, default=1000, help="facets along the depth (1000)")
-    five = commands.add_parser("describe", help="form of the worn bore: circles, taper, tilt, pre-bore that cleans up")
+    five = commands.add_parser(
+        "describe", help="form of the worn bore: circles, taper, tilt, pre-bore that cleans up"
+    )
     five.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     five.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
-    more = commands.add_parser("compare", help="vary one or two quantities and put the cases side by side")
+    more = commands.add_parser(
+        "compare", help="vary one or two quantities and put the cases side by side"
+    )
     more.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
-    more.add_argument("--vary", action="append", required=True, metavar="KEY=VALUES", help="as layer.pitch_mm=3.0:4.2:0.2 or layer.advance=spiral,step")
-    more.add_argument("--draws", type=int, default=0, help="so many draws a case, for the probability of clean-up")
+    more.add_argument(
+        "--vary",
+        action="append",
+        required=True,
+        metavar="KEY=VALUES",
+        help="as layer.pitch_mm=3.0:4.2:0.2 or layer.advance=spiral,step",
+    )
+    more.add_argument(
+        "--draws", type=int, default=0, help="so many draws a case, for the probability of clean-up"
+    )
     more.add_argument("--resume", metavar="FILE", help="keep what is done here, and go on from it")
     form = more.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="the table as JSON on standard output")
     form.add_argument("--csv", action="store_true", help="the table as CSV on standard output")
     odds = commands.add_parser(
         "chance",
-        help="how often the job cleans up with everything straying as it may: exit 0 as often as asked, 3 less, 2 bad input",
+        help="how often the job cleans up with everything straying as it may: exit 0 as often as "
+        "asked, 3 less, 2 bad input",
     )
     odds.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     odds.add_argument(
-        "--draws", type=int, default=None, help="exactly so many draws; left out, it stops when the verdict is plain"
+        "--draws",
+        type=int,
+        default=None,
+        help="exactly so many draws; left out, it stops when the verdict is plain",
     )
     odds.add_argument("--json", action="store_true", help="as JSON on standard output (mm)")
     best = commands.add_parser(
@@ -62,42 +94,123 @@ def parser() -> Parser:
     )
     best.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     best.add_argument("--by", default="metal", help="what is to be least: metal, time or cost")
-    best.add_argument("--json", action="store_true", help="the plan as JSON on standard output (mm, s)")
+    best.add_argument(
+        "--json", action="store_true", help="the plan as JSON on standard output (mm, s)"
+    )
     best.add_argument("--save", metavar="FILE", help="also write the planned scene")
-    six = commands.add_parser("exercise", help="guess, then see: ask, hand out or mark an exercise; exit 0, 2 bad input")
-    six.add_argument("what", nargs="?", help="one of the seven, an exercise file, or a scene; left out: list the seven")
-    six.add_argument("--variation", type=int, default=0, help="a numbered variation of one of the seven (0)")
-    six.add_argument("--questions", metavar="A,B", help="what to ask of a scene, as where,layers,short")
-    six.add_argument("--out", metavar="FILE", help="write the exercise to hand out; the answer is not in it")
-    six.add_argument("--answer", action="append", default=[], metavar="QUESTION=ANSWER", help="as where=9:30@50, layers=2, gauge=79.2; marks it")
-    set_up = commands.add_parser("schedule", help="settings layer by layer, checked against the procedure: exit 0, 3 outside it, 2 bad input")
+    six = commands.add_parser(
+        "exercise", help="guess, then see: ask, hand out or mark an exercise; exit 0, 2 bad input"
+    )
+    six.add_argument(
+        "what",
+        nargs="?",
+        help="one of the seven, an exercise file, or a scene; left out: list the seven",
+    )
+    six.add_argument(
+        "--variation", type=int, default=0, help="a numbered variation of one of the seven (0)"
+    )
+    six.add_argument(
+        "--questions", metavar="A,B", help="what to ask of a scene, as where,layers,short"
+    )
+    six.add_argument(
+        "--out", metavar="FILE", help="write the exercise to hand out; the answer is not in it"
+    )
+    six.add_argument(
+        "--answer",
+        action="append",
+        default=[],
+        metavar="QUESTION=ANSWER",
+        help="as where=9:30@50, layers=2, gauge=79.2; marks it",
+    )
+    set_up = commands.add_parser(
+        "schedule",
+        help="settings layer by layer, checked against the procedure: exit 0, 3 outside it, 2 bad "
+        "input",
+    )
     set_up.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
     set_up.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s, C)")
-    cuts = commands.add_parser("cuts", help="boring passes within the bar: exit 0 nothing to say, 3 look at the warnings, 2 bad input")
+    cuts = commands.add_parser(
+        "cuts",
+        help="boring passes within the bar: exit 0 nothing to say, 3 look at the warnings, 2 bad "
+        "input",
+    )
     cuts.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
-    cuts.add_argument("--json", action="store_true", help="the passes as JSON on standard output (mm, s, N, W)")
-    cost = commands.add_parser("estimate", help="wire, gas, time and, at your own rates, money: of a scene, or from sizes alone")
-    cost.add_argument("scene", nargs="?", help="scene file (TOML), or the name of a shipped scene; instead of sizes")
-    for name, what in (("original", "size when new"), ("worst", "largest worn size"), ("length", "length of the bore")):
-        cost.add_argument(f"--{name}", metavar="SIZE", help=f"{what}, as 80, 3.15in or \"3 1/8 in\"{', on diameter' if name != 'length' else ''}")
+    cuts.add_argument(
+        "--json", action="store_true", help="the passes as JSON on standard output (mm, s, N, W)"
+    )
+    cost = commands.add_parser(
+        "estimate",
+        help="wire, gas, time and, at your own rates, money: of a scene, or from sizes alone",
+    )
+    cost.add_argument(
+        "scene",
+        nargs="?",
+        help="scene file (TOML), or the name of a shipped scene; instead of sizes",
+    )
+    for name, what in (
+        ("original", "size when new"),
+        ("worst", "largest worn size"),
+        ("length", "length of the bore"),
+    ):
+        cost.add_argument(
+            f"--{name}",
+            metavar="SIZE",
+            help=f'{what}, as 80, 3.15in or "3 1/8 '
+            f'in"{", on diameter" if name != "length" else ""}',
+        )
     cost.add_argument("--holes", type=int, default=1, help="how many bores alike (1)")
-    cost.add_argument("--rates", metavar="FILE", help="your rates: a TOML with [rates], and [plan] wire_price and hour_price")
-    cost.add_argument("--units", choices=("mm", "in"), help="units shown, and meant where a size has none")
-    cost.add_argument("--json", action="store_true", help="the estimate as JSON on standard output (g, s, l)")
-    paper = commands.add_parser("sheet", help="the job sheet, PDF or HTML: exit 0 cleans up, 3 written but it does not, 2 bad input")
+    cost.add_argument(
+        "--rates",
+        metavar="FILE",
+        help="your rates: a TOML with [rates], and [plan] wire_price and hour_price",
+    )
+    cost.add_argument(
+        "--units", choices=("mm", "in"), help="units shown, and meant where a size has none"
+    )
+    cost.add_argument(
+        "--json", action="store_true", help="the estimate as JSON on standard output (g, s, l)"
+    )
+    paper = commands.add_parser(
+        "sheet",
+        help="the job sheet, PDF or HTML: exit 0 cleans up, 3 written but it does not, 2 bad input",
+    )
     paper.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
-    paper.add_argument("--out", metavar="FILE", required=True, help="file to write, ending in .pdf or .html")
-    read = commands.add_parser("update", help="take readings after a layer and plan the rest again: exit 0 bore it or go on, 3 no plan is sure enough, 2 bad input")
+    paper.add_argument(
+        "--out", metavar="FILE", required=True, help="file to write, ending in .pdf or .html"
+    )
+    read = commands.add_parser(
+        "update",
+        help="take readings after a layer and plan the rest again: exit 0 bore it or go on, 3 no "
+        "plan is sure enough, 2 bad input",
+    )
     read.add_argument("scene", help="scene file (TOML), or the name of a shipped scene")
-    read.add_argument("readings", help="CSV: depth_mm, oclock, diameter_mm or radius_mm; bore_c, outside_c; touched (crest or valley)")
+    read.add_argument(
+        "readings",
+        help="CSV: depth_mm, oclock, diameter_mm or radius_mm; bore_c, outside_c; touched (crest "
+        "or valley)",
+    )
     read.add_argument("--layer", type=int, help="after which layer (the last one laid)")
     read.add_argument("--taken", default="", help="when, by whom, with what")
     read.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s)")
-    read.add_argument("--save", metavar="FILE", help="also write the job with its readings and the rest planned again")
-    kept = commands.add_parser("record", help="the job with its readings, planned against come out: exit 0 written or told, 2 bad input")
-    kept.add_argument("scene", help="scene file (TOML), the name of a shipped scene, or a record to add to (JSON)")
+    read.add_argument(
+        "--save",
+        metavar="FILE",
+        help="also write the job with its readings and the rest planned again",
+    )
+    kept = commands.add_parser(
+        "record",
+        help="the job with its readings, planned against come out: exit 0 written or told, 2 bad "
+        "input",
+    )
+    kept.add_argument(
+        "scene", help="scene file (TOML), the name of a shipped scene, or a record to add to (JSON)"
+    )
     kept.add_argument("--out", metavar="FILE", help="write the record (JSON)")
-    kept.add_argument("--report", action="store_true", help="tell planned against come out (also when no --out is given)")
+    kept.add_argument(
+        "--report",
+        action="store_true",
+        help="tell planned against come out (also when no --out is given)",
+    )
     kept.add_argument("--finished", metavar="CSV", help="readings of the finished bore")
     kept.add_argument("--note", default="", help="a note to keep with it")
     kept.add_argument("--date", help="date of the record (today)")
@@ -122,13 +235,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return GOOD
     except KeyboardInterrupt:
         kept = getattr(given, "resume", None)
-        print(f"stopped; what was done is kept in {kept}, the same command goes on from it." if kept else "stopped.", file=sys.stderr)
+        print(
+            f"stopped; what was done is kept in {kept}, the same command goes on from it."
+            if kept
+            else "stopped.",
+            file=sys.stderr,
+        )
         return FAULT
     except MemoryError:
         print("the job does not fit into memory; use fewer [grid] columns.", file=sys.stderr)
         return BAD_INPUT
     except Exception as fault:
-        print(f"our own fault, not yours: {type(fault).__name__}: {fault}; please keep the scene file and report it.", file=sys.stderr)
+        print(
+            f"our own fault, not yours: {type(fault).__name__}: {fault}; please keep the "
+            "scene file and report it.",
+            file=sys.stderr,
+        )
         return FAULT
 
 
@@ -144,7 +266,11 @@ def _simulate(given: argparse.Namespace) -> int:
 
     scene = load(find_scene(given.scene))
     if not compiled():
-        print("first run on this machine: compiling the engine, once (about 15 s) ...", file=sys.stderr, flush=True)
+        print(
+            "first run on this machine: compiling the engine, once (about 15 s) ...",
+            file=sys.stderr,
+            flush=True,
+        )
     on_bar = simulate_bar(scene, progress=_Progress())
     result = worst_bore(on_bar).result
     advice = None
@@ -197,7 +323,10 @@ def _export(given: argparse.Namespace) -> int:
         if not 8 <= value <= most:
             raise SceneError(f"{name} = {value}: must be between 8 and {most} facets.")
     if given.clock * given.depth > 20_000_000:
-        raise SceneError(f"--clock {given.clock} x --depth {given.depth}: too many facets; at most 20 million cells.")
+        raise SceneError(
+            f"--clock {given.clock} x --depth {given.depth}: too many facets; at most 20 "
+            "million cells."
+        )
     result = simulate(load(find_scene(given.scene)), progress=_Progress())
     solids = {}
     for name, solid in solids_of(result, given.clock, given.depth):
@@ -237,7 +366,9 @@ def _compare(given: argparse.Namespace) -> int:
     if not 0 <= given.draws <= 100_000:
         return _refused(f"--draws {given.draws}: must be from 0 to 100000.")
     resume = None if given.resume is None else Path(given.resume)
-    table = compare(scene, split_vary(given.vary), draws=given.draws, progress=_Progress().of, resume=resume)
+    table = compare(
+        scene, split_vary(given.vary), draws=given.draws, progress=_Progress().of, resume=resume
+    )
     if given.json:
         print(json.dumps(table_json(table), indent=1, allow_nan=False))
     else:
@@ -254,7 +385,12 @@ def _chance(given: argparse.Namespace) -> int:
     if given.draws is not None and not 1 <= given.draws <= 100_000:
         return _refused(f"--draws {given.draws}: must be from 1 to 100000.")
     tell = _Progress()
-    found = chance(load(find_scene(given.scene)), given.draws, shares=True, progress=tell.draws if given.draws is None else tell.of)
+    found = chance(
+        load(find_scene(given.scene)),
+        given.draws,
+        shares=True,
+        progress=tell.draws if given.draws is None else tell.of,
+    )
     if given.json:
         print(json.dumps(chance_json(found), indent=1, allow_nan=False))
     else:
@@ -305,13 +441,24 @@ def _exercise(given: argparse.Namespace) -> int:
         print(f"wrote {given.out}", file=sys.stderr)
         return GOOD
     if not given.answer:
-        lines = [asked.title, asked.task, "", *(f"- {what}: {value}" for what, value in job_lines(scene)), ""]
+        lines = [
+            asked.title,
+            asked.task,
+            "",
+            *(f"- {what}: {value}" for what, value in job_lines(scene)),
+            "",
+        ]
         print("\n".join([*lines, *(f"{name}: {QUESTIONS[name].asks}" for name in asked.questions)]))
         return GOOD
     pairs = [text.partition("=")[::2] for text in given.answer]
-    marks = mark(told, {name.strip(): parse_answer(scene, name.strip(), text) for name, text in pairs})
+    marks = mark(
+        told, {name.strip(): parse_answer(scene, name.strip(), text) for name, text in pairs}
+    )
     for one in marks:
-        print(f"{one.asked}\n  you: {one.given}; laid and looked: {one.found}; {100 * one.points:.0f} of 100\n{one.why}\n")
+        print(
+            f"{one.asked}\n  you: {one.given}; laid and looked: {one.found}; "
+            f"{100 * one.points:.0f} of 100\n{one.why}\n"
+        )
     print(f"Score: {score(marks)} of 100; {grade(score(marks))}.")
     return GOOD
 
@@ -360,7 +507,9 @@ def _cuts(given: argparse.Namespace) -> int:
     from sim.tell.boring import bar_cuts_json, bar_cuts_note
 
     scene = load(find_scene(given.scene))
-    found = [(one.name, boring_cuts(one.result)) for one in simulate_bar(scene, progress=_Progress())]
+    found = [
+        (one.name, boring_cuts(one.result)) for one in simulate_bar(scene, progress=_Progress())
+    ]
     if given.json:
         print(json.dumps(bar_cuts_json(found), indent=1, allow_nan=False))
     else:
@@ -383,7 +532,10 @@ def _estimate(given: argparse.Namespace) -> int:
     else:
         quick = _estimate_of_sizes(given)
         told, note = estimate_json(quick), estimate_note(quick)
-    print(json.dumps(told, indent=1, allow_nan=False) if given.json else note, end="\n" if given.json else "")
+    print(
+        json.dumps(told, indent=1, allow_nan=False) if given.json else note,
+        end="\n" if given.json else "",
+    )
     return GOOD
 
 
@@ -449,9 +601,17 @@ def _update(given: argparse.Namespace) -> int:
     from sim.tell.between import update_json, update_note
     from sim.tell.plan import verdict
 
-    found = update(load(find_scene(given.scene)), _bytes(given.readings), layer=given.layer, taken=given.taken, tell=_Progress())
+    found = update(
+        load(find_scene(given.scene)),
+        _bytes(given.readings),
+        layer=given.layer,
+        taken=given.taken,
+        tell=_Progress(),
+    )
     job = found.job
-    cards = () if found.enough else after_layer_cards(job, only=range(found.layer, len(job.layers) + 1))
+    cards = (
+        () if found.enough else after_layer_cards(job, only=range(found.layer, len(job.layers) + 1))
+    )
     if given.save:
         save(job, Path(given.save))
         print(f"wrote {given.save}", file=sys.stderr)
@@ -460,7 +620,9 @@ def _update(given: argparse.Namespace) -> int:
     else:
         print(update_note(found, cards), end="")
     winner = found.plan.winner if found.plan is not None else None
-    good = found.enough or (winner is not None and verdict(winner, winner.scene.confidence.asked) == CLEANS_UP)
+    good = found.enough or (
+        winner is not None and verdict(winner, winner.scene.confidence.asked) == CLEANS_UP
+    )
     return GOOD if good else NOT_CLEAN
 
 
@@ -477,7 +639,9 @@ def _record(given: argparse.Namespace) -> int:
 
     path = find_scene(given.scene)
     held = record.read(path) if path.suffix.lower() == ".json" else Record(load(path), "")
-    finished = _bytes(given.finished).decode("utf-8-sig", "replace") if given.finished else held.finished
+    finished = (
+        _bytes(given.finished).decode("utf-8-sig", "replace") if given.finished else held.finished
+    )
     date = _date(given.date) or held.date or datetime.date.today().isoformat()
     held = noted(dataclasses.replace(held, finished=finished, date=date), given.note)
     came = came_out(held)
@@ -498,7 +662,9 @@ def _date(text: str | None) -> str:
     try:
         return datetime.date.fromisoformat(text).isoformat() if text else ""
     except ValueError:
-        raise SceneError(f"--date = '{text}': not a day of the calendar; write it as 2026-11-25.") from None
+        raise SceneError(
+            f"--date = '{text}': not a day of the calendar; write it as 2026-11-25."
+        ) from None
 
 
 def _bytes(name: str) -> bytes:
@@ -512,7 +678,9 @@ def _bytes(name: str) -> bytes:
             raise SceneError(f"{name}: larger than {LARGEST} bytes; give the readings only.")
         return path.read_bytes()
     except OSError as fault:
-        raise SceneError(f"{name}: cannot be read ({fault.strerror}); check the name and the permissions.") from None
+        raise SceneError(
+            f"{name}: cannot be read ({fault.strerror}); check the name and the permissions."
+        ) from None
 
 
 def _schema(given: argparse.Namespace) -> int:

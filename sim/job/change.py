@@ -52,9 +52,11 @@ def _rounded(value: Any) -> Any:
 
 
 def changed(scene: Scene, changes: Mapping[str, Any], *, name: str = "scene") -> Scene:
-    """The scene with file keys changed, as `section.key` or `section.N.key` for the N-th of a list from 1.
+    """The scene with file keys changed, as `section.key` or `section.N.key` for the N-th of a list
+    from 1.
 
-    `layer.key` without a number changes every layer; a number one past the last adds an entry, a layer as a copy of
+    `layer.key` without a number changes every layer; a number one past the last adds an entry, a
+    layer as a copy of
     the last. Raises SceneError as a file would.
 
     >>> from sim.job.read import load
@@ -84,15 +86,20 @@ def _targets(raw: dict[str, Any], parts: list[str], dotted: str, name: str) -> l
         if int(parts[1]) > len(items):
             items.append({**items[-1], "repeat": 1} if section == "layer" and items else {})
         return [items[int(parts[1]) - 1]]
-    raise SceneError(f"{name}: '{dotted}' names nothing in the scene; write section.key or section.N.key with N from 1.")
+    raise SceneError(
+        f"{name}: '{dotted}' names nothing in the scene; write section.key or section.N.key "
+        "with N from 1."
+    )
 
 
 def _set(target: dict[str, Any], section: str, key: str, value: Any) -> None:
-    """Put a value in, and take away what it replaces: the same quantity in another unit, or its alternative."""
+    """Put a value in, and take away what it replaces: the same quantity in another unit, or its
+    alternative.
+    """
     fields = {f.name: f for f in keys_of(SECTIONS[section][0])}
     mine = next((n for n, f in fields.items() if key in file_keys(f)), None)
     groups = [g for g in EITHER.get(section, ()) if mine in g]
-    for other in (groups[0] if groups else (mine,)):
+    for other in groups[0] if groups else (mine,):
         if other is not None:
             for old in file_keys(fields[other]):
                 target.pop(old, None)

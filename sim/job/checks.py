@@ -14,7 +14,8 @@ from sim.reference.errors import SceneError
 
 
 def final_limits(bore: Bore) -> tuple[float, float]:
-    """Lower and upper limit of size [mm] of the finished bore: given, by ISO 286 code, or the nominal size.
+    """Lower and upper limit of size [mm] of the finished bore: given, by ISO 286 code, or the
+    nominal size.
 
     >>> final_limits(Bore(final_diameter=80.0, length=100.0, hole_code="H7"))
     (80.0, 80.03)
@@ -35,48 +36,105 @@ def check(scene: Scene, *, name: str = "scene") -> None:
         try:
             hole_limits(bore.hole_code, bore.final_diameter)
         except ValueError as fault:
-            raise SceneError(f"{name}: [bore] hole_code = {_shown(bore.hole_code)}: {fault}") from None
+            raise SceneError(
+                f"{name}: [bore] hole_code = {_shown(bore.hole_code)}: {fault}"
+            ) from None
     low, high = final_limits(bore)
     if high < low:
-        raise SceneError(f"{name}: [bore] upper_limit = {high:.4f} mm: less than the lower limit {low:.4f} mm; swap them.")
+        raise SceneError(
+            f"{name}: [bore] upper_limit = {high:.4f} mm: less than the lower limit "
+            f"{low:.4f} mm; swap them."
+        )
     if abs(low - bore.final_diameter) > 5.0 or abs(high - bore.final_diameter) > 5.0:
-        raise SceneError(f"{name}: [bore] limits {low:.3f}..{high:.3f} mm: more than 5 mm from final_diameter {bore.final_diameter:.3f} mm; give limits of size, not deviations.")
+        raise SceneError(
+            f"{name}: [bore] limits {low:.3f}..{high:.3f} mm: more than 5 mm from "
+            f"final_diameter {bore.final_diameter:.3f} mm; give limits of size, not "
+            "deviations."
+        )
     if bore.chamfer_entry + bore.chamfer_far >= length:
-        raise SceneError(f"{name}: [bore] chamfers of {bore.chamfer_entry:g} and {bore.chamfer_far:g} mm leave nothing of the length {length:g} mm; make them shorter.")
-    if bore.outside_diameter is not None and bore.outside_diameter <= max(scene.worn.diameter, bore.final_diameter):
-        raise SceneError(f"{name}: [bore] outside_diameter = {bore.outside_diameter:g} mm: not larger than the bore; give the outside of the boss, on diameter.")
+        raise SceneError(
+            f"{name}: [bore] chamfers of {bore.chamfer_entry:g} and {bore.chamfer_far:g} mm "
+            f"leave nothing of the length {length:g} mm; make them shorter."
+        )
+    if bore.outside_diameter is not None and bore.outside_diameter <= max(
+        scene.worn.diameter, bore.final_diameter
+    ):
+        raise SceneError(
+            f"{name}: [bore] outside_diameter = {bore.outside_diameter:g} mm: not larger "
+            "than the bore; give the outside of the boss, on diameter."
+        )
     if scene.worn.diameter + scene.worn.taper <= 0.0:
-        raise SceneError(f"{name}: [worn] taper = {scene.worn.taper:g} mm: closes the far end; give the change on diameter.")
+        raise SceneError(
+            f"{name}: [worn] taper = {scene.worn.taper:g} mm: closes the far end; give the "
+            "change on diameter."
+        )
     for kind in ("oil_hole", "gouge", "groove"):
         for k, item in enumerate(getattr(scene, kind), 1):
             if item.depth > length:
-                raise SceneError(f"{name}: [{kind} {k}] depth = {item.depth:g} mm: deeper than the bore is long ({length:g} mm); measure from the entry face.")
+                raise SceneError(
+                    f"{name}: [{kind} {k}] depth = {item.depth:g} mm: deeper than the bore "
+                    f"is long ({length:g} mm); measure from the entry face."
+                )
     for k, way in enumerate(scene.keyway, 1):
         if way.to_depth <= way.from_depth or way.from_depth >= length:
-            raise SceneError(f"{name}: [keyway {k}] from_depth {way.from_depth:g} to to_depth {way.to_depth:g} mm: must run inwards and begin inside the bore ({length:g} mm).")
+            raise SceneError(
+                f"{name}: [keyway {k}] from_depth {way.from_depth:g} to to_depth "
+                f"{way.to_depth:g} mm: must run inwards and begin inside the bore "
+                f"({length:g} mm)."
+            )
     for k, area in enumerate(scene.no_weld, 1):
         if area.to_depth <= area.from_depth:
-            raise SceneError(f"{name}: [no_weld {k}] to_depth = {area.to_depth:g} mm: must be deeper than from_depth {area.from_depth:g} mm.")
+            raise SceneError(
+                f"{name}: [no_weld {k}] to_depth = {area.to_depth:g} mm: must be deeper than "
+                f"from_depth {area.from_depth:g} mm."
+            )
     if scene.pad is not None and scene.bead is None:
-        raise SceneError(f"{name}: [pad] given without [bead]; measure the bead's width and height too.")
+        raise SceneError(
+            f"{name}: [pad] given without [bead]; measure the bead's width and height too."
+        )
     if scene.job.layers_done > len(scene.layers):
-        raise SceneError(f"{name}: [job] layers_done = {scene.job.layers_done}: the scene has only {len(scene.layers)} layers; add them or correct the count.")
+        raise SceneError(
+            f"{name}: [job] layers_done = {scene.job.layers_done}: the scene has only "
+            f"{len(scene.layers)} layers; add them or correct the count."
+        )
     plate = scene.bead
     if plate is not None:
         if plate.weighed is not None and plate.counted is not None:
-            raise SceneError(f"{name}: [bead] both weighed and counted given; keep the one you trust.")
+            raise SceneError(
+                f"{name}: [bead] both weighed and counted given; keep the one you trust."
+            )
         if (plate.weighed is None and plate.counted is None) != (plate.wire_time is None):
-            raise SceneError(f"{name}: [bead] wire_time_s goes with weighed or counted wire; give both or neither.")
+            raise SceneError(
+                f"{name}: [bead] wire_time_s goes with weighed or counted wire; give both or "
+                "neither."
+            )
     if scene.pad is not None and scene.pad.valley >= scene.pad.crest:
-        raise SceneError(f"{name}: [pad] valley = {scene.pad.valley:g} mm: must be lower than the crest {scene.pad.crest:g} mm; both are heights above the plate.")
+        raise SceneError(
+            f"{name}: [pad] valley = {scene.pad.valley:g} mm: must be lower than the crest "
+            f"{scene.pad.crest:g} mm; both are heights above the plate."
+        )
     for k, plan in enumerate(scene.layer, 1):
         if (plan.only_from is None) != (plan.only_to is None):
-            raise SceneError(f"{name}: [layer {k}] give both only_from_oclock and only_to_oclock, or neither.")
-        if plan.start_depth is not None and plan.end_depth is not None and plan.start_depth == plan.end_depth and not plan.closing_start + plan.closing_end and plan.advance == "spiral":
-            raise SceneError(f"{name}: [layer {k}] start_depth = end_depth = {plan.start_depth:g} mm: nothing to lay; give closing turns or a length.")
+            raise SceneError(
+                f"{name}: [layer {k}] give both only_from_oclock and only_to_oclock, or neither."
+            )
+        if (
+            plan.start_depth is not None
+            and plan.end_depth is not None
+            and plan.start_depth == plan.end_depth
+            and not plan.closing_start + plan.closing_end
+            and plan.advance == "spiral"
+        ):
+            raise SceneError(
+                f"{name}: [layer {k}] start_depth = end_depth = {plan.start_depth:g} mm: "
+                "nothing to lay; give closing turns or a length."
+            )
         for which, depth in (("start_depth", plan.start_depth), ("end_depth", plan.end_depth)):
             if depth is not None and not -60.0 <= depth <= length + 60.0:
-                raise SceneError(f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside the bore (0 to {length:g} mm); measure from the entry face.")
+                raise SceneError(
+                    f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside "
+                    f"the bore (0 to {length:g} mm); measure from the entry face."
+                )
     _check_plan(scene, name)
     _check_shop(scene, name)
     _check_bar(scene, name)
@@ -92,21 +150,34 @@ def _check_bar(scene: Scene, name: str) -> None:
     for what in ("speed", "feed"):
         least, most = getattr(bar, f"{what}_least"), getattr(bar, f"{what}_most")
         if getattr(bar, f"{what}s") and (least is not None or most is not None):
-            raise SceneError(f"{where} both {what}s and {what}_least or {what}_most given; keep the list, or the range.")
+            raise SceneError(
+                f"{where} both {what}s and {what}_least or {what}_most given; keep the list, "
+                "or the range."
+            )
         if least is not None and most is not None and least > most:
             raise SceneError(f"{where} {what}_least is more than {what}_most; swap them.")
     if bar.held == "overhung" and (bar.span is not None or bar.before is not None):
-        raise SceneError(f"{where} span and before go with held = \"supported\"; give overhang, or change held.")
+        raise SceneError(
+            f'{where} span and before go with held = "supported"; give overhang, or change held.'
+        )
     if bar.held == "supported" and bar.overhang is not None:
-        raise SceneError(f"{where} overhang goes with held = \"overhung\"; give span, or change held.")
+        raise SceneError(
+            f'{where} overhang goes with held = "overhung"; give span, or change held.'
+        )
     if bar.span is not None and bar.span < (bar.before or 0.0) + length:
-        raise SceneError(f"{where} span = {bar.span:g} mm: the bore of {length:g} mm does not lie between the bearings; measure from bearing to bearing.")
+        raise SceneError(
+            f"{where} span = {bar.span:g} mm: the bore of {length:g} mm does not lie between "
+            "the bearings; measure from bearing to bearing."
+        )
 
 
 def _check_plan(scene: Scene, name: str) -> None:
     """What is wrong with [confidence] and [plan]. Raises SceneError with one sentence."""
     if scene.confidence.asked > 0.999:
-        raise SceneError(f"{name}: [confidence] asked = {scene.confidence.asked:g}: no plan is certain, beads and set-up have no hard limits; ask for at most 0.999.")
+        raise SceneError(
+            f"{name}: [confidence] asked = {scene.confidence.asked:g}: no plan is certain, "
+            "beads and set-up have no hard limits; ask for at most 0.999."
+        )
     for what in ("overlap", "travel", "wire_feed", "rotation", "pitch"):
         least, most = getattr(scene.plan, f"{what}_least"), getattr(scene.plan, f"{what}_most")
         if least is not None and most is not None and least > most:
@@ -114,24 +185,52 @@ def _check_plan(scene: Scene, name: str) -> None:
 
 
 def _check_shop(scene: Scene, name: str) -> None:
-    """What is wrong with [procedure], [heat], [steel] and [[dial]]. Raises SceneError with one sentence."""
+    """What is wrong with [procedure], [heat], [steel] and [[dial]]. Raises SceneError with one
+    sentence.
+    """
     asked, heat = scene.procedure, scene.heat
     for what in ("wire_feed", "voltage", "current", "travel", "heat_input", "arc_energy"):
         least, most = getattr(asked, f"{what}_least"), getattr(asked, f"{what}_most")
         if least is not None and most is not None and least > most:
-            raise SceneError(f"{name}: [procedure] {what}_least is more than {what}_most; swap them.")
+            raise SceneError(
+                f"{name}: [procedure] {what}_least is more than {what}_most; swap them."
+            )
     try:
         main_positions(asked.positions)
     except ValueError as fault:
-        raise SceneError(f"{name}: [procedure] positions = {_shown(asked.positions)}: {fault}.") from None
+        raise SceneError(
+            f"{name}: [procedure] positions = {_shown(asked.positions)}: {fault}."
+        ) from None
     if heat.interpass is not None and heat.interpass <= heat.air:
-        raise SceneError(f"{name}: [heat] interpass = {heat.interpass:g} C: the part never cools below the air's {heat.air:g} C; give a higher temperature.")
-    metals = sum(getattr(scene.steel, one) or 0.0 for one in ("carbon", "silicon", "manganese", "chromium", "molybdenum", "vanadium", "nickel", "copper", "boron"))
+        raise SceneError(
+            f"{name}: [heat] interpass = {heat.interpass:g} C: the part never cools below "
+            f"the air's {heat.air:g} C; give a higher temperature."
+        )
+    metals = sum(
+        getattr(scene.steel, one) or 0.0
+        for one in (
+            "carbon",
+            "silicon",
+            "manganese",
+            "chromium",
+            "molybdenum",
+            "vanadium",
+            "nickel",
+            "copper",
+            "boron",
+        )
+    )
     if metals > 50.0:
-        raise SceneError(f"{name}: [steel] the elements add up to {metals:g} %: more than half is no steel; give % of mass.")
+        raise SceneError(
+            f"{name}: [steel] the elements add up to {metals:g} %: more than half is no "
+            "steel; give % of mass."
+        )
     for k, point in enumerate(scene.dial, 1):
         if point.rotation is None and point.wire_feed is None:
-            raise SceneError(f"{name}: [dial {k}] mark = {point.mark:g}: neither rotation nor wire_feed given; say what the dial gives there.")
+            raise SceneError(
+                f"{name}: [dial {k}] mark = {point.mark:g}: neither rotation nor wire_feed "
+                "given; say what the dial gives there."
+            )
     for table in tables(scene.dial):
         dials.check(table, f"{name}: [[dial]]")
 
@@ -140,16 +239,44 @@ def _check_readings_after(scene: Scene, name: str) -> None:
     """What is wrong with [[reading_after]] and [update]. Raises SceneError with one sentence."""
     for k, one in enumerate(scene.reading_after, 1):
         if one.layer > len(scene.layers):
-            raise SceneError(f"{name}: [reading_after {k}] layer = {one.layer}: the scene has {len(scene.layers)} layer{'s' * (len(scene.layers) != 1)}; correct the number or add the layers laid.")
-        read(one.table.encode(), name=f"{name}: [reading_after {k}] table", error=one.error, welded=True)
+            raise SceneError(
+                f"{name}: [reading_after {k}] layer = {one.layer}: the scene has "
+                f"{len(scene.layers)} layer{'s' * (len(scene.layers) != 1)}; correct the "
+                "number or add the layers laid."
+            )
+        read(
+            one.table.encode(),
+            name=f"{name}: [reading_after {k}] table",
+            error=one.error,
+            welded=True,
+        )
     known = scene.update
     if known is None:
         return
     if not scene.reading_after:
-        raise SceneError(f"{name}: [update] given without [[reading_after]]; it is worked out from readings: take it out and run `update`.")
-    held = 2 + sum(one is not None for one in (known.tie_in, known.law, known.edge, known.width, known.gravity)) + (5 if known.torch else 0)
-    whole = len(known.torch) in (0, 4) and len(known.torch_spread) == len(known.torch) and (known.pool_run is not None) == bool(known.torch)
+        raise SceneError(
+            f"{name}: [update] given without [[reading_after]]; it is worked out from "
+            "readings: take it out and run `update`."
+        )
+    held = (
+        2
+        + sum(
+            one is not None
+            for one in (known.tie_in, known.law, known.edge, known.width, known.gravity)
+        )
+        + (5 if known.torch else 0)
+    )
+    whole = (
+        len(known.torch) in (0, 4)
+        and len(known.torch_spread) == len(known.torch)
+        and (known.pool_run is not None) == bool(known.torch)
+    )
     if not whole or len(known.links) != held * (held - 1) // 2:
-        raise SceneError(f"{name}: [update] is not whole; take it out and run `update` on the readings again.")
+        raise SceneError(
+            f"{name}: [update] is not whole; take it out and run `update` on the readings again."
+        )
     if known.layers > len(scene.layers):
-        raise SceneError(f"{name}: [update] layers = {known.layers}: the scene has only {len(scene.layers)}; take [update] out and run `update` again.")
+        raise SceneError(
+            f"{name}: [update] layers = {known.layers}: the scene has only "
+            f"{len(scene.layers)}; take [update] out and run `update` again."
+        )

@@ -27,7 +27,12 @@ def shipped() -> list[Path]:
 def find_scene(name: str) -> Path:
     """A file as named, or else the shipped scene of that name."""
     path = Path(name)
-    if not os.path.exists(path) and path.suffix == "" and path.name == name and os.path.exists(SCENES / f"{name}.toml"):
+    if (
+        not os.path.exists(path)
+        and path.suffix == ""
+        and path.name == name
+        and os.path.exists(SCENES / f"{name}.toml")
+    ):
         return SCENES / f"{name}.toml"
     return path
 
@@ -42,29 +47,41 @@ def _text_of(path: Path) -> str:
             raise SceneError(f"{path}: not a plain file; give a scene file ending in .toml.")
         if size > LARGEST_FILE:
             raise SceneError(
-                f"{path}: {size} bytes is too large for a scene (at most {LARGEST_FILE}); give a scene file."
+                f"{path}: {size} bytes is too large for a scene (at most {LARGEST_FILE}); "
+                "give a scene file."
             )
         data = path.read_bytes()
     except SceneError:
         raise
     except FileNotFoundError:
-        raise SceneError(f"{path}: there is no such file; check the name or run `bore-buildup scenes`.") from None
+        raise SceneError(
+            f"{path}: there is no such file; check the name or run `bore-buildup scenes`."
+        ) from None
     except (OSError, ValueError) as fault:
         why = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
-        raise SceneError(f"{path}: cannot be read ({why}); check the name and the permissions.") from None
+        raise SceneError(
+            f"{path}: cannot be read ({why}); check the name and the permissions."
+        ) from None
     return decoded(data, name=str(path))
 
 
 def decoded(data: bytes, *, name: str) -> str:
     """Bytes of a scene file as text. Raises SceneError for empty, binary or wrongly encoded files."""
     if len(data) > LARGEST_FILE:
-        raise SceneError(f"{name}: {len(data)} bytes is too large for a scene (at most {LARGEST_FILE}); give a scene file.")
+        raise SceneError(
+            f"{name}: {len(data)} bytes is too large for a scene (at most {LARGEST_FILE}); "
+            "give a scene file."
+        )
     if not data.strip():
-        raise SceneError(f"{name}: the file is empty; start from a shipped scene (`bore-buildup scenes`).")
+        raise SceneError(
+            f"{name}: the file is empty; start from a shipped scene (`bore-buildup scenes`)."
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
-        raise SceneError(f"{name}: not UTF-8 text at byte {fault.start}; save the scene as plain UTF-8 text.") from None
+        raise SceneError(
+            f"{name}: not UTF-8 text at byte {fault.start}; save the scene as plain UTF-8 text."
+        ) from None
     if "\0" in text:
         raise SceneError(f"{name}: a binary file, not text; give a scene file in TOML.")
     return text
@@ -88,7 +105,9 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write a file whole or not at all. Raises SceneError with one sentence."""
     temporary = None
     try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".", suffix=".part", delete=False) as out:
+        with tempfile.NamedTemporaryFile(
+            dir=path.parent, prefix=".", suffix=".part", delete=False
+        ) as out:
             temporary = out.name
             out.write(data)
         os.chmod(temporary, 0o644)
@@ -96,4 +115,6 @@ def write_whole(path: Path, data: bytes) -> None:
     except OSError as fault:
         if temporary is not None and os.path.exists(temporary):
             os.unlink(temporary)
-        raise SceneError(f"{path}: cannot be written ({fault.strerror}); choose another place or free this one.") from None
+        raise SceneError(
+            f"{path}: cannot be written ({fault.strerror}); choose another place or free this one."
+        ) from None

@@ -1,6 +1,8 @@
-"""What a job is: the sections of a scene as plain values, each with its meaning, unit, range and default.
+"""What a job is: the sections of a scene as plain values, each with its meaning, unit, range and
+default.
 
-Inside: mm, rad, s, C. A field declared with `key` says what the scene file may hold; `sim.job.values` reads and
+Inside: mm, rad, s, C. A field declared with `key` says what the scene file may hold;
+`sim.job.values` reads and
 writes files from these declarations alone.
 """
 
@@ -27,13 +29,25 @@ def key(
     choices: tuple[str, ...] = (),
     above: bool = False,
 ) -> Any:
-    """A scene key: its kind (see sim.units), meaning, and range low..high in the first unit of the kind.
+    """A scene key: its kind (see sim.units), meaning, and range low..high in the first unit of the
+    kind.
 
-    need: REQUIRED, OPTIONAL (None when absent) or NOTHING (zero when absent); `known` names the default in
-    sim.sources instead. above: `low` itself is refused. Text, choices and flags start empty, at the first
+    need: REQUIRED, OPTIONAL (None when absent) or NOTHING (zero when absent); `known` names the
+    default in
+    sim.sources instead. above: `low` itself is refused. Text, choices and flags start empty, at the
+    first
     choice, and at no.
     """
-    told = dict(kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices, above=above)
+    told = dict(
+        kind=kind,
+        meaning=meaning,
+        low=low,
+        high=high,
+        need=need,
+        known=known,
+        choices=choices,
+        above=above,
+    )
     if kind in ("text", "choice", "flag", *LISTS):
         start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False}.get(kind, ())
         return field(default=start, metadata=told)

@@ -32,23 +32,31 @@ def load(path: str | os.PathLike[str]) -> Scene:
     >>> load("no_such_file.toml")
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name or run `bore-buildup scenes`.
+    sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name or run
+    `bore-buildup scenes`.
     """
     path = Path(path)
     return parse(_text_of(path), name=str(path), beside=path.parent)
 
 
 def parse(text: str, *, name: str = "scene", beside: Beside | None = None) -> Scene:
-    """Read and check a scene given as TOML text; `beside`: where a readings file is. Raises SceneError with one sentence."""
+    """Read and check a scene given as TOML text; `beside`: where a readings file is. Raises
+    SceneError with one sentence.
+    """
     return from_mapping(_toml(text, name), name=name, beside=beside)
 
 
 def from_mapping(
-    raw: Mapping[str, Any], *, name: str = "scene", beside: Beside | None = None, held: ReadingsSource | None = None
+    raw: Mapping[str, Any],
+    *,
+    name: str = "scene",
+    beside: Beside | None = None,
+    held: ReadingsSource | None = None,
 ) -> Scene:
     """Check a scene given as nested mappings, as in the file. Raises SceneError with one sentence.
 
-    A readings file is looked for `beside` the scene, or taken from readings already `held` under the same name.
+    A readings file is looked for `beside` the scene, or taken from readings already `held` under
+    the same name.
     """
     _check_schema(raw, name)
     for section in raw:
@@ -59,7 +67,9 @@ def from_mapping(
     if isinstance(raw.get("readings"), Mapping):
         if raw.get("worn"):
             raise SceneError(f"{name}: both [worn] and [readings] given; keep one of them.")
-        source = _with_text(_section(ReadingsSource, raw["readings"], "readings", name), name, beside, held)
+        source = _with_text(
+            _section(ReadingsSource, raw["readings"], "readings", name), name, beside, held
+        )
         raw = dict(raw)
         raw["worn"] = {"diameter_mm": round(2.0 * float(source.found.radii.min()), 6)}
     for section, (kind, many, may_miss) in SECTIONS.items():
@@ -67,11 +77,16 @@ def from_mapping(
         if given is None:
             if many and not may_miss:
                 raise SceneError(f"{name}: no [[{section}]] given; at least one is needed.")
-            values[section] = () if many else (None if may_miss else _section(kind, {}, section, name))
+            values[section] = (
+                () if many else (None if may_miss else _section(kind, {}, section, name))
+            )
         elif many:
             values[section] = _list(kind, given, section, name)
         elif not isinstance(given, Mapping):
-            raise SceneError(f"{name}: {section} = {_shown(given)}: must be a section [{section}] with keys under it.")
+            raise SceneError(
+                f"{name}: {section} = {_shown(given)}: must be a section [{section}] with "
+                "keys under it."
+            )
         else:
             values[section] = _section(kind, given, section, name)
     if source is not None:
@@ -81,7 +96,9 @@ def from_mapping(
     return scene
 
 
-def _with_text(source: ReadingsSource, name: str, beside: Beside | None, held: ReadingsSource | None) -> ReadingsSource:
+def _with_text(
+    source: ReadingsSource, name: str, beside: Beside | None, held: ReadingsSource | None
+) -> ReadingsSource:
     """The readings section with the text of its CSV and the readings in it."""
     if bool(source.file) == bool(source.table):
         raise SceneError(f"{name}: [readings] give exactly one of file and table.")
@@ -89,7 +106,10 @@ def _with_text(source: ReadingsSource, name: str, beside: Beside | None, held: R
     if source.file:
         where = source.file
         if Path(source.file).name != source.file:
-            raise SceneError(f"{name}: [readings] file = {_shown(source.file)}: a plain file name; put the CSV beside the scene.")
+            raise SceneError(
+                f"{name}: [readings] file = {_shown(source.file)}: a plain file name; put "
+                "the CSV beside the scene."
+            )
         data = _beside(source.file, beside, held, name)
     found = read(data, name=where, error=source.error)
     return dataclasses.replace(source, text=data.decode("utf-8-sig"), found=found)
@@ -99,7 +119,10 @@ def _beside(file: str, beside: Beside | None, held: ReadingsSource | None, name:
     """The bytes of a readings file."""
     if held is not None and held.file == file:
         return held.text.encode()
-    missing = f"{name}: [readings] file = {_shown(file)}: not found beside the scene; put it there, or write the readings as table."
+    missing = (
+        f"{name}: [readings] file = {_shown(file)}: not found beside the scene; put it there, or "
+        "write the readings as table."
+    )
     if isinstance(beside, Path):
         try:
             if not (beside / file).is_file():
@@ -116,14 +139,24 @@ def _beside(file: str, beside: Beside | None, held: ReadingsSource | None, name:
 
 def _at_20(source: ReadingsSource, bore: Bore, name: str) -> ReadingsSource:
     """The readings checked against the bore, brought to 20 C, and what is to be said of them."""
-    said = check_readings(source.found, name=source.file or f"{name}: [readings] table", length=bore.length)
+    said = check_readings(
+        source.found, name=source.file or f"{name}: [readings] table", length=bore.length
+    )
     middle = 2.0 * float(np.median(source.found.radii))
     ratio = bore.outside_diameter / middle if bore.outside_diameter else default("readings.ratio")
     found, warm = at_20(
-        source.found, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01),
+        source.found,
+        gauge=source.gauge_expansion,
+        work=source.work_expansion,
+        ratio=max(ratio, 1.01),
         unsure=default("readings.temperature_error"),
     )
-    said = [f"Readings: {found.how_read}.", *said, *([warm] if warm else []), *unmet(found, wall_from(found))]
+    said = [
+        f"Readings: {found.how_read}.",
+        *said,
+        *([warm] if warm else []),
+        *unmet(found, wall_from(found)),
+    ]
     return dataclasses.replace(source, found=found, said=tuple(said), warm=bool(warm))
 
 
@@ -134,16 +167,24 @@ def _check_schema(raw: Mapping[str, Any], name: str) -> None:
     if isinstance(schema, bool) or not isinstance(schema, int) or schema < 1:
         raise SceneError(f"{name}: schema = {_shown(schema)}: must be the whole number {SCHEMA}.")
     if schema > SCHEMA:
-        raise SceneError(f"{name}: schema = {schema}: newer than this version reads ({SCHEMA}); update the program.")
+        raise SceneError(
+            f"{name}: schema = {schema}: newer than this version reads ({SCHEMA}); update "
+            "the program."
+        )
 
 
 def _list(kind: type, given: Any, section: str, name: str) -> tuple[Any, ...]:
     if not isinstance(given, list) or not all(isinstance(item, Mapping) for item in given):
-        raise SceneError(f"{name}: {section} = {_shown(given)}: must be written as [[{section}]] with keys under it.")
+        raise SceneError(
+            f"{name}: {section} = {_shown(given)}: must be written as [[{section}]] with "
+            "keys under it."
+        )
     if not given and not SECTIONS[section][2]:
         raise SceneError(f"{name}: no [[{section}]] given; at least one is needed.")
     if len(given) > 200:
-        raise SceneError(f"{name}: {len(given)} [[{section}]] given: at most 200; use `repeat` for layers alike.")
+        raise SceneError(
+            f"{name}: {len(given)} [[{section}]] given: at most 200; use `repeat` for layers alike."
+        )
     return tuple(_section(kind, item, f"{section} {k}", name) for k, item in enumerate(given, 1))
 
 
@@ -164,7 +205,9 @@ def _section(kind: type, given: Mapping[str, Any], section: str, name: str) -> A
     for f in fields.values():
         if f.name not in values and f.metadata.get("need") == REQUIRED and _has_no_default(f):
             names = " or ".join(file_keys(f))
-            raise SceneError(f"{where} {names} is missing; it is the {f.metadata['meaning'].split(',')[0]}.")
+            raise SceneError(
+                f"{where} {names} is missing; it is the {f.metadata['meaning'].split(',')[0]}."
+            )
     for group in EITHER.get(section.split()[0], ()):
         there = [used[g] for g in group if g in used]
         if len(there) != 1:

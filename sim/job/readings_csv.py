@@ -35,15 +35,20 @@ SAME_DEPTH, SAME_CLOCK = 0.05, math.radians(1.0)
 
 
 class ReadingsError(SceneError):
-    """Something in a file of readings is wrong; one sentence with file, row, value, rule and way out."""
+    """Something in a file of readings is wrong; one sentence with file, row, value, rule and way
+    out.
+    """
 
 
 @dataclass(frozen=True)
 class Readings:
-    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k = 2], row in the file.
+    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k =
+    2], row in the file.
 
-    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures [C] of bore,
-    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put right; valley (n,): read
+    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures
+    [C] of bore,
+    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put
+    right; valley (n,): read
     in a valley, not on crests, where the file has a column `touched`.
     """
 
@@ -74,19 +79,25 @@ class Readings:
 
     @property
     def period(self) -> float:
-        """Clock angle [rad] after which the same place is read again: half a turn for a two-point gauge."""
+        """Clock angle [rad] after which the same place is read again: half a turn for a two-point
+        gauge.
+        """
         return math.pi if self.kind == "diameter" else TURN
 
 
 def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -> Readings:
-    r"""Readings from CSV bytes; `error` [mm, k = 2] where the file gives none. Raises ReadingsError.
+    r"""Readings from CSV bytes; `error` [mm, k = 2] where the file gives none. Raises
+    ReadingsError.
 
-    welded: of a welded bore, where a place read twice is two readings, and a column `touched` may say crest or valley.
+    welded: of a welded bore, where a place read twice is two readings, and a column `touched` may
+    say crest or valley.
 
     >>> read(b"depth_mm;oclock;diameter_mm\n10;12;80,2\n", name="r.csv").value.tolist()
     [80.2]
     """
-    lines = [(n, line) for n, line in enumerate(decoded(data, name).splitlines(), 1) if line.strip()]
+    lines = [
+        (n, line) for n, line in enumerate(decoded(data, name).splitlines(), 1) if line.strip()
+    ]
     separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
     try:
         rows = [next(csv.reader([line], delimiter=separator)) for _, line in lines]
@@ -120,17 +131,25 @@ def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -
 def decoded(data: bytes, name: str) -> str:
     """Bytes of a CSV as text. Raises ReadingsError for empty, binary or wrongly encoded ones."""
     if len(data) > LARGEST:
-        raise ReadingsError(f"{name}: {len(data)} bytes: at most {LARGEST}; give the readings only.")
+        raise ReadingsError(
+            f"{name}: {len(data)} bytes: at most {LARGEST}; give the readings only."
+        )
     if not data.strip():
-        raise ReadingsError(f"{name}: the file is empty; write a header and one line for each reading.")
+        raise ReadingsError(
+            f"{name}: the file is empty; write a header and one line for each reading."
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
-        raise ReadingsError(f"{name}: not UTF-8 text at byte {fault.start}; save it as CSV UTF-8.") from None
+        raise ReadingsError(
+            f"{name}: not UTF-8 text at byte {fault.start}; save it as CSV UTF-8."
+        ) from None
     if any(ord(c) < 32 and c not in "\t\r\n" for c in text):
         raise ReadingsError(f"{name}: a binary file, not text; save it as CSV UTF-8.")
     if not text.strip():
-        raise ReadingsError(f"{name}: the file is empty; write a header and one line for each reading.")
+        raise ReadingsError(
+            f"{name}: the file is empty; write a header and one line for each reading."
+        )
     return text
 
 
@@ -138,13 +157,18 @@ def _in_valley(cell: str, where: str) -> bool:
     """Tell whether a reading was taken in a valley; an empty cell means crests."""
     word = cell.strip().lower()
     if word not in ("", "crest", "valley"):
-        raise ReadingsError(f"{where}: touched = {cell[:30]!r}: must be crest or valley; leave it empty for crests.")
+        raise ReadingsError(
+            f"{where}: touched = {cell[:30]!r}: must be crest or valley; leave it empty for crests."
+        )
     return word == "valley"
 
 
 def _columns(header: Sequence[str], name: str, welded: bool) -> list[tuple[str, Unit | None]]:
     """What each column holds, and its unit; columns named `station` or `note` are passed over."""
-    known: dict[str, tuple[str, Unit | None]] = {"station": ("station", None), "note": ("note", None)}
+    known: dict[str, tuple[str, Unit | None]] = {
+        "station": ("station", None),
+        "note": ("note", None),
+    }
     if welded:
         known["touched"] = ("touched", None)
     for key, kind in QUANTITIES.items():
@@ -167,7 +191,9 @@ def _columns(header: Sequence[str], name: str, welded: bool) -> list[tuple[str, 
             raise ReadingsError(f"{name}: no column {how}; add it to the header.")
     if ("diameter" in seen) == ("radius" in seen):
         both = "both are given" if "radius" in seen else "neither is given"
-        raise ReadingsError(f"{name}: give diameter_mm (two-point gauge) or radius_mm (indicator on a bar); {both}.")
+        raise ReadingsError(
+            f"{name}: give diameter_mm (two-point gauge) or radius_mm (indicator on a bar); {both}."
+        )
     return out
 
 
@@ -178,10 +204,13 @@ def _decimal_comma(body: Sequence[Sequence[str]], separator: str, name: str) -> 
     if comma and separator == ",":
         bad = next(cell for cell in cells if "," in cell)
         raise ReadingsError(
-            f"{name}: {bad[:20]!r} in a comma-separated file: a decimal comma or two cells? separate by semicolons."
+            f"{name}: {bad[:20]!r} in a comma-separated file: a decimal comma or two cells? "
+            "separate by semicolons."
         )
     if comma and any("." in cell and any(c.isdigit() for c in cell) for cell in cells):
-        raise ReadingsError(f"{name}: decimal points and decimal commas in one file; use one of them throughout.")
+        raise ReadingsError(
+            f"{name}: decimal points and decimal commas in one file; use one of them throughout."
+        )
     return comma
 
 
@@ -240,18 +269,33 @@ def _without_doubles(found: Readings, name: str) -> Readings:
         order = np.argsort(angle)
         for a, b in zip(order, np.roll(order, -1), strict=True):
             i, j = int(members[a]), int(members[b])
-            if i == j or not (keep[i] and keep[j]) or (angle[b] - angle[a]) % found.period > SAME_CLOCK:
+            if (
+                i == j
+                or not (keep[i] and keep[j])
+                or (angle[b] - angle[a]) % found.period > SAME_CLOCK
+            ):
                 continue
             if abs(value[i] - value[j]) > math.hypot(found.error[i], found.error[j]) + 1e-9:
                 raise ReadingsError(
-                    f"{name}: rows {found.row[i]:.0f} and {found.row[j]:.0f} read {found.value[i]:.3f} and "
-                    f"{found.value[j]:.3f} mm at the same place, farther apart than their errors; measure it again."
+                    f"{name}: rows {found.row[i]:.0f} and {found.row[j]:.0f} read "
+                    f"{found.value[i]:.3f} and "
+                    f"{found.value[j]:.3f} mm at the same place, farther apart than their "
+                    "errors; measure it again."
                 )
             value[j], keep[i] = 0.5 * (value[i] + value[j]), False
-            notes.append(f"Rows {found.row[i]:.0f} and {found.row[j]:.0f} read the same place and were averaged.")
+            notes.append(
+                f"Rows {found.row[i]:.0f} and {found.row[j]:.0f} read the same place and "
+                "were averaged."
+            )
     names = ("depth", "clock", "error", "bore_c", "outside_c", "gauge_c", "row")
     arrays = {key: frozen(getattr(found, key)[keep]) for key in names}
-    return Readings(kind=found.kind, value=frozen(value[keep]), how_read=found.how_read, notes=tuple(notes), **arrays)
+    return Readings(
+        kind=found.kind,
+        value=frozen(value[keep]),
+        how_read=found.how_read,
+        notes=tuple(notes),
+        **arrays,
+    )
 
 
 def check(found: Readings, *, name: str, length: float) -> list[str]:
@@ -260,17 +304,21 @@ def check(found: Readings, *, name: str, length: float) -> list[str]:
     if len(outside):
         i = int(outside[0])
         raise ReadingsError(
-            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the bore (0 to {length:g} mm); "
+            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the "
+            f"bore (0 to {length:g} mm); "
             "measure from the entry face."
         )
     if len(found.stations) < 2:
-        raise ReadingsError(f"{name}: one station only; measure at two depths at least, near either face.")
+        raise ReadingsError(
+            f"{name}: one station only; measure at two depths at least, near either face."
+        )
     middle = float(np.median(found.value))
     odd = np.flatnonzero(np.abs(found.value - middle) > 0.25 * middle)
     if len(odd):
         i = int(odd[0])
         raise ReadingsError(
-            f"{name}: row {found.row[i]:.0f} reads {found.value[i]:.2f} mm where the others read about {middle:.2f} mm; "
+            f"{name}: row {found.row[i]:.0f} reads {found.value[i]:.2f} mm where the others "
+            f"read about {middle:.2f} mm; "
             "check that row and its unit."
         )
     return [*found.notes, *_gaps(found), *_ends(found, length)]
@@ -283,7 +331,8 @@ def _gaps(found: Readings) -> list[str]:
         gap = float(np.diff(angle, append=angle[0] + found.period).max())
         if gap > 0.51 * found.period:
             said.append(
-                f"At {found.depth[members[0]]:.1f} mm deep the clock is not covered: {math.degrees(gap):.0f} degrees "
+                f"At {found.depth[members[0]]:.1f} mm deep the clock is not covered: "
+                f"{math.degrees(gap):.0f} degrees "
                 "without a reading; what lies there is not known."
             )
     return said
@@ -294,7 +343,8 @@ def _ends(found: Readings, length: float) -> list[str]:
     if max(ends) <= 0.25 * length:
         return []
     return [
-        f"The nearest readings are {ends[0]:.0f} mm from the entry and {ends[1]:.0f} mm from the far face: the wall is "
+        f"The nearest readings are {ends[0]:.0f} mm from the entry and {ends[1]:.0f} mm from "
+        "the far face: the wall is "
         "taken to run on unchanged from there."
     ]
 
@@ -302,10 +352,14 @@ def _ends(found: Readings, length: float) -> list[str]:
 def at_20(
     found: Readings, *, gauge: float, work: float, ratio: float, unsure: float = 0.0
 ) -> tuple[Readings, str]:
-    """The readings at 20 C with their errors widened by what is not known, and a sentence when the part is warm.
+    """The readings at 20 C with their errors widened by what is not known, and a sentence when the
+    part is warm.
 
-    gauge, work: linear expansion [1/K]; ratio: outside over bore diameter. D20 = D (1 + a_g (T_g - 20)) /
-    (1 + a_w (T_m - 20)), ISO 1. unsure: error of the mean temperature [C] beside what the bore and outside leave open. A missing outside temperature leaves the mean anywhere between bore and 20 C.
+    gauge, work: linear expansion [1/K]; ratio: outside over bore diameter. D20 = D (1 + a_g (T_g -
+    20)) /
+    (1 + a_w (T_m - 20)), ISO 1. unsure: error of the mean temperature [C] beside what the bore and
+    outside leave open. A missing outside temperature leaves the mean anywhere between bore and 20
+    C.
     """
     if np.isnan(found.bore_c).all():
         return found, ""
@@ -320,8 +374,10 @@ def at_20(
     said = ""
     if is_warm(bore, found.outside_c):
         said = (
-            f"The part was warm ({bore.min():.0f} to {bore.max():.0f} C in the bore): readings brought to 20 C are good to "
-            f"{float(widened.max()):.3f} mm on {found.kind} at best; measure again cold before any tolerance is judged."
+            f"The part was warm ({bore.min():.0f} to {bore.max():.0f} C in the bore): "
+            "readings brought to 20 C are good to "
+            f"{float(widened.max()):.3f} mm on {found.kind} at best; measure again cold "
+            "before any tolerance is judged."
         )
     error = frozen(np.hypot(found.error, widened))
     return replace(found, value=frozen(found.value * grown), error=error), said

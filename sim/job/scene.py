@@ -78,7 +78,9 @@ class Scene:
 
     @property
     def layers(self) -> list[LayerPlan]:
-        """Every layer by itself: repeats unrolled, start clock shifted and staggered layer by layer."""
+        """Every layer by itself: repeats unrolled, start clock shifted and staggered layer by
+        layer.
+        """
         out: list[LayerPlan] = []
         for plan in self.layer:
             for k in range(plan.repeat):
@@ -129,7 +131,9 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
 
 
 SHOP = ("steel", "electrical", "heat", "procedure", "dial", "hold_points", "boring_bar", "rates")
-"""Sections for the machine and the paper: no stock rests on them, and a job without them is named as it was before."""
+"""Sections for the machine and the paper: no stock rests on them, and a job without them is named
+as it was before.
+"""
 
 
 EITHER: dict[str, tuple[tuple[str, ...], ...]] = {

@@ -68,12 +68,17 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
         return value
     if kind == "choice":
         if value not in f.metadata["choices"]:
-            raise SceneError(f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}.")
+            raise SceneError(
+                f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}."
+            )
         return value
     if kind in LISTS:
         most = 50 if kind == "lengths" else 100
         if not isinstance(value, list) or len(value) > most:
-            raise SceneError(f"{told}: must be a list of at most {most} numbers{_in_unit(unit)}, as [81.0, 82.0].")
+            raise SceneError(
+                f"{told}: must be a list of at most {most} numbers{_in_unit(unit)}, as "
+                "[81.0, 82.0]."
+            )
         return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
     if kind == "clock" and isinstance(value, str):
         value = _clock_text(value, told)
@@ -86,7 +91,9 @@ def _quantity(value: Any, told: str, unit: Unit | None, f: dataclasses.Field[Any
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise SceneError(f"{told}: must be a number{_in_unit(unit)}; write it without quotes.")
     if not math.isfinite(value):
-        raise SceneError(f"{told}: must be a finite number{_in_unit(unit)}; put in the value you measured.")
+        raise SceneError(
+            f"{told}: must be a finite number{_in_unit(unit)}; put in the value you measured."
+        )
     if kind == "integer" and value != int(value):
         raise SceneError(f"{told}: must be a whole number.")
     if abs(value) > 1e9:

@@ -22,10 +22,14 @@ def to_text(scene: Scene, *, whole: bool = False) -> str:
     whole: readings from a file are written into it, so that the file stands alone.
     """
     if whole and scene.readings is not None and scene.readings.file:
-        scene = dataclasses.replace(scene, readings=dataclasses.replace(scene.readings, file="", table=scene.readings.text))
+        scene = dataclasses.replace(
+            scene, readings=dataclasses.replace(scene.readings, file="", table=scene.readings.text)
+        )
     lines = [f"schema = {SCHEMA}"]
     for section, (kind, many, _) in SECTIONS.items():
-        held: Any = None if section == "worn" and scene.readings is not None else getattr(scene, section)
+        held: Any = (
+            None if section == "worn" and scene.readings is not None else getattr(scene, section)
+        )
         items = held if many else (() if held is None else (held,))
         for item in items:
             body = _lines(item, scene.job.units)
@@ -59,8 +63,14 @@ def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
     unit = _unit_for(f, units)
     if unit is None:
         if f.name == "table" and "\n" in value:
-            return f'{f.name} = """\n{value.replace(chr(92), chr(92) * 2).replace(chr(34) * 3, "")}"""'
-        shown = ("true" if value else "false") if isinstance(value, bool) else json.dumps(value, ensure_ascii=False)
+            return (
+                f'{f.name} = """\n{value.replace(chr(92), chr(92) * 2).replace(chr(34) * 3, "")}"""'
+            )
+        shown = (
+            ("true" if value else "false")
+            if isinstance(value, bool)
+            else json.dumps(value, ensure_ascii=False)
+        )
         return f"{f.name} = {shown}"
     if f.metadata["kind"] == "integer":
         return f"{f.name} = {value}"
@@ -86,13 +96,17 @@ def _comment(f: dataclasses.Field[Any], units: str) -> str:
     text = str(f.metadata["meaning"])
     if f.metadata["choices"]:
         return f"{text} ({' | '.join(f.metadata['choices'])})"
-    if f.metadata["kind"] in KINDS and (f.metadata["low"] is not None or f.metadata["high"] is not None):
+    if f.metadata["kind"] in KINDS and (
+        f.metadata["low"] is not None or f.metadata["high"] is not None
+    ):
         return f"{text}; {_range(f, _unit_for(f, units))[8:]}"
     return text
 
 
 def save(scene: Scene, path: str | os.PathLike[str]) -> None:
-    """Write the scene; the file is there whole or not at all. Raises SceneError when it cannot be written."""
+    """Write the scene; the file is there whole or not at all. Raises SceneError when it cannot be
+    written.
+    """
     write_whole(Path(path), to_text(scene).encode("utf-8"))
 
 
@@ -107,7 +121,12 @@ def schema() -> dict[str, Any]:
                 keys[key] = _key_schema(f, unit, section)
             if _has_no_default(f) and len(file_keys(f)) == 1:
                 required += file_keys(f)
-        one = {"type": "object", "additionalProperties": False, "properties": keys, "required": required}
+        one = {
+            "type": "object",
+            "additionalProperties": False,
+            "properties": keys,
+            "required": required,
+        }
         sections[section] = {"type": "array", "items": one} if many else one
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -131,11 +150,15 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
         return told | {"enum": list(f.metadata["choices"])}
     if kind in LISTS:
         return told | {"type": "array", "items": {"type": "number"}}
-    told["type"] = "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
+    told["type"] = (
+        "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
+    )
     told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""
     known = DEFAULTS.get(f.metadata["known"])
     if known is not None:
-        told["description"] += f"; default {known.value:g} {known.unit} ({known.basis}: {known.source})"
+        told["description"] += (
+            f"; default {known.value:g} {known.unit} ({known.basis}: {known.source})"
+        )
     elif f.metadata["need"] == OPTIONAL:
         told["description"] += "; may be left out"
     elif f.metadata["need"] == NOTHING:

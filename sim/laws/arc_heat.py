@@ -13,7 +13,8 @@ def arc_energy(volts: float, amps: float, travel: float) -> float:
 
 
 def heat_input(volts: float, amps: float, travel: float, efficiency: float) -> float:
-    """Heat input Q = k U I / v [kJ/mm] by EN 1011-1; `efficiency` is k of the process (0.8 gas-metal-arc).
+    """Heat input Q = k U I / v [kJ/mm] by EN 1011-1; `efficiency` is k of the process (0.8
+    gas-metal-arc).
 
     >>> round(heat_input(24.0, 200.0, 6.0, 0.8), 9)
     0.64

@@ -27,7 +27,8 @@ def second_moment(diameter: float) -> float:
 class Bar:
     """A round boring bar [mm]; its tool moves with the feed, so the load moves along the bore.
 
-    held: supported (between two bearings `span` apart that let it tilt, the entry face `before` past the first) or
+    held: supported (between two bearings `span` apart that let it tilt, the entry face `before`
+    past the first) or
     overhung (built in at a bearing, `before` from it to the entry face). modulus [N/mm2].
 
     >>> bar = Bar(40.0, SUPPORTED, 150.0, 400.0, 206000.0)
@@ -42,9 +43,11 @@ class Bar:
     modulus: float
 
     def compliance(self, depth: Array) -> Array:
-        """How far the bar bends at the tool [mm] for each newton there, with the tool at depths [mm] in the bore.
+        """How far the bar bends at the tool [mm] for each newton there, with the tool at depths
+        [mm] in the bore.
 
-        Supported: a^2 b^2/(3 E I L); overhung: x^3/(3 E I): Euler-Bernoulli beam, point load; handbook formulas.
+        Supported: a^2 b^2/(3 E I L); overhung: x^3/(3 E I): Euler-Bernoulli beam, point load;
+        handbook formulas.
         """
         stiffness = 3.0 * self.modulus * second_moment(self.diameter)
         out = self.before + np.asarray(depth, dtype=np.float64)
@@ -57,7 +60,8 @@ class Bar:
 def left_standing(depth: Array, push: float, compliance: Array) -> Array:
     """Metal left standing per side [mm] because the bar gives way, of a cut set `depth` [mm] deep.
 
-    push: radial force for each mm of depth [N/mm]; compliance [mm/N]. The bar bends until the cut that is left pushes
+    push: radial force for each mm of depth [N/mm]; compliance [mm/N]. The bar bends until the cut
+    that is left pushes
     as hard as the bar: y = c k / (1 + c k) times the depth set. Derived; a static cut, no chatter.
 
     >>> left_standing(np.array([1.0]), 1000.0, np.array([1e-4])).round(4).tolist()

@@ -12,7 +12,8 @@ HEIGHT_WIRE_FEED, HEIGHT_TRAVEL = 0.48, -0.30
 class Bead:
     """A bead on a flat: a parabola of this width and height [mm], area 2/3 width height.
 
-    Ding et al., Robotics and Computer-Integrated Manufacturing 31 (2015) 101-110: parabola and cosine both
+    Ding et al., Robotics and Computer-Integrated Manufacturing 31 (2015) 101-110: parabola and
+    cosine both
     fit measured gas-metal-arc beads.
 
     >>> Bead(width=6.0, height=3.0).area
@@ -49,7 +50,8 @@ class Bead:
 def rescaled(measured: Bead, area: float, wire_feed_ratio: float, travel_ratio: float) -> Bead:
     """A measured bead taken to other settings: new area [mm2], ratios new to measured.
 
-    h = h0 (wire feed ratio)^0.48 (travel ratio)^-0.30, fitted to 16 published ER70S-6 settings (rms 5.6 %);
+    h = h0 (wire feed ratio)^0.48 (travel ratio)^-0.30, fitted to 16 published ER70S-6 settings (rms
+    5.6 %);
     the width follows from the area.
 
     >>> rescaled(Bead(5.0, 1.8), 6.0, 1.0, 1.0)

@@ -1,6 +1,8 @@
-"""The one door to numba: compile once, keep on disk under a name made of the source of every compiled file.
+"""The one door to numba: compile once, keep on disk under a name made of the source of every
+compiled file.
 
-So an edit in any of them compiles afresh; numba by itself looks only at the file of the outermost loop.
+So an edit in any of them compiles afresh; numba by itself looks only at the file of the outermost
+loop.
 """
 
 from __future__ import annotations
@@ -23,7 +25,9 @@ SOURCES = (*sorted(_SIM.glob("laws/*.py")), *sorted(_SIM.glob("bore/kernels/*.py
 
 
 def _folder() -> Path:
-    """Where compiled code is kept: the user's cache, or a folder that goes when nothing can be kept."""
+    """Where compiled code is kept: the user's cache, or a folder that goes when nothing can be
+    kept.
+    """
     text = b"".join(path.read_bytes() for path in SOURCES)
     name = hashlib.blake2b(text, digest_size=8).hexdigest()
     try:

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Cooling:
-    """Time t8/5 [s] from 800 to 500 C, by which flow of heat (3-D or 2-D), and the transition thickness [mm]."""
+    """Time t8/5 [s] from 800 to 500 C, by which flow of heat (3-D or 2-D), and the transition
+    thickness [mm].
+    """
 
     time: float
     flow: str
@@ -16,9 +18,11 @@ class Cooling:
 
 
 def cooling_time(heat: float, preheat: float, thickness: float | None) -> Cooling:
-    """Cooling time t8/5 of a run on plate, unalloyed and low-alloy steel, by EN 1011-2 Annex D (shape factors 1).
+    """Cooling time t8/5 of a run on plate, unalloyed and low-alloy steel, by EN 1011-2 Annex D
+    (shape factors 1).
 
-    heat [kJ/mm]; preheat [C] below 500; thickness [mm], None for thick. The flow is 3-D from the transition
+    heat [kJ/mm]; preheat [C] below 500; thickness [mm], None for thick. The flow is 3-D from the
+    transition
     thickness on, 2-D below it. Raises ValueError outside 0 < heat and preheat < 500.
 
     >>> cooled = cooling_time(2.0, 200.0, 50.0)
@@ -26,7 +30,10 @@ def cooling_time(heat: float, preheat: float, thickness: float | None) -> Coolin
     (19.0, '3-D', 24.6)
     """
     if not (heat > 0.0 and preheat < 500.0):
-        raise ValueError(f"heat = {heat} kJ/mm, preheat = {preheat} C: heat must be above 0 and preheat below 500")
+        raise ValueError(
+            f"heat = {heat} kJ/mm, preheat = {preheat} C: heat must be above 0 and preheat "
+            "below 500"
+        )
     near, far = 1.0 / (500.0 - preheat), 1.0 / (800.0 - preheat)
     three, two = 6700.0 - 5.0 * preheat, (4300.0 - 4.3 * preheat) * 1e5
     transition = math.sqrt(two / three * heat * (near + far))

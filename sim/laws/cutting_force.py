@@ -6,7 +6,8 @@ import math
 
 
 def rotation(cutting_speed: float, diameter: float) -> float:
-    """Rotation [rad/s] that gives a cutting speed [mm/s] on a diameter [mm]; n = 1000 vc/(pi D) in rpm and m/min.
+    """Rotation [rad/s] that gives a cutting speed [mm/s] on a diameter [mm]; n = 1000 vc/(pi D) in
+    rpm and m/min.
 
     >>> round(rotation(120e3 / 60.0, 80.0) * 30.0 / math.pi, 3)
     477.465
@@ -46,7 +47,8 @@ def cutting_force(depth: float, feed: float, kc: float) -> float:
 
 
 def power(force: float, cutting_speed: float, efficiency: float = 1.0) -> float:
-    """Power [W] that the drive must give for a cutting force [N] at a cutting speed [mm/s]; P = F vc / efficiency.
+    """Power [W] that the drive must give for a cutting force [N] at a cutting speed [mm/s]; P = F
+    vc / efficiency.
 
     >>> round(power(1860.0, 2000.0, 0.8), 6)
     4650.0

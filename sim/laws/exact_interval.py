@@ -16,7 +16,8 @@ class Interval:
 
 
 def clopper_pearson(cleans: int, draws: int, level: float = LEVEL) -> Interval:
-    """Exact two-sided interval of a binomial probability. Clopper and Pearson, Biometrika 26 (1934) 404-413.
+    """Exact two-sided interval of a binomial probability. Clopper and Pearson, Biometrika 26 (1934)
+    404-413.
 
     >>> i = clopper_pearson(0, 10)
     >>> i.low, round(i.high, 4)
@@ -25,7 +26,9 @@ def clopper_pearson(cleans: int, draws: int, level: float = LEVEL) -> Interval:
     from scipy.special import betaincinv
 
     if not 0 <= cleans <= draws or draws < 1:
-        raise ValueError(f"clopper_pearson: {cleans} of {draws}: must be 0 up to all of at least one draw")
+        raise ValueError(
+            f"clopper_pearson: {cleans} of {draws}: must be 0 up to all of at least one draw"
+        )
     tail = 0.5 * (1.0 - level)
     low = 0.0 if cleans == 0 else float(betaincinv(cleans, draws - cleans + 1, tail))
     high = 1.0 if cleans == draws else float(betaincinv(cleans + 1, draws - cleans, 1.0 - tail))

@@ -20,8 +20,10 @@ GRAVITY_LEAST = 0.20
 def gravity_coefficient(travel: float) -> float:
     """Strength c of gravity on bead height at a travel speed [mm/s], dimensionless.
 
-    Fit to the table behind a published bead-height model for beads around a ring, 1.0 mm wire, 400 to
-    640 mm/min (Krinke 2023, rms 2.3 %). Outside that range the end slopes run on, and c is never below 0.20
+    Fit to the table behind a published bead-height model for beads around a ring, 1.0 mm wire, 400
+    to
+    640 mm/min (Krinke 2023, rms 2.3 %). Outside that range the end slopes run on, and c is never
+    below 0.20
     (common practice: the table falls off below 400 mm/min where the pool was too large to trust).
 
     >>> round(gravity_coefficient(400.0 / 60.0), 6), gravity_coefficient(1.0)
@@ -40,7 +42,8 @@ def gravity_coefficient(travel: float) -> float:
 def climb(gravity_clock: Array, turning: int, inclination: float) -> Array:
     """How far the torch climbs, from +1 straight up to -1 straight down.
 
-    gravity_clock [rad] from the top; turning +1 clockwise; inclination [rad] of the bore to the horizontal.
+    gravity_clock [rad] from the top; turning +1 clockwise; inclination [rad] of the bore to the
+    horizontal.
     Bead height over its flat height is exp(c climb), width the inverse.
 
     >>> climb(np.array([1.5, 4.5]) * np.pi / 3, 1, 0.0).round(3).tolist()

@@ -1,7 +1,9 @@
 """Limits of size of holes by tolerance code, ISO 286-1:2010 and ISO 286-2:2010.
 
-Sizes are in mm; the numbers of the standard below are whole micrometres, as the standard prints them. A size
-band runs from over its lower edge up to and including its upper edge: 80 mm lies in 50-80, 80.001 in 80-120.
+Sizes are in mm; the numbers of the standard below are whole micrometres, as the standard prints
+them. A size
+band runs from over its lower edge up to and including its upper edge: 80 mm lies in 50-80, 80.001
+in 80-120.
 """
 
 from __future__ import annotations
@@ -10,8 +12,10 @@ import math
 import re
 from decimal import Decimal
 
-# ISO 286-1:2010 Tables 1 to 3. to: upper edges of the main size bands [mm]; IT: standard tolerances [um] (IT4
-# serves only the delta of grade 5); D to H: lower deviation EI [um], every grade; K to P: upper deviation ES
+# ISO 286-1:2010 Tables 1 to 3. to: upper edges of the main size bands [mm]; IT: standard tolerances
+# [um] (IT4
+# serves only the delta of grade 5); D to H: lower deviation EI [um], every grade; K to P: upper
+# deviation ES
 # [um] before the delta is added.
 _TABLE = """
 to     3   6  10  18  30  50  80 120 180 250 315 400 500 630 800 1000 1250 1600 2000 2500 3150
@@ -36,7 +40,9 @@ P     -6 -12 -15 -18 -22 -26 -32 -37 -43 -50 -56 -62 -68 -78 -88 -100 -120 -140 
 """
 
 
-_ROWS = {name: tuple(map(int, numbers)) for name, *numbers in map(str.split, _TABLE.strip().splitlines())}
+_ROWS = {
+    name: tuple(map(int, numbers)) for name, *numbers in map(str.split, _TABLE.strip().splitlines())
+}
 
 
 _BANDS = _ROWS["to"]
@@ -68,17 +74,20 @@ def hole_limits(code: str, size: float) -> tuple[float, float]:
     """Lower and upper limit of size [mm] of a hole.
 
     Args:
-        code: tolerance code of the hole, letter and grade: D, E, F, G, H, JS, K, M, N, P with 5 to 12.
+        code: tolerance code of the hole, letter and grade: D, E, F, G, H, JS, K, M, N, P with 5 to
+        12.
         size: nominal size [mm], over 0 up to and including 3150.
 
     Returns:
-        (lower, upper) limit of size [mm], the floats nearest to the decimal numbers. JS is plus and minus
+        (lower, upper) limit of size [mm], the floats nearest to the decimal numbers. JS is plus and
+        minus
         half the tolerance; the half micrometre of an odd tolerance is kept, not rounded away.
 
     Raises:
         ValueError: not a hole code (lower-case letters are shafts), or no such limits at this size.
 
-    Source: ISO 286-1:2010 Tables 1 to 3 (tolerances, fundamental deviations, deltas), ISO 286-2:2010.
+    Source: ISO 286-1:2010 Tables 1 to 3 (tolerances, fundamental deviations, deltas), ISO
+    286-2:2010.
 
     >>> hole_limits("H7", 80)
     (80.0, 80.03)
@@ -91,7 +100,8 @@ def hole_limits(code: str, size: float) -> tuple[float, float]:
     letter, grade = _split(code)
     if not (math.isfinite(size) and 0 < size <= _BANDS[-1]):
         raise ValueError(
-            f"hole_limits: size = {size} mm: must be over 0 up to and including {_BANDS[-1]} mm as in ISO 286"
+            f"hole_limits: size = {size} mm: must be over 0 up to and including {_BANDS[-1]} "
+            "mm as in ISO 286"
         )
     _refuse_undefined(letter, grade, size)
     lower, upper = _half_micrometres(letter, grade, size)
@@ -99,7 +109,8 @@ def hole_limits(code: str, size: float) -> tuple[float, float]:
     smallest, largest = nominal + Decimal(lower) / 2000, nominal + Decimal(upper) / 2000
     if smallest <= 0:
         raise ValueError(
-            f"hole_limits: code = {code!r} at size = {size} mm: the lower limit would be {smallest} mm; "
+            f"hole_limits: code = {code!r} at size = {size} mm: the lower limit would be "
+            f"{smallest} mm; "
             "choose a finer grade"
         )
     return float(smallest), float(largest)
@@ -126,7 +137,8 @@ def _split(code: str) -> tuple[str, int]:
     letter, grade = match[1], int(match[2])
     if letter.islower():
         raise ValueError(
-            f"hole_limits: code = {code!r}: lower-case letters are shafts; a hole has capitals, such as H7"
+            f"hole_limits: code = {code!r}: lower-case letters are shafts; a hole has "
+            "capitals, such as H7"
         )
     if letter not in _LETTERS or grade not in _GRADES:
         raise ValueError(f"hole_limits: code = {code!r}: must be {_ALLOWED}")
@@ -162,8 +174,10 @@ def _half_micrometres(letter: str, grade: int, size: float) -> tuple[int, int]:
 def _upper_deviation(letter: str, grade: int, band: int) -> int:
     """Upper deviation ES [um] of K, M, N, P with the delta rule of ISO 286-1.
 
-    The delta is IT(n) - IT(n-1), so that K7/h6 sits as H7/k6 does. Two exceptions of the standard: N of
-    grade 9 and coarser has ES = 0 over 3 mm up to 500 mm; M6 over 250 mm up to 315 mm has ES = -9, not -11.
+    The delta is IT(n) - IT(n-1), so that K7/h6 sits as H7/k6 does. Two exceptions of the standard:
+    N of
+    grade 9 and coarser has ES = 0 over 3 mm up to 500 mm; M6 over 250 mm up to 315 mm has ES = -9,
+    not -11.
     """
     edge = _BANDS[band]
     with_delta = _DELTA_SIZES[0] < edge <= _DELTA_SIZES[1]

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 class Ring:
     """The metal round the bore as one lump at one temperature: an estimate.
 
-    mass [kg], area [m2] that loses heat, specific heat [J/(kg K)], film: heat lost per area and degree [W/(m2 K)],
+    mass [kg], area [m2] that loses heat, specific heat [J/(kg K)], film: heat lost per area and
+    degree [W/(m2 K)],
     air [C].
     """
 
@@ -21,8 +22,20 @@ class Ring:
     air: float
 
     @classmethod
-    def of(cls, inside: float, outside: float, length: float, *, density: float, specific_heat: float, film: float, air: float) -> Ring:
-        """A ring of these diameters and length [mm], density [g/mm3]; it loses heat at all its surfaces."""
+    def of(
+        cls,
+        inside: float,
+        outside: float,
+        length: float,
+        *,
+        density: float,
+        specific_heat: float,
+        film: float,
+        air: float,
+    ) -> Ring:
+        """A ring of these diameters and length [mm], density [g/mm3]; it loses heat at all its
+        surfaces.
+        """
         section = math.pi / 4.0 * (outside**2 - inside**2)
         area = 2.0 * section + math.pi * (outside + inside) * length
         return cls(section * length * density / 1000.0, area * 1e-6, specific_heat, film, air)
@@ -43,7 +56,9 @@ class Ring:
         return settles + (start - settles) * math.exp(-time / self.time_constant)
 
     def time_to(self, start: float, power: float, until: float) -> float:
-        """Time [s] after which `power` [W] brings it from `start` to `until` [C]; inf when it never does, 0 when it is there."""
+        """Time [s] after which `power` [W] brings it from `start` to `until` [C]; inf when it never
+        does, 0 when it is there.
+        """
         if start >= until:
             return 0.0
         settles = self.air + power / (self.film * self.area)
@@ -52,7 +67,9 @@ class Ring:
         return self.time_constant * math.log((settles - start) / (settles - until))
 
     def wait(self, start: float, until: float) -> float:
-        """Time [s] to fall from `start` to `until` [C]; inf when that is not above the air, 0 when already there."""
+        """Time [s] to fall from `start` to `until` [C]; inf when that is not above the air, 0 when
+        already there.
+        """
         if start <= until:
             return 0.0
         if until <= self.air:

@@ -14,7 +14,9 @@ def wire_area(diameter: float) -> float:
     return math.pi / 4.0 * diameter**2
 
 
-def deposited_area(wire_diameter: float, wire_feed: float, travel: float, efficiency: float) -> float:
+def deposited_area(
+    wire_diameter: float, wire_feed: float, travel: float, efficiency: float
+) -> float:
     """Bead cross-section [mm2] by mass balance; wire feed and travel in the same unit of speed.
 
     Conservation of mass; efficiency is deposited metal over wire fed.

@@ -24,11 +24,14 @@ class Composition:
         """Refuse what is no share of a steel."""
         held = [getattr(self, f.name) for f in fields(self)]
         if not all(math.isfinite(v) and v >= 0.0 for v in held) or sum(held) > 100.0:
-            raise ValueError(f"{self}: every element must be 0 or more, and all of them at most 100 %")
+            raise ValueError(
+                f"{self}: every element must be 0 or more, and all of them at most 100 %"
+            )
 
     @property
     def ce(self) -> float:
-        """Carbon equivalent of the International Institute of Welding (EN 1011-2 C.2, method A) [%].
+        """Carbon equivalent of the International Institute of Welding (EN 1011-2 C.2, method A)
+        [%].
 
         >>> round(Composition(carbon=0.17, silicon=0.45, manganese=1.65, vanadium=0.17, nickel=0.29).ce, 2)
         0.5
@@ -56,7 +59,9 @@ CET_RANGES: tuple[tuple[str, float, float, str], ...] = (
     ("hydrogen", 1.0, 20.0, "ml/100 g"),
     ("heat input", 0.5, 4.0, "kJ/mm"),
 )
-"""Within what EN 1011-2 C.3 holds, besides a yield strength up to 1000 N/mm2 (as quoted in secondary copies)."""
+"""Within what EN 1011-2 C.3 holds, besides a yield strength up to 1000 N/mm2 (as quoted in
+secondary copies).
+"""
 
 
 CET_STEEL: tuple[tuple[str, float, float], ...] = (
@@ -69,4 +74,8 @@ CET_STEEL: tuple[tuple[str, float, float], ...] = (
 def outside_cet(steel: Composition) -> tuple[str, ...]:
     """In which elements a steel lies outside those that EN 1011-2 C.3 was made for."""
     held = [(name, getattr(steel, name), low, high) for name, low, high in CET_STEEL]
-    return tuple(f"{name} {value:.3g} % (made for {low:g} to {high:g})" for name, value, low, high in held if not low <= value <= high)
+    return tuple(
+        f"{name} {value:.3g} % (made for {low:g} to {high:g})"
+        for name, value, low, high in held
+        if not low <= value <= high
+    )

@@ -15,9 +15,11 @@ REFERENCE = 20.0
 
 
 def mean_wall_temperature(bore_c: Array, outside_c: Array, ratio: float) -> Array:
-    """Area-mean temperature [C] of a ring with its bore and outside held at these, `ratio` outside over bore diameter.
+    """Area-mean temperature [C] of a ring with its bore and outside held at these, `ratio` outside
+    over bore diameter.
 
-    Steady radial conduction (logarithmic profile); the free ring grows with its area mean (thick-ring
+    Steady radial conduction (logarithmic profile); the free ring grows with its area mean
+    (thick-ring
     thermoelasticity).
 
     >>> round(float(mean_wall_temperature(np.array(120.0), np.array(70.0), 2.0)), 2)
@@ -28,6 +30,8 @@ def mean_wall_temperature(bore_c: Array, outside_c: Array, ratio: float) -> Arra
 
 
 def is_warm(bore_c: Array, outside_c: Array) -> bool:
-    """Tell whether no tolerance may be judged: above 40 C, or more than 5 C from bore to outside (common practice)."""
+    """Tell whether no tolerance may be judged: above 40 C, or more than 5 C from bore to outside
+    (common practice).
+    """
     with np.errstate(invalid="ignore"):
         return bool((bore_c > WARM_AT).any() or (np.abs(bore_c - outside_c) > WARM_BETWEEN).any())

@@ -13,9 +13,11 @@ from sim.reference.arrays import TURN
 
 @dataclass(frozen=True)
 class Position:
-    """A stretch of the gravity clock welded in one position, from..to [rad] clockwise; whole turn: from 0 to 2 pi.
+    """A stretch of the gravity clock welded in one position, from..to [rad] clockwise; whole turn:
+    from 0 to 2 pi.
 
-    iso: ISO 6947 main position; aws: groove position of AWS A3.0, with the way it goes where that is vertical; way in words.
+    iso: ISO 6947 main position; aws: groove position of AWS A3.0, with the way it goes where that
+    is vertical; way in words.
     """
 
     iso: str
@@ -35,10 +37,13 @@ NAMES = {
 
 
 def way_at(clock: float, inclination: float, turning: int) -> str:
-    """Which way a bead goes at a gravity clock [rad], in a bore inclined [rad] to the horizontal; turning +1 clockwise.
+    """Which way a bead goes at a gravity clock [rad], in a bore inclined [rad] to the horizontal;
+    turning +1 clockwise.
 
-    Groove-weld positions by slope of the weld axis and rotation of the weld face (AWS D1.1:2020 Figure 6.1; ISO 6947
-    Table 1 gives the same ranges): flat to 15 degrees of slope with the face 150 to 210; horizontal to 15 with the face
+    Groove-weld positions by slope of the weld axis and rotation of the weld face (AWS D1.1:2020
+    Figure 6.1; ISO 6947
+    Table 1 gives the same ranges): flat to 15 degrees of slope with the face 150 to 210; horizontal
+    to 15 with the face
     80 to 150; overhead to 80 with the face within 80 of straight down; vertical otherwise.
 
     >>> [way_at(hour * math.pi / 6.0, 0.0, 1) for hour in (6, 9, 12, 3)]
@@ -74,7 +79,10 @@ def positions(inclination: float, turning: int) -> tuple[Position, ...]:
     turns = [k for k in range(cells) if ways[k] != ways[k - 1]]
     if not turns:
         return (Position(*NAMES[ways[0]], ways[0], 0.0, TURN),)
-    edges = [_between(float(middles[k]) - TURN / cells, float(middles[k]), inclination, turning) % TURN for k in turns]
+    edges = [
+        _between(float(middles[k]) - TURN / cells, float(middles[k]), inclination, turning) % TURN
+        for k in turns
+    ]
     return tuple(
         Position(*NAMES[ways[k]], ways[k], begin, end)
         for k, begin, end in zip(turns, edges, [*edges[1:], edges[0]], strict=True)
@@ -86,14 +94,17 @@ def _between(low: float, high: float, inclination: float, turning: int) -> float
     first = way_at(low, inclination, turning)
     for _ in range(40):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if way_at(middle, inclination, turning) == first else (low, middle)
+        low, high = (
+            (middle, high) if way_at(middle, inclination, turning) == first else (low, middle)
+        )
     return 0.5 * (low + high)
 
 
 def whole_turn(inclination: float) -> tuple[str, str]:
     """ISO 6947 and AWS name of a whole turn: pipe fixed, as a test piece would be called.
 
-    Horizontal to 15 degrees: orbital, 5G; vertical to 15 degrees: 2G; between: 45 degrees fixed, 6G (ASME QW-461.4
+    Horizontal to 15 degrees: orbital, 5G; vertical to 15 degrees: 2G; between: 45 degrees fixed, 6G
+    (ASME QW-461.4
     tolerances of 15 degrees; the inclined test piece stands at 45).
 
     >>> whole_turn(0.0), whole_turn(math.pi / 2), whole_turn(math.pi / 4)
@@ -113,12 +124,15 @@ QUALIFIES: dict[str, tuple[str, ...]] = {
     "5G": ("PA", "PE", "PF"), "5G UP": ("PA", "PE", "PF"), "5G DOWN": ("PA", "PE", "PG"),
     "6G": ("PA", "PC", "PE", "PF"), "6G UP": ("PA", "PC", "PE", "PF"), "6G DOWN": ("PA", "PC", "PE", "PG"),
 }  # fmt: skip
-"""Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes through. A vertical AWS
-name without a way means up; PB and PD are for fillets only. What a test piece qualifies besides is for the procedure to list."""
+"""Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes
+through. A vertical AWS
+name without a way means up; PB and PD are for fillets only. What a test piece qualifies besides is
+for the procedure to list."""
 
 
 def main_positions(text: str) -> set[str]:
-    """ISO main positions that a list such as 'PA, PF' or '1G; 3G down' stands for. Raises ValueError at an unknown name.
+    """ISO main positions that a list such as 'PA, PF' or '1G; 3G down' stands for. Raises
+    ValueError at an unknown name.
 
     >>> sorted(main_positions("PH, 3g down"))
     ['PA', 'PE', 'PF', 'PG']
@@ -132,11 +146,14 @@ def main_positions(text: str) -> set[str]:
 
 
 def _names(text: str) -> Iterable[str]:
-    return (" ".join(name.upper().split()) for name in text.replace(";", ",").split(",") if name.strip())
+    return (
+        " ".join(name.upper().split()) for name in text.replace(";", ",").split(",") if name.strip()
+    )
 
 
 def in_group(group: str, listed: str) -> bool:
-    """Tell whether a steel group of ISO/TR 15608 is among those listed; a whole group takes in its parts.
+    """Tell whether a steel group of ISO/TR 15608 is among those listed; a whole group takes in its
+    parts.
 
     >>> in_group("1.2", "1, 3"), in_group("1", "1.1, 1.2"), in_group("11", "1")
     (True, False, False)

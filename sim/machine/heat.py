@@ -19,11 +19,15 @@ from sim.shop.result import Result
 
 
 def _heats(scene: Scene, travels: Range) -> Range | None:
-    """Heat input [kJ/mm] by EN 1011-1 at the fastest and at the slowest travel [mm/s]; None without volts and amps."""
+    """Heat input [kJ/mm] by EN 1011-1 at the fastest and at the slowest travel [mm/s]; None without
+    volts and amps.
+    """
     e = scene.electrical
     if e.voltage is None or e.current is None:
         return None
-    low, high = (heat_input(e.voltage, e.current, v, e.thermal_efficiency) for v in (travels[1], travels[0]))
+    low, high = (
+        heat_input(e.voltage, e.current, v, e.thermal_efficiency) for v in (travels[1], travels[0])
+    )
     return low, high
 
 
@@ -45,25 +49,36 @@ def _thickness(scene: Scene) -> tuple[float | None, str]:
     if scene.bore.outside_diameter is None:
         return None, "not given"
     bore = scene.worn.diameter if scene.pre_bore is None else scene.pre_bore.diameter
-    return 0.5 * (scene.bore.outside_diameter - bore), "wall from the bore to the outside of the boss"
+    return 0.5 * (
+        scene.bore.outside_diameter - bore
+    ), "wall from the bore to the outside of the boss"
 
 
 def _warmings(result: Result) -> list[Warming] | list[None]:
-    """How warm the part gets in each layer, and the wait after it; None where volts and amps are not given."""
+    """How warm the part gets in each layer, and the wait after it; None where volts and amps are
+    not given.
+    """
     scene, known, e = result.scene, DEFAULTS["heat.film"], result.scene.electrical
     if e.voltage is None or e.current is None:
         return [None for _ in result.layers]
-    until = scene.heat.interpass if scene.heat.interpass is not None else scene.procedure.interpass_most
+    until = (
+        scene.heat.interpass if scene.heat.interpass is not None else scene.procedure.interpass_most
+    )
     power = e.thermal_efficiency * e.voltage * e.current
     times = [arc_time(s) for s in result.settings]
     likely, slow, fast = (
-        _chain(_ring(result, film), power, times, _coldest(scene), until) for film in (known.value, known.low, known.high)
+        _chain(_ring(result, film), power, times, _coldest(scene), until)
+        for film in (known.value, known.low, known.high)
     )
     return [replace(a, waits=(c.wait, b.wait)) for a, b, c in zip(likely, slow, fast, strict=True)]
 
 
-def _chain(ring: Ring, power: float, times: Sequence[float], start: float, until: float | None) -> list[Warming]:
-    """The layers of these arc times [s] one after the other at one power [W], each begun at `until` [C] at most."""
+def _chain(
+    ring: Ring, power: float, times: Sequence[float], start: float, until: float | None
+) -> list[Warming]:
+    """The layers of these arc times [s] one after the other at one power [W], each begun at `until`
+    [C] at most.
+    """
     out = []
     for time in times:
         end = ring.heated(start, power, time)
@@ -108,10 +123,15 @@ def _steel(result: Result) -> SteelFacts:
         said.append("no analysis of the steel: no carbon equivalent and no preheat by it")
     elif asked is None:
         said.append("preheat by CET needs thickness, hydrogen class, volts and amps")
-    cold = max([one for one in (None if asked is None else asked.temperature, table) if one is not None], default=None)
+    cold = max(
+        [one for one in (None if asked is None else asked.temperature, table) if one is not None],
+        default=None,
+    )
     if cold is not None and _coldest(scene) < cold - 0.5:
         part, asks = (_told(scene, one) for one in (_coldest(scene), cold))
-        said.append(f"the part at {part} is colder than the preheat of {asks} these formulas ask for")
+        said.append(
+            f"the part at {part} is colder than the preheat of {asks} these formulas ask for"
+        )
     return SteelFacts(
         thickness=thickness,
         thickness_known=known,
@@ -125,7 +145,9 @@ def _steel(result: Result) -> SteelFacts:
     )
 
 
-def _asked_preheat(result: Result, metals: Composition | None, thickness: float | None) -> Preheat | None:
+def _asked_preheat(
+    result: Result, metals: Composition | None, thickness: float | None
+) -> Preheat | None:
     """The highest preheat by CET that any layer asks for."""
     hydrogen = HYDROGEN[result.scene.heat.hydrogen]
     if metals is None or thickness is None or hydrogen is None:

@@ -1,4 +1,6 @@
-"""Settings to carry to the bore: each layer on the bore as it then is, and how it stands to the qualified procedure."""
+"""Settings to carry to the bore: each layer on the bore as it then is, and how it stands to the
+qualified procedure.
+"""
 
 from __future__ import annotations
 
@@ -37,7 +39,9 @@ def schedule(result: Result) -> Schedule:
     """
     scene = result.scene
     areas = tuple(_areas(scene))
-    rows = [_row(result, number, areas, warming) for number, warming in enumerate(_warmings(result), 1)]
+    rows = [
+        _row(result, number, areas, warming) for number, warming in enumerate(_warmings(result), 1)
+    ]
     return Schedule(
         scene=scene,
         layers=tuple(rows),
@@ -130,9 +134,11 @@ SAMPLES = 8  # of the wall within a feed per turn
 
 
 def _met(result: Result, number: int) -> Range:
-    """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged out over its pitch.
+    """Smallest and largest radius [mm] a layer's torch meets, ripple of the layer before averaged
+    out over its pitch.
 
-    Without the first and last three turns, where closing turns of the layer before stand on themselves, and without the
+    Without the first and last three turns, where closing turns of the layer before stand on
+    themselves, and without the
     edges of no-weld areas, where its humps and bare wall lie side by side.
     """
     under, s = result.layers[number - 1].under, result.settings[number - 1]
@@ -148,20 +154,30 @@ def _met(result: Result, number: int) -> Range:
     beside = math.ceil(len(wall.clock.angle) * result.scene.process.hump_length / (TURN * s.radius))
     off = maximum_filter(np.isnan(under), size=(2 * beside + 1, 3), mode=("wrap", "nearest"))
     radius = np.where(off if not off.all() else np.isnan(under), np.nan, radius)
-    middle = radius[:, 3:-3] if under.shape[1] > 7 and not np.isnan(radius[:, 3:-3]).all() else radius
+    middle = (
+        radius[:, 3:-3] if under.shape[1] > 7 and not np.isnan(radius[:, 3:-3]).all() else radius
+    )
     if np.isnan(middle).all():
         return s.radius, s.radius
     return float(np.nanmin(middle)), float(np.nanmax(middle))
 
 
 def _before(result: Result, number: int) -> Wall:
-    """The wall a layer is laid on: that left by the layer before, or by the finish cut for a local weld."""
+    """The wall a layer is laid on: that left by the layer before, or by the finish cut for a local
+    weld.
+    """
     wall = result.walls[number - 1]
-    return bored(wall, result.finish, result.axes.torch) if cut_before(result.scene) == number else wall
+    return (
+        bored(wall, result.finish, result.axes.torch)
+        if cut_before(result.scene) == number
+        else wall
+    )
 
 
 def _mark(scene: Scene, what: str, value: float, number: int, s: Setting) -> float | None:
-    """The dial mark for a rotation [rad/s] or wire feed [mm/s]; None without a table. Raises SceneError outside it."""
+    """The dial mark for a rotation [rad/s] or wire feed [mm/s]; None without a table. Raises
+    SceneError outside it.
+    """
     table = dial_of(scene.dial, what)
     if table is None:
         return None
@@ -177,6 +193,8 @@ def _mark(scene: Scene, what: str, value: float, number: int, s: Setting) -> flo
         pace = KINDS["speed"][1 if scene.job.units == "in" else 0]
         why = f", a travel of {pace.outside(nearest * s.radius):.4g} {pace.label} on this bore"
     raise SceneError(
-        f"layer {number}: {what} = {unit.outside(value):.4g} {unit.label}: the dial table gives {low:.4g} to {high:.4g}; "
-        f"the nearest it can is {unit.outside(nearest):.4g} {unit.label}{why}: set that, or time the dial farther."
+        f"layer {number}: {what} = {unit.outside(value):.4g} {unit.label}: the dial table "
+        f"gives {low:.4g} to {high:.4g}; "
+        f"the nearest it can is {unit.outside(nearest):.4g} {unit.label}{why}: set that, or "
+        "time the dial farther."
     )

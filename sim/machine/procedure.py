@@ -14,20 +14,50 @@ def _checks(scene: Scene, s: Setting, travels: Range, number: int) -> list[Check
     """A layer against every range the procedure may give."""
     p, e, h = scene.procedure, scene.electrical, scene.heat
     heats = _heats(scene, travels)
-    energies = None if heats is None else (heats[0] / e.thermal_efficiency, heats[1] / e.thermal_efficiency)
+    energies = (
+        None
+        if heats is None
+        else (heats[0] / e.thermal_efficiency, heats[1] / e.thermal_efficiency)
+    )
     volts = "the job gives no volts"
     both = "the job gives no volts and amps"
     out = [
-        _check("wire feed", "feed", (s.wire_feed, s.wire_feed), (p.wire_feed_least, p.wire_feed_most)),
+        _check(
+            "wire feed", "feed", (s.wire_feed, s.wire_feed), (p.wire_feed_least, p.wire_feed_most)
+        ),
         _check("voltage", "voltage", _one(e.voltage), (p.voltage_least, p.voltage_most), volts),
-        _check("current", "current", _one(e.current), (p.current_least, p.current_most), "the job gives no amps"),
+        _check(
+            "current",
+            "current",
+            _one(e.current),
+            (p.current_least, p.current_most),
+            "the job gives no amps",
+        ),
         _check("travel", "speed", travels, (p.travel_least, p.travel_most)),
-        _check("heat input (EN 1011-1)", "energy", heats, (p.heat_input_least, p.heat_input_most), both),
-        _check("arc energy (AWS)", "energy", energies, (p.arc_energy_least, p.arc_energy_most), both),
-        _check("preheat", "temperature", _one(h.preheat), (p.preheat_least, None), "the job gives no preheat"),
+        _check(
+            "heat input (EN 1011-1)", "energy", heats, (p.heat_input_least, p.heat_input_most), both
+        ),
+        _check(
+            "arc energy (AWS)", "energy", energies, (p.arc_energy_least, p.arc_energy_most), both
+        ),
+        _check(
+            "preheat",
+            "temperature",
+            _one(h.preheat),
+            (p.preheat_least, None),
+            "the job gives no preheat",
+        ),
     ]
     if number > 1:
-        out.append(_check("interpass", "temperature", _one(h.interpass), (None, p.interpass_most), "the job gives no interpass temperature"))
+        out.append(
+            _check(
+                "interpass",
+                "temperature",
+                _one(h.interpass),
+                (None, p.interpass_most),
+                "the job gives no interpass temperature",
+            )
+        )
     return [*out, _position_check(scene, s), _group_check(scene)]
 
 
@@ -35,7 +65,13 @@ def _one(value: float | None) -> Range | None:
     return None if value is None else (value, value)
 
 
-def _check(what: str, kind: str, run: Range | None, allowed: tuple[float | None, float | None], missing: str = "") -> Check:
+def _check(
+    what: str,
+    kind: str,
+    run: Range | None,
+    allowed: tuple[float | None, float | None],
+    missing: str = "",
+) -> Check:
     least, most = allowed
     if least is None and most is None:
         return Check(what, kind, run, allowed, NOT_GIVEN, words="the procedure gives no range")
@@ -45,22 +81,49 @@ def _check(what: str, kind: str, run: Range | None, allowed: tuple[float | None,
     over = 0.0 if most is None else run[1] - most
     by = max(under, over)
     slack = 1e-9 * max(abs(run[0]), abs(run[1]), 1.0)
-    return Check(what, kind, run, allowed, OUTSIDE if by > slack else WITHIN, by=max(by, 0.0) if by > slack else 0.0)
+    return Check(
+        what,
+        kind,
+        run,
+        allowed,
+        OUTSIDE if by > slack else WITHIN,
+        by=max(by, 0.0) if by > slack else 0.0,
+    )
 
 
 def _position_check(scene: Scene, s: Setting) -> Check:
     listed = scene.procedure.positions
     if not listed.strip():
-        return Check("position", "text", None, (None, None), NOT_GIVEN, words="the procedure lists no positions")
+        return Check(
+            "position",
+            "text",
+            None,
+            (None, None),
+            NOT_GIVEN,
+            words="the procedure lists no positions",
+        )
     missing = sorted({p.iso for p in _positions(scene, s)} - main_positions(listed))
     words = f"{', '.join(missing)} not among {listed}" if missing else ""
-    return Check("position", "text", None, (None, None), OUTSIDE if missing else WITHIN, words=words)
+    return Check(
+        "position", "text", None, (None, None), OUTSIDE if missing else WITHIN, words=words
+    )
 
 
 def _group_check(scene: Scene) -> Check:
     listed, mine = scene.procedure.groups, scene.steel.group
     if not listed.strip() or not mine.strip():
-        missing = "the procedure lists no steel groups" if not listed.strip() else "the job gives no steel group"
+        missing = (
+            "the procedure lists no steel groups"
+            if not listed.strip()
+            else "the job gives no steel group"
+        )
         return Check("steel group", "text", None, (None, None), NOT_GIVEN, words=missing)
     good = in_group(mine, listed)
-    return Check("steel group", "text", None, (None, None), WITHIN if good else OUTSIDE, words="" if good else f"{mine} not among {listed}")
+    return Check(
+        "steel group",
+        "text",
+        None,
+        (None, None),
+        WITHIN if good else OUTSIDE,
+        words="" if good else f"{mine} not among {listed}",
+    )

@@ -63,7 +63,8 @@ class Cell:
 
 @dataclass(frozen=True)
 class Table:
-    """Head and rows, the first cell of a row its name; big: figures to set on a machine; wide: widths of the
+    """Head and rows, the first cell of a row its name; big: figures to set on a machine; wide:
+    widths of the
     columns against each other, () for even ones; '' is a blank to write in.
     """
 
@@ -87,7 +88,8 @@ Block = Stamp | Lines | Ticks | Table | Picture
 
 @dataclass(frozen=True)
 class Sheet:
-    """The sheet of one bore: paper width and height [mm], title, bore on the bar in words, foot; pages: the blocks of the
+    """The sheet of one bore: paper width and height [mm], title, bore on the bar in words, foot;
+    pages: the blocks of the
     first page, then the rest, which flows.
     """
 
@@ -126,7 +128,12 @@ class Both:
 
     def span(self, low: float, high: float, digits: int = 2) -> Cell:
         """From one size to another in a table."""
-        return Cell(*(_from_to(say.size(low, digits), say.size(high, digits)) for say in (self.first, self.second)))
+        return Cell(
+            *(
+                _from_to(say.size(low, digits), say.size(high, digits))
+                for say in (self.first, self.second)
+            )
+        )
 
     def other(self, what: str, value: float) -> Cell:
         """Another kind of quantity: `what` names the method of Say."""
@@ -154,14 +161,18 @@ def in_both(sentence: str) -> str:
         digits = len(number.partition(".")[2])
         if unit == "mm":
             return f"{found[0]} / {float(number) / INCH:.{max(digits + 1, 2)}f} in"
-        return f"{found[0]} / {float(number) * INCH:.{max(digits - 1, 0)}f} mm" if digits else found[0]
+        return (
+            f"{found[0]} / {float(number) * INCH:.{max(digits - 1, 0)}f} mm" if digits else found[0]
+        )
 
     return _SIZE.sub(more, sentence)
 
 
 def _warm_in_both(sentence: str) -> str:
     """A sentence with every temperature [C] told in F as well."""
-    return re.sub(r"(-?\d+) C\b", lambda found: f"{found[0]} / {1.8 * float(found[1]) + 32.0:.0f} F", sentence)
+    return re.sub(
+        r"(-?\d+) C\b", lambda found: f"{found[0]} / {1.8 * float(found[1]) + 32.0:.0f} F", sentence
+    )
 
 
 def _warm(celsius: float, both: Both) -> str:

@@ -32,8 +32,17 @@ from sim.shop.result import Result
 
 def bore_drawing(result: Result, told: Schedule, width: float, height: float) -> Drawing:
     """Entry face with the clock, and the bore cut open with depth from the entry face."""
-    shapes = [*_face_view(result, told, 0.5 * height, 0.5 * height + 1.0, 0.5 * height - 9.0), *_cut_open(result, told, height + 12.0, width - height - 16.0, height)]
-    return Drawing(width, height, tuple(shapes), "Left: the entry face with its clock, as seen looking into the bore. Right: the bore cut open, depth from the entry face.")
+    shapes = [
+        *_face_view(result, told, 0.5 * height, 0.5 * height + 1.0, 0.5 * height - 9.0),
+        *_cut_open(result, told, height + 12.0, width - height - 16.0, height),
+    ]
+    return Drawing(
+        width,
+        height,
+        tuple(shapes),
+        "Left: the entry face with its clock, as seen looking into the bore. Right: the bore "
+        "cut open, depth from the entry face.",
+    )
 
 
 def _face_view(result: Result, told: Schedule, x: float, y: float, radius: float) -> list[Shape]:
@@ -41,13 +50,39 @@ def _face_view(result: Result, told: Schedule, x: float, y: float, radius: float
     bore = result.scene.bore
     outside = bore.outside_diameter or 1.7 * bore.final_diameter
     inner = max(min(radius * bore.final_diameter / outside, 0.8 * radius), 0.45 * radius)
-    out: list[Shape] = [ring(x, y, radius, fill=METAL, thick=0.4), ring(x, y, inner, fill=PAPER, thick=0.6)]
+    out: list[Shape] = [
+        ring(x, y, radius, fill=METAL, thick=0.4),
+        ring(x, y, inner, fill=PAPER, thick=0.6),
+    ]
     for hour in range(1, 13):
         s, c = math.sin(hour * TURN / 12), math.cos(hour * TURN / 12)
-        out.append(line(x + inner * s, y - inner * c, x + (inner - 1.8) * s, y - (inner - 1.8) * c, thick=0.4))
+        out.append(
+            line(
+                x + inner * s,
+                y - inner * c,
+                x + (inner - 1.8) * s,
+                y - (inner - 1.8) * c,
+                thick=0.4,
+            )
+        )
         main = hour % 3 == 0
-        out.append(Words(x + (radius + 4.0) * s, y - (radius + 4.0) * c + 1.4, str(hour), 11.0 if main else SMALL, "middle", main))
-    out.append(Face(((x, y - radius + 0.5), (x - 1.4, y - radius + 3.5), (x + 1.4, y - radius + 3.5)), fill=INK, closed=True))
+        out.append(
+            Words(
+                x + (radius + 4.0) * s,
+                y - (radius + 4.0) * c + 1.4,
+                str(hour),
+                11.0 if main else SMALL,
+                "middle",
+                main,
+            )
+        )
+    out.append(
+        Face(
+            ((x, y - radius + 0.5), (x - 1.4, y - radius + 3.5), (x + 1.4, y - radius + 3.5)),
+            fill=INK,
+            closed=True,
+        )
+    )
     out += [_sector(x, y, inner, radius, kept.clock) for kept in told.areas]
     out += _worst_mark(result, x, y, inner)
     return [*out, *_turning(told, x, y, inner), *_top(result, x, y, inner)]
@@ -58,7 +93,11 @@ def _sector(x: float, y: float, inner: float, outer: float, clock: tuple[float, 
     begin, long = clock[0], max((clock[1] - clock[0]) % TURN, 0.03)
     outer = inner + 0.35 * (outer - inner)
     angles = [begin + long * k / 12 for k in range(13)]
-    points = [(x + r * math.sin(a), y - r * math.cos(a)) for r, way in ((inner, angles), (outer, angles[::-1])) for a in way]
+    points = [
+        (x + r * math.sin(a), y - r * math.cos(a))
+        for r, way in ((inner, angles), (outer, angles[::-1]))
+        for a in way
+    ]
     return Face(tuple(points), fill=QUIET, closed=True)
 
 
@@ -66,7 +105,10 @@ def _worst_mark(result: Result, x: float, y: float, inner: float) -> list[Shape]
     clock = result.stock.spot.clock
     px, py = x + (inner + 0.2) * math.sin(clock), y - (inner + 0.2) * math.cos(clock)
     d = 1.5
-    cross = [line(px - d, py - d, px + d, py + d, thick=0.7), line(px - d, py + d, px + d, py - d, thick=0.7)]
+    cross = [
+        line(px - d, py - d, px + d, py + d, thick=0.7),
+        line(px - d, py + d, px + d, py - d, thick=0.7),
+    ]
     return [ring(px, py, 2.2, fill=PAPER, thick=0.3), *cross]
 
 
@@ -76,7 +118,10 @@ def _turning(told: Schedule, x: float, y: float, inner: float) -> list[Shape]:
     angles = [way * math.radians(200.0 + 4.0 * k) for k in range(22)]
     points = [(x + r * math.sin(a), y - r * math.cos(a)) for a in angles]
     (ax, ay), (bx, by) = points[-2], points[-1]
-    tip = (bx + 2.2 * (bx - ax) / math.hypot(bx - ax, by - ay), by + 2.2 * (by - ay) / math.hypot(bx - ax, by - ay))
+    tip = (
+        bx + 2.2 * (bx - ax) / math.hypot(bx - ax, by - ay),
+        by + 2.2 * (by - ay) / math.hypot(bx - ax, by - ay),
+    )
     return [Face(tuple(points), thick=0.6), *arrow(bx, by, *tip)]
 
 
@@ -85,10 +130,16 @@ def _top(result: Result, x: float, y: float, inner: float) -> list[Shape]:
     bore = result.scene.bore
     tilt = math.degrees(bore.inclination)
     if abs(tilt) > 75.0:
-        return [Words(x, y + 1.0, "vertical,", SMALL, "middle"), Words(x, y + 4.2, f"entry {'up' if tilt > 0 else 'down'}", SMALL, "middle")]
+        return [
+            Words(x, y + 1.0, "vertical,", SMALL, "middle"),
+            Words(x, y + 4.2, f"entry {'up' if tilt > 0 else 'down'}", SMALL, "middle"),
+        ]
     s, c = math.sin(bore.top), math.cos(bore.top)
     long = 0.34 * inner
-    return [*arrow(x - long * s, y + long * c, x + long * s, y - long * c), Words(x + 1.6, y + 5.5, "up", SMALL)]
+    return [
+        *arrow(x - long * s, y + long * c, x + long * s, y - long * c),
+        Words(x + 1.6, y + 5.5, "up", SMALL),
+    ]
 
 
 def _cut_open(result: Result, told: Schedule, x: float, width: float, height: float) -> list[Shape]:
@@ -98,22 +149,40 @@ def _cut_open(result: Result, told: Schedule, x: float, width: float, height: fl
     scale = width / bore.length
     out: list[Shape] = []
     for y in (top, top + wall + clear):
-        out += [box(x, y, width, wall, fill=METAL, thick=0.5), *hatching(x, y, width, wall, ink=QUIET, thick=0.15)]
+        out += [
+            box(x, y, width, wall, fill=METAL, thick=0.5),
+            *hatching(x, y, width, wall, ink=QUIET, thick=0.15),
+        ]
     middle = top + wall + 0.5 * clear
     out.append(line(x - 3.0, middle, x + width + 3.0, middle, thick=0.2, dash=(4.0, 1.0, 1.0, 1.0)))
-    out += [Words(x, top - 2.0, "ENTRY FACE", PLAIN, "start", True), Words(x + width, top - 2.0, "FAR FACE", PLAIN, "end", True)]
+    out += [
+        Words(x, top - 2.0, "ENTRY FACE", PLAIN, "start", True),
+        Words(x + width, top - 2.0, "FAR FACE", PLAIN, "end", True),
+    ]
     for kept in told.areas:
         a, b = (min(max(z, 0.0), bore.length) for z in kept.depth)
-        out.append(box(x + a * scale, top + 0.6 * wall, max((b - a) * scale, 0.6), 0.4 * wall, fill=QUIET))
+        out.append(
+            box(x + a * scale, top + 0.6 * wall, max((b - a) * scale, 0.6), 0.4 * wall, fill=QUIET)
+        )
     out += _layer_runs(told, x, scale, top + wall, clear)
-    return [*out, *_depth_ticks(both, bore.length, x, width, top + 2 * wall + clear, worst=result.stock.spot.depth)]
+    return [
+        *out,
+        *_depth_ticks(
+            both, bore.length, x, width, top + 2 * wall + clear, worst=result.stock.spot.depth
+        ),
+    ]
 
 
 def _layer_runs(told: Schedule, x: float, scale: float, y: float, clear: float) -> list[Shape]:
-    """An arrow for each layer from its first to its last turn, with its number, as many as there is room for."""
+    """An arrow for each layer from its first to its last turn, with its number, as many as there is
+    room for.
+    """
     room = max(int(clear / 4.2) - 1, 1)
     shown = told.layers if len(told.layers) <= room else told.layers[: max(room - 1, 1)]
-    labels = [f"layer {row.number}, feed {row.feed}, starts at {clock_text(row.start_clock)}" for row in shown]
+    labels = [
+        f"layer {row.number}, feed {row.feed}, starts at {clock_text(row.start_clock)}"
+        for row in shown
+    ]
     out: list[Shape] = []
     lines = len(shown) + (len(shown) < len(told.layers))
     for k, (row, label) in enumerate(zip(shown, labels, strict=True)):
@@ -123,5 +192,7 @@ def _layer_runs(told: Schedule, x: float, scale: float, y: float, clear: float) 
     if lines > len(shown):
         first, last = shown[-1].number + 1, told.layers[-1].number
         middle = x + 0.5 * (shown[-1].start_depth + shown[-1].end_depth) * scale
-        out += _label(middle, y + clear * lines / (lines + 1), f"layers {first} to {last}: see the settings")
+        out += _label(
+            middle, y + clear * lines / (lines + 1), f"layers {first} to {last}: see the settings"
+        )
     return out

@@ -15,7 +15,9 @@ HEAD, FOOT = 13.0, 8.0  # mm of paper
 
 
 def tick_words(number: int, step: Tick) -> str:
-    """A step in marked-up words: its number, HOLD where nobody goes past it, and what the job file says of it."""
+    """A step in marked-up words: its number, HOLD where nobody goes past it, and what the job file
+    says of it.
+    """
     hold = "<b>HOLD</b>  " if step.hold else ""
     done = "" if not step.done else " (seen to, says the job file)" if step.hold else " (done)"
     return f"{number}. {hold}{escape(step.words)}{done}"
@@ -46,12 +48,18 @@ def sheet_html(told: Sequence[Sheet]) -> str:
     pages = [(one, page) for one in told for page in one.pages]
     body = "".join(_section(one, page) for one, page in pages)
     style = STYLE % (f"{width:g}mm {height:g}mm", f"{width:g}")
-    return f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{escape(told[0].title)}</title><style>{style}</style></head><body>{body}</body></html>\n'
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta '
+        f'charset="utf-8"><title>{escape(told[0].title)}</title><style>{style}</style></head><body>{body}</body></html>\n'
+    )
 
 
 def _section(one: Sheet, page: tuple[Block, ...]) -> str:
     under = f'<p class="small">{escape(one.bore or one.note)}</p>'
-    head = f"<header><div><h1>{escape(one.title)}</h1>{under}</div><div>Date ________________<p class='small'>{escape(one.foot)}</p></div></header>"
+    head = (
+        f"<header><div><h1>{escape(one.title)}</h1>{under}</div><div>Date ________________<p "
+        f"class='small'>{escape(one.foot)}</p></div></header>"
+    )
     return f"<section>{head}{''.join(map(_html, page))}</section>\n"
 
 
@@ -65,9 +73,15 @@ def _html(block: Block) -> str:
         small = ' class="small"' if block.small else ""
         return head + "".join(f"<p{small}>{escape(line)}</p>" for line in block.lines)
     if isinstance(block, Ticks):
-        return f'{head}<ul class="ticks">{"".join(f"<li><i></i>{tick_words(k, step)}</li>" for k, step in enumerate(block.steps, 1))}</ul>'
+        return (
+            f"{head}<ul "
+            f'class="ticks">{"".join(f"<li><i></i>{tick_words(k, step)}</li>" for k, step in enumerate(block.steps, 1))}</ul>'
+        )
     if isinstance(block, Picture):
-        return f"{head}<figure>{_svg(block.drawing)}<figcaption class='small'>{escape(block.drawing.words)}</figcaption></figure>"
+        return (
+            f"{head}<figure>{_svg(block.drawing)}<figcaption "
+            f"class='small'>{escape(block.drawing.words)}</figcaption></figure>"
+        )
     return head + _html_table(block)
 
 
@@ -76,7 +90,12 @@ def _html_table(block: Table) -> str:
     kind = "big" if block.big else "blank" if blank else ""
     head = "".join(f"<th>{escape(h)}</th>" for h in block.head)
     mark = ("<b>", "</b>") if block.big else ("", "")
-    rows = "".join("<tr>" + "".join(f"<td>{mark[0]}{escape(c.first)}{mark[1]}{_other(c)}</td>" for c in row) + "</tr>" for row in block.rows)
+    rows = "".join(
+        "<tr>"
+        + "".join(f"<td>{mark[0]}{escape(c.first)}{mark[1]}{_other(c)}</td>" for c in row)
+        + "</tr>"
+        for row in block.rows
+    )
     return f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
 
 
@@ -86,18 +105,30 @@ def _other(cell: Cell) -> str:
 
 def _svg(drawing: Drawing) -> str:
     """A drawing as inline SVG, a unit a millimetre."""
-    parts = [_svg_words(shape) if isinstance(shape, Words) else _svg_face(shape) for shape in drawing.shapes]
+    parts = [
+        _svg_words(shape) if isinstance(shape, Words) else _svg_face(shape)
+        for shape in drawing.shapes
+    ]
     size = f"{drawing.width:g} {drawing.height:g}"
-    return f'<svg viewBox="0 0 {size}" role="img" aria-label="{escape(drawing.words)}">{"".join(parts)}</svg>'
+    return (
+        f'<svg viewBox="0 0 {size}" role="img" '
+        f'aria-label="{escape(drawing.words)}">{"".join(parts)}</svg>'
+    )
 
 
 def _svg_words(words: Words) -> str:
     weight = ' font-weight="bold"' if words.bold else ""
-    return f'<text x="{words.x:.2f}" y="{words.y:.2f}" font-size="{words.size * INCH / 72:.2f}" text-anchor="{words.anchor}" fill="{words.ink}"{weight}>{escape(words.text)}</text>'
+    return (
+        f'<text x="{words.x:.2f}" y="{words.y:.2f}" font-size="{words.size * INCH / 72:.2f}" '
+        f'text-anchor="{words.anchor}" fill="{words.ink}"{weight}>{escape(words.text)}</text>'
+    )
 
 
 def _svg_face(face: Any) -> str:
     points = " ".join(f"{x:.2f},{y:.2f}" for x, y in face.points)
     dash = f' stroke-dasharray="{" ".join(f"{d:g}" for d in face.dash)}"' if face.dash else ""
     line = f'stroke="{face.ink or "none"}" stroke-width="{face.thick:g}"{dash}'
-    return f'<{"polygon" if face.closed else "polyline"} points="{points}" fill="{face.fill or "none"}" {line}/>'
+    return (
+        f'<{"polygon" if face.closed else "polyline"} points="{points}" '
+        f'fill="{face.fill or "none"}" {line}/>'
+    )

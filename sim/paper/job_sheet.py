@@ -1,4 +1,5 @@
-"""What stands on the job sheet: plain blocks of words, figures, blanks and drawings, in order, for PDF and HTML alike.
+"""What stands on the job sheet: plain blocks of words, figures, blanks and drawings, in order, for
+PDF and HTML alike.
 
 Every size stands in both units and says on diameter or per side.
 """
@@ -23,7 +24,14 @@ def sheets(on_bar: Sequence[OnBar]) -> tuple[Sheet, ...]:
     out = []
     for number, one in enumerate(on_bar, 1):
         both = Both.of(one.result)
-        where = f"Bore {number} of {count} on the bar: {one.name}, {both.text(one.along, 0)} along the bar. The bar as a whole: {whole}." if count > 1 else ""
+        where = (
+            (
+                f"Bore {number} of {count} on the bar: {one.name}, {both.text(one.along, 0)} "
+                f"along the bar. The bar as a whole: {whole}."
+            )
+            if count > 1
+            else ""
+        )
         out.append(sheet(work_of(one.result), where))
     return tuple(out)
 
@@ -38,6 +46,7 @@ def sheet(work: Work, bore: str = "") -> Sheet:
         title=name,
         bore=bore,
         note=cut_short(scene.job.note, NOTE_MOST),
-        foot=f"Job sheet, tool version {VERSION}, scene {digest(scene)}. Estimates, not a welding procedure.",
+        foot=f"Job sheet, tool version {VERSION}, scene {digest(scene)}. Estimates, not a welding "
+        "procedure.",
         pages=(_first(work, paper), (*_second(work), *_third(work))),
     )

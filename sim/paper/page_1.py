@@ -42,19 +42,28 @@ NOT_SURE = (DOUBTFUL, "CLEANS UP on the numbers given, but not as surely as aske
 
 
 def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
-    """Verdict, what it rests on, the bore, stock all round it; the drawings lower where there is less room."""
+    """Verdict, what it rests on, the bore, stock all round it; the drawings lower where there is
+    less room.
+    """
     result, wide = work.result, paper[0] - 2.0 * MARGIN
     verdict = [in_both(line) for line in verdict_lines(result)] + how_sure(work)
     rests = rests_on(result)
-    rows = sum(math.ceil(len(line) / 95.0) for line in verdict) + sum(math.ceil(len(line) / 125.0) for line in rests)
+    rows = sum(math.ceil(len(line) / 95.0) for line in verdict) + sum(
+        math.ceil(len(line) / 125.0) for line in rests
+    )
     tall = (1.0 if paper == A4 else 0.88) - 0.024 * max(rows - 9, 0)
     return (
         Stamp(*stamp(work)),
         Lines("", tuple(verdict)),
         Lines("What it rests on", tuple(rests), small=True),
-        Picture("The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)),
+        Picture(
+            "The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)
+        ),
         sizes(work),
-        Picture("Stock to bore off, per side, after the last layer", map_drawing(result, wide, 50.0 * tall)),
+        Picture(
+            "Stock to bore off, per side, after the last layer",
+            map_drawing(result, wide, 50.0 * tall),
+        ),
         Picture("", section_drawing(result, wide, 50.0 * tall)),
     )
 
@@ -62,7 +71,11 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
 def stamp(work: Work) -> tuple[str, str]:
     """What stands across the verdict; a yes that is not as sure as asked says so."""
     takes, verdict = work.takes, work.result.verdict
-    unsure = verdict == CLEANS_UP and takes is not None and takes.short > 1.0 - work.result.scene.confidence.asked
+    unsure = (
+        verdict == CLEANS_UP
+        and takes is not None
+        and takes.short > 1.0 - work.result.scene.confidence.asked
+    )
     return NOT_SURE if unsure else STAMPS[verdict]
 
 
@@ -70,8 +83,14 @@ def how_sure(work: Work) -> list[str]:
     """How often the job cleans up when nothing turns out quite as set, where it was drawn."""
     if work.takes is None:
         return []
-    cleans, asked = round(100.0 * (1.0 - work.takes.short)), 100.0 * work.result.scene.confidence.asked
-    return [f"With beads, tie-in, readings and axes straying as they may it cleans up in {cleans} of 100 ({work.takes.draws} quick draws; asked {asked:g})."]
+    cleans, asked = (
+        round(100.0 * (1.0 - work.takes.short)),
+        100.0 * work.result.scene.confidence.asked,
+    )
+    return [
+        "With beads, tie-in, readings and axes straying as they may it cleans up in "
+        f"{cleans} of 100 ({work.takes.draws} quick draws; asked {asked:g})."
+    ]
 
 
 def rests_on(result: Result) -> list[str]:
@@ -80,10 +99,20 @@ def rests_on(result: Result) -> list[str]:
     measured = ["bead on a plate"] if scene.bead is not None else []
     measured += ["pad of five beads (tie-in)"] if result.tie_in.measured else []
     measured += ["wire feed"] if scene.wire.feed_measured else []
-    worn = "by the sizes given in the scene" if scene.readings is None else "gauged warm" if scene.readings.warm else "gauged cold"
+    worn = (
+        "by the sizes given in the scene"
+        if scene.readings is None
+        else "gauged warm"
+        if scene.readings.warm
+        else "gauged cold"
+    )
     rest = [row for row in rows if row["how_known"] != MEASURED]
     assumed = [plain(row["what"]) for row in rest if row["how_known"] == ASSUMED]
-    out = [f"Worn bore: {worn}. Measured: {', '.join(measured) or 'nothing else'}. Published, derived or common practice: {len(rest) - len(assumed)} values. Assumed, nobody knows: {', '.join(assumed)}."]
+    out = [
+        f"Worn bore: {worn}. Measured: {', '.join(measured) or 'nothing else'}. Published, "
+        f"derived or common practice: {len(rest) - len(assumed)} values. Assumed, nobody "
+        f"knows: {', '.join(assumed)}."
+    ]
     return out + [in_both(line) for line in result.warnings[:4]]
 
 
@@ -93,10 +122,16 @@ def sizes(work: Work) -> Table:
     low, high = final_limits(scene.bore)
     named = {
         "smallest worn, on diameter": both.cell(scene.worn.diameter),
-        "pre-bore, on diameter": both.cell(scene.pre_bore.diameter) if scene.pre_bore else Cell("none"),
+        "pre-bore, on diameter": both.cell(scene.pre_bore.diameter)
+        if scene.pre_bore
+        else Cell("none"),
         "finish, lower limit, on diameter": both.cell(low, 3),
-        "finish, upper limit, on diameter": both.cell(high, 3) if high - low > 1e-9 else Cell("not given"),
+        "finish, upper limit, on diameter": both.cell(high, 3)
+        if high - low > 1e-9
+        else Cell("not given"),
         "length, face to face": both.cell(scene.bore.length, 1),
-        "outside of the boss, on diameter": both.cell(scene.bore.outside_diameter, 1) if scene.bore.outside_diameter else Cell("not given"),
+        "outside of the boss, on diameter": both.cell(scene.bore.outside_diameter, 1)
+        if scene.bore.outside_diameter
+        else Cell("not given"),
     }
     return Table("", ("", *named), ((Cell("sizes"), *named.values()),))

@@ -32,8 +32,18 @@ LAYERS_ACROSS = 6
 def _second(work: Work) -> tuple[Block, ...]:
     told = work.told
     return (
-        Stamp(BAD, STAMP) if told.open_points else Stamp(GOOD, f"Settings to procedure {cut_short(told.scene.procedure.number, 40)}, steel {cut_short(told.scene.steel.name, 30)}"),
-        *((Lines("", (f"Still to be filled in: {'; '.join(told.open_points)}.",)),) if told.open_points else ()),
+        Stamp(BAD, STAMP)
+        if told.open_points
+        else Stamp(
+            GOOD,
+            f"Settings to procedure {cut_short(told.scene.procedure.number, 40)}, steel "
+            f"{cut_short(told.scene.steel.name, 30)}",
+        ),
+        *(
+            (Lines("", (f"Still to be filled in: {'; '.join(told.open_points)}.",)),)
+            if told.open_points
+            else ()
+        ),
         *_settings(work),
         *_cards(work),
         Lines("At the machine", tuple(_at_the_machine(work)), small=True),
@@ -49,7 +59,14 @@ def _settings(work: Work) -> list[Table]:
         part = rows[k : k + LAYERS_ACROSS]
         head = ("", *(f"LAYER {r.number}{' (laid)' if r.done else ''}" for r in part))
         lines = _setting_lines(part, both, work.result.scene)
-        out.append(Table("Settings, layer by layer" if k == 0 else "", head, tuple((Cell(name, more), *cells) for name, more, cells in lines), big=True))
+        out.append(
+            Table(
+                "Settings, layer by layer" if k == 0 else "",
+                head,
+                tuple((Cell(name, more), *cells) for name, more, cells in lines),
+                big=True,
+            )
+        )
     return out
 
 
@@ -58,10 +75,21 @@ def _cards(work: Work) -> list[Block]:
     both, rows = Both.of(work.result), []
     for card in work.cards:
         last, seconds = card.layer == card.layers, card.turn_time
-        turn = Cell("-") if seconds is None else Cell(f"{seconds[0]:.1f} to {seconds[1]:.1f} s" if seconds[1] - seconds[0] >= 0.05 else f"{seconds[1]:.1f} s")
+        turn = (
+            Cell("-")
+            if seconds is None
+            else Cell(
+                f"{seconds[0]:.1f} to {seconds[1]:.1f} s"
+                if seconds[1] - seconds[0] >= 0.05
+                else f"{seconds[1]:.1f} s"
+            )
+        )
         rows.append(
             (
-                Cell(f"AFTER LAYER {card.layer}", "then bore" if last else f"then layer {card.layer + 1}"),
+                Cell(
+                    f"AFTER LAYER {card.layer}",
+                    "then bore" if last else f"then layer {card.layer + 1}",
+                ),
                 both.span(*card.expected),
                 _or_never(both, card.leave_out_under),
                 _or_never(both, card.go_on_to),
@@ -71,13 +99,37 @@ def _cards(work: Work) -> list[Block]:
         )
     if not rows:
         return []
-    head = ("gauge, mean of a dozen crests, on diameter", "9 jobs in 10 read", "UNDER: a layer may be left out", "UP TO: go on", "OVER: lay another", "next layer: one turn takes")
-    between = "Between go on and lay another: the layers left at a closer pitch. " if any(c.another_over != c.go_on_to for c in work.cards) else ""
-    hangs = "" if all(c.hangs for c in work.cards) else "The least stock lies at a free end, where the gauge does not reach. "
+    head = (
+        "gauge, mean of a dozen crests, on diameter",
+        "9 jobs in 10 read",
+        "UNDER: a layer may be left out",
+        "UP TO: go on",
+        "OVER: lay another",
+        "next layer: one turn takes",
+    )
+    between = (
+        "Between go on and lay another: the layers left at a closer pitch. "
+        if any(c.another_over != c.go_on_to for c in work.cards)
+        else ""
+    )
+    hangs = (
+        ""
+        if all(c.hangs for c in work.cards)
+        else "The least stock lies at a free end, where the gauge does not reach. "
+    )
     told = work.cards[0]
     return [
         Table("After-layer cards", head, tuple(rows), wide=(1.5, 1.3, 1.2, 1.0, 1.0, 1.0)),
-        Lines("", (f"{between}{hangs}Crests that stray carry the gauge, so a job reads smaller than as set. Estimates from {told.draws} draws of this job, {100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the settings.",), small=True),
+        Lines(
+            "",
+            (
+                f"{between}{hangs}Crests that stray carry the gauge, so a job reads smaller "
+                f"than as set. Estimates from {told.draws} draws of this job, "
+                f"{100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the "
+                "settings.",
+            ),
+            small=True,
+        ),
     ]
 
 
@@ -85,26 +137,54 @@ def _or_never(both: Both, size: float | None, never: str = "no size") -> Cell:
     return Cell(never) if size is None else both.cell(size)
 
 
-def _setting_lines(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[str, str, list[Cell]]]:
+def _setting_lines(
+    part: Sequence[Row], both: Both, scene: Scene
+) -> list[tuple[str, str, list[Cell]]]:
     """Name, small print and a cell for each layer, line by line; lines without any figure left out."""
     lines = [
         ("Bore before", "mean, on diameter", [both.cell(r.diameter) for r in part]),
         ("ROTATION", "turns a minute", [Cell(f"{rpm_words(r.rotation)} rpm") for r in part]),
-        ("ONE TURN TAKES", "seconds; in brackets if not round", [Cell(f"{r.turn_time:.1f} s", "" if r.round else f"({r.turn_times[0]:.1f} to {r.turn_times[1]:.1f} s)") for r in part]),
+        (
+            "ONE TURN TAKES",
+            "seconds; in brackets if not round",
+            [
+                Cell(
+                    f"{r.turn_time:.1f} s",
+                    "" if r.round else f"({r.turn_times[0]:.1f} to {r.turn_times[1]:.1f} s)",
+                )
+                for r in part
+            ],
+        ),
         ("Rotation dial", "mark", [_mark(r.rotation_dial) for r in part]),
         ("WIRE FEED", "as set", [both.other("wire", r.wire_feed) for r in part]),
         ("Wire dial", "mark", [_mark(r.wire_dial) for r in part]),
         ("FEED PER TURN", "pitch", [both.cell(r.pitch) for r in part]),
         ("START", "depth from the entry face, clock", [_start(r, both) for r in part]),
         ("End", "depth from the entry face", [both.cell(r.end_depth, 1) for r in part]),
-        ("Turning, feed", "seen from the entry face", [Cell(r.turning, f"feed {r.feed}, {r.advance}") for r in part]),
-        ("Closing turns", "feed off, at start and end", [Cell(f"{r.closing_start} and {r.closing_end}") for r in part]),
-        ("Turns in all", "arc on", [Cell(f"{r.turns:.1f}", f"{r.arc_time / 60.0:.0f} min") for r in part]),
+        (
+            "Turning, feed",
+            "seen from the entry face",
+            [Cell(r.turning, f"feed {r.feed}, {r.advance}") for r in part],
+        ),
+        (
+            "Closing turns",
+            "feed off, at start and end",
+            [Cell(f"{r.closing_start} and {r.closing_end}") for r in part],
+        ),
+        (
+            "Turns in all",
+            "arc on",
+            [Cell(f"{r.turns:.1f}", f"{r.arc_time / 60.0:.0f} min") for r in part],
+        ),
         ("Contact tip to wall", "contact-tip distance", [both.cell(r.tip, 1) for r in part]),
         ("Torch reach needed", "from the entry face", [both.cell(r.reach, 0) for r in part]),
         ("RESTART: turn back", "along the wall, after a stop", [_back(r, both) for r in part]),
         *_heat_rows(part, both, scene),
-        ("GAUGE SHOULD READ", "crests, on diameter, if as set", [both.span(*r.gauge) for r in part]),
+        (
+            "GAUGE SHOULD READ",
+            "crests, on diameter, if as set",
+            [both.span(*r.gauge) for r in part],
+        ),
         ("Deepest valley", "on diameter", [both.cell(r.valley) for r in part]),
     ]
     return [one for one in lines if any(cell.first for cell in one[2])]
@@ -121,17 +201,35 @@ def _start(r: Row, both: Both) -> Cell:
 
 def _back(r: Row, both: Both) -> Cell:
     minutes = r.restart.angle / TURN * 720.0
-    return Cell(both.first.size(r.restart.length, 1), f"{both.second.size(r.restart.length, 1)}, {minutes:.0f} min of clock")
+    return Cell(
+        both.first.size(r.restart.length, 1),
+        f"{both.second.size(r.restart.length, 1)}, {minutes:.0f} min of clock",
+    )
 
 
 def _heat_rows(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[str, str, list[Cell]]]:
     """Volts, amps, heat input and the procedure, where given."""
     e, out = scene.electrical, []
     if e.voltage is not None and e.current is not None:
-        heats = [" / ".join(say.energy(r.heat_input or 0.0) for say in (both.first, both.second)) for r in part]
-        out.append(("Volts, amps", "heat input EN 1011-1, estimate", [Cell(f"{e.voltage:g} V {e.current:g} A", heat) for heat in heats]))
+        heats = [
+            " / ".join(say.energy(r.heat_input or 0.0) for say in (both.first, both.second))
+            for r in part
+        ]
+        out.append(
+            (
+                "Volts, amps",
+                "heat input EN 1011-1, estimate",
+                [Cell(f"{e.voltage:g} V {e.current:g} A", heat) for heat in heats],
+            )
+        )
     if any(r.verdict in (WITHIN, OUTSIDE) for r in part):
-        out.append(("Qualified procedure", "of the ranges given", [Cell(r.verdict.upper() if r.verdict == OUTSIDE else r.verdict) for r in part]))
+        out.append(
+            (
+                "Qualified procedure",
+                "of the ranges given",
+                [Cell(r.verdict.upper() if r.verdict == OUTSIDE else r.verdict) for r in part],
+            )
+        )
     return out
 
 
@@ -140,21 +238,37 @@ def _at_the_machine(work: Work) -> list[str]:
     told, both, scene = work.told, Both.of(work.result), work.result.scene
     out = [f"After a stop: {in_both(restart_words(told.layers[0], both.first))}"]
     for one in told.areas:
-        where = f"{clock_text(one.clock[0])} to {clock_text(one.clock[1])}, {both.text(one.depth[0], 0)} to {both.text(one.depth[1], 0)} deep"
-        out.append(f"{one.what.capitalize()} plugged, welded over and cut again: {where}." if one.plugged else f"ARC OFF at the {one.what}: {where}.")
+        where = (
+            f"{clock_text(one.clock[0])} to {clock_text(one.clock[1])}, "
+            f"{both.text(one.depth[0], 0)} to {both.text(one.depth[1], 0)} deep"
+        )
+        out.append(
+            f"{one.what.capitalize()} plugged, welded over and cut again: {where}."
+            if one.plugged
+            else f"ARC OFF at the {one.what}: {where}."
+        )
     iso, aws = told.whole_turn
     round_clock = "; ".join(position_words(p) for p in told.layers[0].positions)
-    out.append(f"Weld positions round the clock, layer 1 (whole turn ISO 6947 {iso}, AWS {aws}): {round_clock}.")
+    out.append(
+        f"Weld positions round the clock, layer 1 (whole turn ISO 6947 {iso}, AWS {aws}): "
+        f"{round_clock}."
+    )
     for row in told.layers:
         lines = [line for line in check_lines(row, both.first) if line.startswith("OUTSIDE")]
         out += [f"Layer {row.number}: {in_both(line)}" for line in lines]
     out += _preheat(told, both, scene)
-    return [*out, f"Brush every layer bright before the next. Gauge on the crests, cold or with the part's temperature written beside it. Travel {_pace(told, both)} at the wall."]
+    return [
+        *out,
+        "Brush every layer bright before the next. Gauge on the crests, cold or with the "
+        f"part's temperature written beside it. Travel {_pace(told, both)} at the wall.",
+    ]
 
 
 def _pace(told: Schedule, both: Both) -> str:
     """The travel speeds of the job, both units."""
-    pairs = dict.fromkeys((both.first.travel(r.travel), both.second.travel(r.travel)) for r in told.layers)
+    pairs = dict.fromkeys(
+        (both.first.travel(r.travel), both.second.travel(r.travel)) for r in told.layers
+    )
     return ", ".join(f"{a} / {b}" for a, b in pairs)
 
 
@@ -162,7 +276,11 @@ def _preheat(told: Schedule, both: Both, scene: Scene) -> list[str]:
     """Preheat and interpass temperature, where given."""
     out, heat, steel = [], scene.heat, told.steel
     if heat.preheat is not None:
-        where = "" if steel.measure_at is None else f", measured {both.text(steel.measure_at, 0)} from the bore"
+        where = (
+            ""
+            if steel.measure_at is None
+            else f", measured {both.text(steel.measure_at, 0)} from the bore"
+        )
         out.append(f"Preheat {_warm(heat.preheat, both)}{where}.")
     limit = heat.interpass if heat.interpass is not None else scene.procedure.interpass_most
     if limit is not None:

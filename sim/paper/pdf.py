@@ -1,4 +1,5 @@
-"""The job sheet on paper: PDF (the only door to reportlab) and HTML, the same words from the same blocks.
+"""The job sheet on paper: PDF (the only door to reportlab) and HTML, the same words from the same
+blocks.
 
 Same input, same bytes: no clock, no random identifiers. Readable in black and white.
 """
@@ -66,25 +67,52 @@ def _fonts() -> None:
     folder = Path(str(found.origin)).parent / "mpl-data" / "fonts" / "ttf" if found else Path()
     for name, file in ((PLAIN, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
         if not (folder / file).is_file():
-            raise SceneError(f"{file}: not found with matplotlib; install matplotlib again, or write the sheet as HTML.")
+            raise SceneError(
+                f"{file}: not found with matplotlib; install matplotlib again, or write the "
+                "sheet as HTML."
+            )
         pdfmetrics.registerFont(TTFont(name, str(folder / file)))
     pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 
 def sheet_pdf(told: Sequence[Sheet]) -> bytes:
-    """The sheets as one PDF, a sheet of up to three pages for each bore; more where there are many layers."""
+    """The sheets as one PDF, a sheet of up to three pages for each bore; more where there are many
+    layers.
+    """
     _fonts()
     out = io.BytesIO()
     width, height = (v * mm for v in told[0].paper)
-    document = BaseDocTemplate(out, pagesize=(width, height), title=told[0].title, author="", subject="Job sheet", invariant=1)
-    frame = Frame(MARGIN * mm, FOOT * mm, width - 2 * MARGIN * mm, height - (HEAD + FOOT + 3.0) * mm, 0, 0, 0, 0)
-    document.addPageTemplates([PageTemplate(str(k), frame, onPage=_framed(one)) for k, one in enumerate(told)])
+    document = BaseDocTemplate(
+        out,
+        pagesize=(width, height),
+        title=told[0].title,
+        author="",
+        subject="Job sheet",
+        invariant=1,
+    )
+    frame = Frame(
+        MARGIN * mm,
+        FOOT * mm,
+        width - 2 * MARGIN * mm,
+        height - (HEAD + FOOT + 3.0) * mm,
+        0,
+        0,
+        0,
+        0,
+    )
+    document.addPageTemplates(
+        [PageTemplate(str(k), frame, onPage=_framed(one)) for k, one in enumerate(told)]
+    )
     story: list[Flowable] = []
     for k, one in enumerate(told):
         story += [NextPageTemplate(str(k)), PageBreak()] if k else []
         for number, page in enumerate(one.pages):
             story += [PageBreak()] if number else []
-            story += [item for block in page for item in (Spacer(1, 1.5 * mm), *_flow(block, frame._width))]
+            story += [
+                item
+                for block in page
+                for item in (Spacer(1, 1.5 * mm), *_flow(block, frame._width))
+            ]
     document.build(story, canvasmaker=_Numbered)
     return out.getvalue()
 
@@ -104,13 +132,17 @@ class _Numbered(Canvas):  # type: ignore[misc]
         for number, state in enumerate(self.kept, 1):
             self.__dict__.update(state)
             self.setFont(PLAIN, 8)
-            self.drawRightString(self._pagesize[0] - MARGIN * mm, 4.0 * mm, f"page {number} of {len(self.kept)}")
+            self.drawRightString(
+                self._pagesize[0] - MARGIN * mm, 4.0 * mm, f"page {number} of {len(self.kept)}"
+            )
             super().showPage()
         super().save()
 
 
 def _framed(one: Sheet) -> Callable[[Any, Any], None]:
-    """What stands on every page of a sheet: job and bore above, with the date to fill in, its origin below."""
+    """What stands on every page of a sheet: job and bore above, with the date to fill in, its
+    origin below.
+    """
 
     def on_page(canvas: Any, _: Any) -> None:
         width, height = (v * mm for v in one.paper)
@@ -120,11 +152,19 @@ def _framed(one: Sheet) -> Callable[[Any, Any], None]:
         words.wrapOn(canvas, room, 20 * mm)
         words.drawOn(canvas, MARGIN * mm, height - (HEAD - 4.0) * mm)
         canvas.setFont(PLAIN, 8)
-        canvas.drawString(MARGIN * mm, height - (HEAD - 0.2) * mm, _in_room(one.bore or one.note, width - 2 * MARGIN * mm))
+        canvas.drawString(
+            MARGIN * mm,
+            height - (HEAD - 0.2) * mm,
+            _in_room(one.bore or one.note, width - 2 * MARGIN * mm),
+        )
         canvas.setFont(PLAIN, 9)
-        canvas.drawRightString(width - MARGIN * mm, height - (HEAD - 4.5) * mm, "Date ________________")
+        canvas.drawRightString(
+            width - MARGIN * mm, height - (HEAD - 4.5) * mm, "Date ________________"
+        )
         canvas.setLineWidth(1.2)
-        canvas.line(MARGIN * mm, height - (HEAD + 1.0) * mm, width - MARGIN * mm, height - (HEAD + 1.0) * mm)
+        canvas.line(
+            MARGIN * mm, height - (HEAD + 1.0) * mm, width - MARGIN * mm, height - (HEAD + 1.0) * mm
+        )
         canvas.setFont(PLAIN, 8)
         canvas.drawString(MARGIN * mm, 4.0 * mm, one.foot)
         canvas.restoreState()
@@ -146,7 +186,9 @@ def _in_room(text: str, room: float) -> str:
     return text if text == whole else text + " …"
 
 
-def _style(size: float, *, ink: str = INK, leading: float = 0.0, centred: bool = False, after: float = 0.0) -> ParagraphStyle:
+def _style(
+    size: float, *, ink: str = INK, leading: float = 0.0, centred: bool = False, after: float = 0.0
+) -> ParagraphStyle:
     return ParagraphStyle(
         "", fontName=PLAIN, fontSize=size, leading=leading or 1.2 * size, textColor=HexColor(ink), spaceAfter=after,
         alignment=TA_CENTER if centred else 0,
@@ -169,16 +211,35 @@ def _title(text: str) -> list[Flowable]:
 
 def _stamp(block: Stamp, width: float) -> list[Flowable]:
     dark = block.tone == BAD
-    words = Paragraph(f"<b>{escape(block.text)}</b>", _style(16, ink=PAPER if dark else INK, centred=True))
+    words = Paragraph(
+        f"<b>{escape(block.text)}</b>", _style(16, ink=PAPER if dark else INK, centred=True)
+    )
     thick = 2.5 if block.tone == DOUBTFUL else 1.2
-    style: list[tuple[Any, ...]] = [("BOX", (0, 0), (-1, -1), thick, HexColor(INK)), ("TOPPADDING", (0, 0), (-1, -1), 3), ("BOTTOMPADDING", (0, 0), (-1, -1), 6)]
+    style: list[tuple[Any, ...]] = [
+        ("BOX", (0, 0), (-1, -1), thick, HexColor(INK)),
+        ("TOPPADDING", (0, 0), (-1, -1), 3),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+    ]
     shade = {BAD: INK, DOUBTFUL: METAL}.get(block.tone, PAPER)
-    return [Grid([[words]], colWidths=[width], style=[*style, ("BACKGROUND", (0, 0), (-1, -1), HexColor(shade))])]
+    return [
+        Grid(
+            [[words]],
+            colWidths=[width],
+            style=[*style, ("BACKGROUND", (0, 0), (-1, -1), HexColor(shade))],
+        )
+    ]
 
 
 def _lines(block: Lines, width: float) -> list[Flowable]:
     size = 7.6 if block.small else 9.5
-    return [KeepTogether([*_title(block.title), *(Paragraph(escape(line), _style(size, after=0.8)) for line in block.lines)])]
+    return [
+        KeepTogether(
+            [
+                *_title(block.title),
+                *(Paragraph(escape(line), _style(size, after=0.8)) for line in block.lines),
+            ]
+        )
+    ]
 
 
 class _Box(Flowable):  # type: ignore[misc]
@@ -200,9 +261,26 @@ def _ticks(block: Ticks, width: float) -> list[Flowable]:
     rows = []
     for k in range(half):
         pair = [numbered[k], *numbered[k + half : k + half + 1]]
-        rows.append([item for number, step in pair for item in (_Box(11), Paragraph(tick_words(number, step), _style(8.8)))] + [""] * (4 - 2 * len(pair)))
-    style = [("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("TOPPADDING", (0, 0), (-1, -1), 1.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2)]
-    return [KeepTogether([*_title(block.title), Grid(rows, colWidths=[17, 0.5 * width - 17] * 2, style=style)])]
+        rows.append(
+            [
+                item
+                for number, step in pair
+                for item in (_Box(11), Paragraph(tick_words(number, step), _style(8.8)))
+            ]
+            + [""] * (4 - 2 * len(pair))
+        )
+    style = [
+        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.6),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+    ]
+    return [
+        KeepTogether(
+            [*_title(block.title), Grid(rows, colWidths=[17, 0.5 * width - 17] * 2, style=style)]
+        )
+    ]
 
 
 def _table(block: Table, width: float) -> list[Flowable]:
@@ -214,36 +292,73 @@ def _settings(block: Table, width: float) -> list[Flowable]:
     across = len(block.head) - 1
     size = SET.get(across, SET_LEAST)
     first = min(46.0 * mm, width - across * 23.5 * mm)
-    head = [Paragraph(f"<b>{escape(h)}</b>", _style(11, ink=PAPER, centred=k > 0)) for k, h in enumerate(block.head)]
+    head = [
+        Paragraph(f"<b>{escape(h)}</b>", _style(11, ink=PAPER, centred=k > 0))
+        for k, h in enumerate(block.head)
+    ]
     rows: list[list[Any]] = [head]
     for name, *cells in block.rows:
-        label = Paragraph(f"<b>{escape(name.first)}</b><br/><font size=7>{escape(name.second)}</font>", _style(9, leading=9.5))
-        rows.append([label, *(_figure(cell, size, one_line=across <= 2 and len(cell.second) <= 16) for cell in cells)])
+        label = Paragraph(
+            f"<b>{escape(name.first)}</b><br/><font size=7>{escape(name.second)}</font>",
+            _style(9, leading=9.5),
+        )
+        rows.append(
+            [
+                label,
+                *(
+                    _figure(cell, size, one_line=across <= 2 and len(cell.second) <= 16)
+                    for cell in cells
+                ),
+            ]
+        )
     style = [
         ("GRID", (0, 0), (-1, -1), 0.6, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(INK)),
         ("TOPPADDING", (0, 0), (-1, -1), 1.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
-    return [*_title(block.title), Grid(rows, colWidths=[first] + [(width - first) / across] * across, style=style, repeatRows=1)]
+    return [
+        *_title(block.title),
+        Grid(
+            rows, colWidths=[first] + [(width - first) / across] * across, style=style, repeatRows=1
+        ),
+    ]
 
 
 def _figure(cell: Cell, size: float, *, one_line: bool) -> list[Paragraph]:
     """A figure large and bold with its unit smaller, and the other unit small beside or below it."""
     words = cell.first.replace("-clock", "- clock") if size <= SET_LEAST else cell.first
-    parts = [f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>" for word in words.split()]
-    figure, large = f"<b>{(' ' if not one_line else '&nbsp;').join(parts)}</b>", _style(size, leading=1.12 * size, centred=True)
+    parts = [
+        f"<font size={size if NUMBER.match(word) else 0.68 * size:g}>{escape(word)}</font>"
+        for word in words.split()
+    ]
+    figure, large = (
+        f"<b>{(' ' if not one_line else '&nbsp;').join(parts)}</b>",
+        _style(size, leading=1.12 * size, centred=True),
+    )
     if not cell.second:
         return [Paragraph(figure, large)]
     if one_line:
         other = escape(cell.second).replace(" ", "&nbsp;")
         return [Paragraph(f"{figure}&nbsp;&nbsp; <font size={0.5 * size:g}>{other}</font>", large)]
-    return [Paragraph(figure, large), Paragraph(escape(cell.second), _style(max(0.5 * size, 7.5), centred=True))]
+    return [
+        Paragraph(figure, large),
+        Paragraph(escape(cell.second), _style(max(0.5 * size, 7.5), centred=True)),
+    ]
 
 
 def _plain_table(block: Table, width: float) -> list[Flowable]:
     """A table of figures, or of blanks to write in."""
     blank = any(not cell.first for row in block.rows for cell in row)
-    head = [Paragraph(f"<b>{escape(h)}</b>", _style(7.5, centred=k > 0)) for k, h in enumerate(block.head)]
-    rows = [[Paragraph(_small_figure(cell, below=k > 0), _style(8.5, leading=8.8, centred=k > 0)) for k, cell in enumerate(row)] for row in block.rows]
+    head = [
+        Paragraph(f"<b>{escape(h)}</b>", _style(7.5, centred=k > 0))
+        for k, h in enumerate(block.head)
+    ]
+    rows = [
+        [
+            Paragraph(_small_figure(cell, below=k > 0), _style(8.5, leading=8.8, centred=k > 0))
+            for k, cell in enumerate(row)
+        ]
+        for row in block.rows
+    ]
     first = (52.0 if blank else 25.0) * mm
     even = [first] + [(width - first) / (len(head) - 1)] * (len(head) - 1)
     wide = [width * w / sum(block.wide) for w in block.wide] or even
@@ -252,12 +367,23 @@ def _plain_table(block: Table, width: float) -> list[Flowable]:
         ("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
     heights = [None] + [4.7 * mm if blank else None] * len(rows)
-    return [KeepTogether([*_title(block.title), Grid([head, *rows], colWidths=wide, rowHeights=heights, style=style)])]
+    return [
+        KeepTogether(
+            [
+                *_title(block.title),
+                Grid([head, *rows], colWidths=wide, rowHeights=heights, style=style),
+            ]
+        )
+    ]
 
 
 def _small_figure(cell: Cell, *, below: bool) -> str:
     other = escape(cell.second).replace(" ", "&nbsp;")
-    return escape(cell.first) + (f"{'<br/>' if below else ' '}<font size=7 color={QUIET}>{other}</font>" if cell.second else "")
+    return escape(cell.first) + (
+        f"{'<br/>' if below else ' '}<font size=7 color={QUIET}>{other}</font>"
+        if cell.second
+        else ""
+    )
 
 
 class _Drawn(Flowable):  # type: ignore[misc]
@@ -269,13 +395,19 @@ class _Drawn(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         for shape in self.drawing.shapes:
-            _words(self.canv, shape, self.height) if isinstance(shape, Words) else _face(self.canv, shape, self.height)
+            _words(self.canv, shape, self.height) if isinstance(shape, Words) else _face(
+                self.canv, shape, self.height
+            )
 
 
 def _words(canvas: Any, words: Words, height: float) -> None:
     canvas.setFont(BOLD if words.bold else PLAIN, words.size)
     canvas.setFillColor(HexColor(words.ink))
-    put = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[words.anchor]
+    put = {
+        "start": canvas.drawString,
+        "middle": canvas.drawCentredString,
+        "end": canvas.drawRightString,
+    }[words.anchor]
     put(words.x * mm, height - words.y * mm, words.text)
 
 

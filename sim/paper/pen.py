@@ -1,6 +1,7 @@
 """The drawings of the job sheet as plain lines, faces and words on paper, for PDF and HTML alike.
 
-Paper coordinates: mm, x to the right, y down. Made to be read without colour: what stays black is hatched, stock stands
+Paper coordinates: mm, x to the right, y down. Made to be read without colour: what stays black is
+hatched, stock stands
 in figures.
 """
 
@@ -31,7 +32,9 @@ NAMES = {"mm": "mm", "in": "inches"}
 
 @dataclass(frozen=True)
 class Face:
-    """A line or, closed, a face: points [mm], colours of line and face ('' for none), thickness [mm], dashes [mm]."""
+    """A line or, closed, a face: points [mm], colours of line and face ('' for none), thickness
+    [mm], dashes [mm].
+    """
 
     points: tuple[Point, ...]
     ink: str = INK
@@ -59,7 +62,9 @@ Shape = Face | Words
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes on a piece of paper, width x height [mm], first shape lowest; words: what it shows, for those who do not see it."""
+    """Shapes on a piece of paper, width x height [mm], first shape lowest; words: what it shows,
+    for those who do not see it.
+    """
 
     width: float
     height: float
@@ -76,7 +81,11 @@ def box(x: float, y: float, width: float, height: float, **how: object) -> Face:
 def ring(x: float, y: float, radius: float, **how: object) -> Face:
     """A circle."""
     angles = [k * TURN / 120 for k in range(120)]
-    return Face(tuple((x + radius * math.sin(a), y - radius * math.cos(a)) for a in angles), closed=True, **how)  # type: ignore[arg-type]
+    return Face(
+        tuple((x + radius * math.sin(a), y - radius * math.cos(a)) for a in angles),
+        closed=True,
+        **how,
+    )  # type: ignore[arg-type]
 
 
 def line(x: float, y: float, to_x: float, to_y: float, **how: object) -> Face:
@@ -88,11 +97,26 @@ def arrow(x: float, y: float, to_x: float, to_y: float, *, thick: float = 0.5) -
     """A line with a filled head at its end."""
     long = math.hypot(to_x - x, to_y - y)
     ux, uy = (to_x - x) / long, (to_y - y) / long
-    head = [(to_x, to_y), *((to_x - 2.6 * ux - s * 1.0 * uy, to_y - 2.6 * uy + s * 1.0 * ux) for s in (1, -1))]
-    return [line(x, y, to_x - 2.0 * ux, to_y - 2.0 * uy, thick=thick), Face(tuple(head), fill=INK, thick=0.1, closed=True)]
+    head = [
+        (to_x, to_y),
+        *((to_x - 2.6 * ux - s * 1.0 * uy, to_y - 2.6 * uy + s * 1.0 * ux) for s in (1, -1)),
+    ]
+    return [
+        line(x, y, to_x - 2.0 * ux, to_y - 2.0 * uy, thick=thick),
+        Face(tuple(head), fill=INK, thick=0.1, closed=True),
+    ]
 
 
-def hatching(x: float, y: float, width: float, height: float, *, step: float = 1.6, ink: str = INK, thick: float = 0.25) -> list[Shape]:
+def hatching(
+    x: float,
+    y: float,
+    width: float,
+    height: float,
+    *,
+    step: float = 1.6,
+    ink: str = INK,
+    thick: float = 0.25,
+) -> list[Shape]:
     """Lines at 45 degrees over a rectangle, clipped to it and in step with those of its neighbours."""
     out: list[Shape] = []
     first, last = math.ceil((x + y) / step), math.floor((x + width + y + height) / step)
@@ -107,7 +131,10 @@ def hatching(x: float, y: float, width: float, height: float, *, step: float = 1
 def _label(x: float, y: float, text: str) -> list[Shape]:
     """Words on a white ground in the middle of a line."""
     half = 0.5 * len(text) * 1.55 + 1.0
-    return [box(x - half, y - 2.0, 2.0 * half, 3.8, fill=PAPER, ink=""), Words(x, y + 1.1, text, SMALL, "middle")]
+    return [
+        box(x - half, y - 2.0, 2.0 * half, 3.8, fill=PAPER, ink=""),
+        Words(x, y + 1.1, text, SMALL, "middle"),
+    ]
 
 
 def _both(result: Result) -> tuple[Say, Say]:
@@ -134,17 +161,39 @@ def _depth_text(say: Say, depth: float, length: float) -> str:
     return f"{depth / unit:.0f}" if whole else _bare(say, depth, 1)
 
 
-def _depth_ticks(both: tuple[Say, Say], length: float, x: float, width: float, y: float, *, worst: float | None = None) -> list[Shape]:
+def _depth_ticks(
+    both: tuple[Say, Say],
+    length: float,
+    x: float,
+    width: float,
+    y: float,
+    *,
+    worst: float | None = None,
+) -> list[Shape]:
     """A depth scale under a picture, in both units; a cross at the worst depth."""
     first, second = both
     out: list[Shape] = [line(x, y, x + width, y, thick=0.4)]
     steps = _depth_steps(first.units, length)
     for depth in steps:
         at = x + width * depth / length
-        out += [line(at, y, at, y + 1.8, thick=0.4), Words(at, y + 5.4, _depth_text(first, depth, length), PLAIN, "middle", True)]
+        out += [
+            line(at, y, at, y + 1.8, thick=0.4),
+            Words(at, y + 5.4, _depth_text(first, depth, length), PLAIN, "middle", True),
+        ]
         out.append(Words(at, y + 8.6, _bare(second, depth, 1), SMALL, "middle", ink=QUIET))
-    out.append(Words(x + 0.5 * width, y + 12.2, f"depth from the entry face, {NAMES[first.units]} (small: {NAMES[second.units]})", SMALL, "middle"))
+    out.append(
+        Words(
+            x + 0.5 * width,
+            y + 12.2,
+            f"depth from the entry face, {NAMES[first.units]} (small: {NAMES[second.units]})",
+            SMALL,
+            "middle",
+        )
+    )
     if worst is not None:
         at = x + width * min(max(worst, 0.0), length) / length
-        out += [line(at - 1.3, y - 1.3, at + 1.3, y + 1.3, thick=0.7), line(at - 1.3, y + 1.3, at + 1.3, y - 1.3, thick=0.7)]
+        out += [
+            line(at - 1.3, y - 1.3, at + 1.3, y + 1.3, thick=0.7),
+            line(at - 1.3, y + 1.3, at + 1.3, y - 1.3, thick=0.7),
+        ]
     return out

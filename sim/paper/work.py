@@ -30,7 +30,9 @@ class Work:
 
 
 def work_of(result: Result) -> Work:
-    """Settings, cuts and quantities of a result. Raises SceneError when a dial cannot give what is asked."""
+    """Settings, cuts and quantities of a result. Raises SceneError when a dial cannot give what is
+    asked.
+    """
     told = schedule(result)
     try:
         cuts = boring_cuts(result)

@@ -14,7 +14,9 @@ from sim.shop.several_bores import OnBar
 
 
 def write_sheet(on_bar: Sequence[OnBar], path: Path) -> None:
-    """Write the sheet of every bore on a bar, PDF or HTML by the ending, whole or not at all. Raises SceneError."""
+    """Write the sheet of every bore on a bar, PDF or HTML by the ending, whole or not at all.
+    Raises SceneError.
+    """
     write_whole(path, made(on_bar, kind_of(path)))
 
 

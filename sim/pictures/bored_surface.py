@@ -1,6 +1,8 @@
-"""Result in, pictures of the bored surface out (PNG): bright where the cut found metal, black weld skin where it did not.
+"""Result in, pictures of the bored surface out (PNG): bright where the cut found metal, black weld
+skin where it did not.
 
-Every pixel asks the engine's own stock map at its place; nothing is painted by hand. Needs no graphics library.
+Every pixel asks the engine's own stock map at its place; nothing is painted by hand. Needs no
+graphics library.
 """
 
 from __future__ import annotations
@@ -38,7 +40,8 @@ INK, FACE, THROUGH = (31, 35, 40), (150, 148, 143), (236, 238, 240)
 
 
 def finished(result: Result, clock: Array, depth: Array) -> tuple[Array, Flags]:
-    """Stock per side [mm] under every place of the finished bore, (n_clock, n_depth), and whether it is judged.
+    """Stock per side [mm] under every place of the finished bore, (n_clock, n_depth), and whether
+    it is judged.
 
     clock (n_clock,): [rad] about the finish axis; depth (n_depth,): ascending [mm].
     """
@@ -46,7 +49,10 @@ def finished(result: Result, clock: Array, depth: Array) -> tuple[Array, Flags]:
     stock = stock_map(wall, finish, torch, depth)
     low, high = result.spans[:, :, :1], result.spans[:, :, 1:]
     judged = np.asarray(((depth >= low) & (depth <= high)).any(axis=1))
-    (xf, yf), (xt, yt) = finish.axis.at(np.array([0.5 * result.scene.bore.length])), torch.at(np.array([0.5 * result.scene.bore.length]))
+    (xf, yf), (xt, yt) = (
+        finish.axis.at(np.array([0.5 * result.scene.bore.length])),
+        torch.at(np.array([0.5 * result.scene.bore.length])),
+    )
     x = finish.radius * np.sin(clock) + float(xf[0] - xt[0])
     y = -finish.radius * np.cos(clock) + float(yf[0] - yt[0])
     ray = np.arctan2(x, -y)
@@ -55,7 +61,9 @@ def finished(result: Result, clock: Array, depth: Array) -> tuple[Array, Flags]:
 
 
 def rolled_out(result: Result, *, width: int = 900) -> bytes:
-    """The finished surface rolled out flat, clock across from 12 to 12 and depth down, both to one scale; PNG."""
+    """The finished surface rolled out flat, clock across from 12 to 12 and depth down, both to one
+    scale; PNG.
+    """
     around, length = TURN * result.finish.radius, result.scene.bore.length
     across = width * FINE
     down = max(int(across * length / around), 8)
@@ -110,13 +118,18 @@ def looking_in(result: Result, *, size: int = 560) -> bytes:
     draw, font = ImageDraw.Draw(image), ImageFont.load_default(max(size // 26, 12))
     for k, name in enumerate(("12", "3", "6", "9")):
         angle = k * math.pi / 2.0
-        place = (0.5 * size * (1.0 + 0.93 * math.sin(angle)), 0.5 * size * (1.0 - 0.93 * math.cos(angle)))
+        place = (
+            0.5 * size * (1.0 + 0.93 * math.sin(angle)),
+            0.5 * size * (1.0 - 0.93 * math.cos(angle)),
+        )
         draw.text(place, name, fill=INK, font=font, anchor="mm")
     return _png(image)
 
 
 def _coloured(stock: Array, judged: Flags, sheen: Array) -> Pixels:
-    """Colours (n_clock, n_depth, 3): bright metal, black skin with its ripple in relief and an edge round it."""
+    """Colours (n_clock, n_depth, 3): bright metal, black skin with its ripple in relief and an edge
+    round it.
+    """
     black = stock < 0.0
     pixels = sheen[..., None] * np.array(STEEL)
     rise = np.gradient(stock, axis=1) if stock.shape[1] > 1 else np.zeros_like(stock)

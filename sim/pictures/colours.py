@@ -1,8 +1,11 @@
 """The colours of every picture: one set for charts, 3-D and sheets, safe for colour-blind eyes.
 
-Zero stock is neutral light grey; metal to bore off goes to blue; what stays black after the cut is near-black with
-orange edges and hatching, so that it differs in lightness and pattern as well as in hue. Layers next to each other
-differ in lightness. Chosen by eye; held to WCAG 2 contrast and to a published simulation of colour-blind vision by
+Zero stock is neutral light grey; metal to bore off goes to blue; what stays black after the cut is
+near-black with
+orange edges and hatching, so that it differs in lightness and pattern as well as in hue. Layers
+next to each other
+differ in lightness. Chosen by eye; held to WCAG 2 contrast and to a published simulation of
+colour-blind vision by
 the tests.
 """
 
@@ -62,7 +65,8 @@ Stops = list[tuple[float, str]]
 
 @dataclass(frozen=True)
 class Surface:
-    """What a picture lies on: background, ink and quiet ink for words, faint ink for lines that may be overlooked,
+    """What a picture lies on: background, ink and quiet ink for words, faint ink for lines that may
+    be overlooked,
     panel behind words, bare metal.
     """
 
@@ -74,14 +78,29 @@ class Surface:
     metal: str
 
 
-LIGHT = Surface(background="#f4f3f0", ink="#1f2328", quiet="#565c63", faint="#a3a29d", panel="#ffffff", metal="#b9b4ac")
+LIGHT = Surface(
+    background="#f4f3f0",
+    ink="#1f2328",
+    quiet="#565c63",
+    faint="#a3a29d",
+    panel="#ffffff",
+    metal="#b9b4ac",
+)
 
 
-DARK = Surface(background="#15181c", ink="#eceae5", quiet="#a9afb6", faint="#5b6269", panel="#1e2329", metal="#8e8a84")
+DARK = Surface(
+    background="#15181c",
+    ink="#eceae5",
+    quiet="#a9afb6",
+    faint="#5b6269",
+    panel="#1e2329",
+    metal="#8e8a84",
+)
 
 
 def stock_scale(low: float, high: float) -> Stops:
-    """Colour scale from `low` to `high` [mm per side], as (share, colour), neutral at zero and black below it.
+    """Colour scale from `low` to `high` [mm per side], as (share, colour), neutral at zero and
+    black below it.
 
     The step at zero is sharp: there is no colour between black left and metal to bore off.
 
@@ -94,7 +113,13 @@ def stock_scale(low: float, high: float) -> Stops:
         return [(0.0, NEUTRAL), (KNEE, STOCK_SOME), (1.0, STOCK_MUCH)]
     zero = -low / (high - low)
     knee = zero + KNEE * (1.0 - zero)
-    return [(0.0, BLACK_LEFT), (zero, BLACK_LEFT), (zero, NEUTRAL), (knee, STOCK_SOME), (1.0, STOCK_MUCH)]
+    return [
+        (0.0, BLACK_LEFT),
+        (zero, BLACK_LEFT),
+        (zero, NEUTRAL),
+        (knee, STOCK_SOME),
+        (1.0, STOCK_MUCH),
+    ]
 
 
 def even_scale(colours: Sequence[str]) -> Stops:
@@ -125,7 +150,8 @@ def rgb(colour: str) -> tuple[int, int, int]:
 
 
 def mixed(stops: Stops, share: float) -> tuple[int, int, int]:
-    """Colour of a scale at a share 0..1, straight between its stops; at a step the later colour holds.
+    """Colour of a scale at a share 0..1, straight between its stops; at a step the later colour
+    holds.
 
     >>> mixed([(0.0, "#000000"), (1.0, "#0000ff")], 0.2)
     (0, 0, 51)

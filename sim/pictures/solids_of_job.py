@@ -11,14 +11,18 @@ from sim.bore.cylinders import shift
 from sim.bore.solids import deposit_solid, finished_bore, worn_part
 from sim.shop.result import Result
 
-BESIDE = 1.25  # outside radius over the widest wall where the job does not give one: only for drawing
+BESIDE = (
+    1.25  # outside radius over the widest wall where the job does not give one: only for drawing
+)
 
 
 def outside_radius(result: Result) -> float:
     """Outside radius [mm] of the part: as given, or a quarter more than the widest wall."""
     if result.scene.bore.outside_diameter is not None:
         return 0.5 * result.scene.bore.outside_diameter
-    return BESIDE * float(result.start.radius(np.linspace(0.0, result.scene.bore.length, 101)).max())
+    return BESIDE * float(
+        result.start.radius(np.linspace(0.0, result.scene.bore.length, 101)).max()
+    )
 
 
 def solids_of(result: Result, n_clock: int, n_depth: int) -> Iterator[tuple[str, Trimesh]]:

@@ -35,7 +35,9 @@ Value = float | int | str | bool
 
 @dataclass(frozen=True)
 class Table:
-    """Rows of plain values, one a case, in order: the quantities varied first. `varied`: their scene keys."""
+    """Rows of plain values, one a case, in order: the quantities varied first. `varied`: their
+    scene keys.
+    """
 
     varied: tuple[str, ...]
     rows: tuple[Row, ...]
@@ -51,9 +53,11 @@ def compare(
     progress: Progress | None = None,
     resume: Path | None = None,
 ) -> Table:
-    """Every combination of the values of one or two scene keys (`section.key`, as in `changed`), each simulated.
+    """Every combination of the values of one or two scene keys (`section.key`, as in `changed`),
+    each simulated.
 
-    draws: so many draws a case as well, for the probability of clean-up. A case that cannot be laid has its sentence
+    draws: so many draws a case as well, for the probability of clean-up. A case that cannot be laid
+    has its sentence
     under `fault` and no figures. Raises SceneError for what cannot be varied.
 
     >>> from sim.job.read import load
@@ -64,7 +68,10 @@ def compare(
     check_vary(scene, vary)
     cases = [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
     mark = digest(scene)
-    tasks = [Task(f"{mark} {columns} {draws} {case}", case_row, (scene, case, columns, draws)) for case in cases]
+    tasks = [
+        Task(f"{mark} {columns} {draws} {case}", case_row, (scene, case, columns, draws))
+        for case in cases
+    ]
     return Table(tuple(vary), tuple(sweep(tasks, executor, progress=progress, resume=resume)))
 
 
@@ -104,12 +111,14 @@ NAMES: dict[str, tuple[str, str]] = {
 
 
 def title(column: str, units: str) -> tuple[str, float]:
-    """How a column is called, with its unit in the units shown (mm or in), and the factor from its value to that unit.
+    """How a column is called, with its unit in the units shown (mm or in), and the factor from its
+    value to that unit.
 
     A varied quantity keeps the unit it was varied in.
 
     >>> title("layer.pitch_in", "mm"), title("mean_stock_mm", "mm"), title("arc_time_s", "mm")
-    (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]', 0.016666666666666666))
+    (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]',
+    0.016666666666666666))
     """
     if column not in NAMES:
         return _varied_title(column), 1.0
@@ -126,7 +135,10 @@ def _varied_title(key: str) -> str:
     suffixes = {u.suffix: u.label for choices in KINDS.values() for u in choices if u.suffix}
     for suffix in sorted(suffixes, key=len, reverse=True):
         if key.endswith(suffix):
-            return f"{key.removesuffix(suffix).replace('.', ' ').replace('_', ' ')} [{suffixes[suffix]}]"
+            return (
+                f"{key.removesuffix(suffix).replace('.', ' ').replace('_', ' ')} "
+                f"[{suffixes[suffix]}]"
+            )
     return key.replace(".", " ").replace("_", " ")
 
 
@@ -136,7 +148,10 @@ CHANCES = ("probability_of_clean_up", "probability_low", "probability_high", "dr
 def _figures(scene: Scene, columns: int) -> Row:
     f = figures(scene, columns)
     if f.narrowest < scene.head.smallest_bore:
-        raise SceneError(f"the bore is {f.narrowest:.1f} mm as it fills: the head needs {scene.head.smallest_bore:g} mm.")
+        raise SceneError(
+            f"the bore is {f.narrowest:.1f} mm as it fills: the head needs "
+            f"{scene.head.smallest_bore:g} mm."
+        )
     return {
         "verdict": f.verdict,
         "minimum_stock_mm": f.minimum,
@@ -176,9 +191,14 @@ def check_vary(scene: Scene, vary: Mapping[str, Sequence[Value]]) -> None:
     for key, values in vary.items():
         kind = kind_of(key)
         if kind in ("text", *LISTS):
-            raise SceneError(f"vary {key}: this is {'text' if kind == 'text' else 'a list'}, not a quantity; vary a number, a choice or a flag.")
+            raise SceneError(
+                f"vary {key}: this is {'text' if kind == 'text' else 'a list'}, not a "
+                "quantity; vary a number, a choice or a flag."
+            )
         if not values:
-            raise SceneError(f"vary {key}: no values; give a list such as 3.0,3.4 or a range from:to:step.")
+            raise SceneError(
+                f"vary {key}: no values; give a list such as 3.0,3.4 or a range from:to:step."
+            )
         changed(scene, {key: values[0]}, name=f"vary {key}")
     count = math.prod(len(values) for values in vary.values())
     refuse_too_many(count)
@@ -189,24 +209,41 @@ def refuse_too_many(count: int) -> None:
     most = int(default("limit.cases"))
     if count > most:
         hours = count * SECONDS_A_CASE / 3600.0
-        long = f"{hours:.0f} hours" if hours < 72 else f"{hours / 24:.0f} days" if hours < 24 * 36500 else "more than a century"
-        raise SceneError(f"vary: {count if count < 10**15 else 'more than 10^15'} cases would take about {long}: at most {most}; take a larger step or vary one quantity.")
+        long = (
+            f"{hours:.0f} hours"
+            if hours < 72
+            else f"{hours / 24:.0f} days"
+            if hours < 24 * 36500
+            else "more than a century"
+        )
+        raise SceneError(
+            f"vary: {count if count < 10**15 else 'more than 10^15'} cases would take about "
+            f"{long}: at most {most}; take a larger step or vary one quantity."
+        )
 
 
 def kind_of(key: str) -> str:
-    """Kind of a scene key such as `layer.pitch_mm` or `layer.2.pitch_mm`. Raises SceneError for an unknown one."""
+    """Kind of a scene key such as `layer.pitch_mm` or `layer.2.pitch_mm`. Raises SceneError for an
+    unknown one.
+    """
     section, _, rest = key.partition(".")
     if section not in SECTIONS:
         raise SceneError(f"vary {key}: unknown section '{section}'{nearest(section, SECTIONS)}")
     name = rest.rpartition(".")[2]
-    keys = {k: f.metadata["kind"] for f in dataclasses.fields(SECTIONS[section][0]) for k in file_keys(f)}
+    keys = {
+        k: f.metadata["kind"]
+        for f in dataclasses.fields(SECTIONS[section][0])
+        for k in file_keys(f)
+    }
     if name not in keys:
         raise SceneError(f"vary {key}: unknown key '{name}' in [{section}]{nearest(name, keys)}")
     return str(keys[name])
 
 
 def split_vary(given: Sequence[str]) -> dict[str, list[Value]]:
-    """Values by scene key, from texts such as `layer.pitch_mm=3.0:4.2:0.2`. Raises SceneError with one sentence."""
+    """Values by scene key, from texts such as `layer.pitch_mm=3.0:4.2:0.2`. Raises SceneError with
+    one sentence.
+    """
     out: dict[str, list[Value]] = {}
     for one in given:
         key, equals, text = one.partition("=")
@@ -227,7 +264,10 @@ def values_of(key: str, text: str) -> list[Value]:
     kind = kind_of(key)
     if kind in ("choice", "text", "flag", *LISTS):
         words = [word.strip() for word in text.split(",") if word.strip()]
-        return [word == "true" if kind == "flag" and word in ("true", "false") else word for word in words]
+        return [
+            word == "true" if kind == "flag" and word in ("true", "false") else word
+            for word in words
+        ]
     if ":" in text and "," not in text:
         return _range(key, text, whole=kind == "integer")
     return [_number(key, part, whole=kind == "integer") for part in text.split(",") if part.strip()]
@@ -237,9 +277,14 @@ def _number(key: str, text: str, *, whole: bool) -> Value:
     try:
         value = float(text)
     except ValueError:
-        raise SceneError(f"vary {key}: '{text.strip()}' is not a number; write numbers such as 3.0,3.4 or 3.0:4.2:0.2.") from None
+        raise SceneError(
+            f"vary {key}: '{text.strip()}' is not a number; write numbers such as 3.0,3.4 or "
+            "3.0:4.2:0.2."
+        ) from None
     if not math.isfinite(value):
-        raise SceneError(f"vary {key}: '{text.strip()}' is not a finite number; write numbers such as 3.0,3.4.")
+        raise SceneError(
+            f"vary {key}: '{text.strip()}' is not a finite number; write numbers such as 3.0,3.4."
+        )
     return int(value) if whole and value == int(value) else value
 
 
@@ -250,7 +295,9 @@ def _range(key: str, text: str, *, whole: bool) -> list[Value]:
         raise SceneError(f"vary {key}: '{text}': write a range as from:to:step.")
     first, last, step = parts
     if step == 0.0 or (last - first) * step < 0.0:
-        raise SceneError(f"vary {key}: '{text}': an empty range; the step must lead from {first:g} to {last:g}.")
+        raise SceneError(
+            f"vary {key}: '{text}': an empty range; the step must lead from {first:g} to {last:g}."
+        )
     count = math.floor(min((last - first) / step, 1e18) + 1e-9) + 1
     refuse_too_many(count)
     values = [round(first + k * step, 10) for k in range(count)]

@@ -1,6 +1,8 @@
-"""Many cases through any executor, each answered in order; progress with time left; what is done is kept.
+"""Many cases through any executor, each answered in order; progress with time left; what is done is
+kept.
 
-Threads by default: the engine's kernels let go of the interpreter lock. A case computes on one thread, so that its
+Threads by default: the engine's kernels let go of the interpreter lock. A case computes on one
+thread, so that its
 answer does not hang on how many there are.
 """
 
@@ -34,7 +36,8 @@ AHEAD = 64  # cases handed to the executor before the first is asked for
 
 @dataclass(frozen=True)
 class Task:
-    """One case: `run(*arguments)` gives its row of plain values; `key` names it: equal for equal cases.
+    """One case: `run(*arguments)` gives its row of plain values; `key` names it: equal for equal
+    cases.
 
     `run` stands at the top of a module, so that another process could run it too.
     """
@@ -50,8 +53,11 @@ def _alone(run: Callable[..., Any], arguments: tuple[Any, ...]) -> Any:
         return run(*arguments)
 
 
-def in_order(run: Callable[..., Any], cases: Iterable[tuple[Any, ...]], executor: Executor) -> Iterator[Any]:
-    """`run(*case)` for every case, in order, a few ahead of what is asked for; stopping early cancels those.
+def in_order(
+    run: Callable[..., Any], cases: Iterable[tuple[Any, ...]], executor: Executor
+) -> Iterator[Any]:
+    """`run(*case)` for every case, in order, a few ahead of what is asked for; stopping early
+    cancels those.
 
     >>> with ThreadPoolExecutor(2) as pool:
     ...     list(in_order(lambda a, b: a * b, [(1, 2), (3, 4)], pool))
@@ -84,9 +90,12 @@ def sweep(
 ) -> list[Row]:
     """The row of every task, in order.
 
-    progress(done, of, seconds left) is called after every case. `resume`: a file with one JSON object a line, its
-    `key` and its `row`; rows found there are taken, new ones are added as they come, so that an interrupted sweep goes
-    on where it stopped. Rows are the same from a file as fresh. Raises SceneError for a file that cannot be used.
+    progress(done, of, seconds left) is called after every case. `resume`: a file with one JSON
+    object a line, its
+    `key` and its `row`; rows found there are taken, new ones are added as they come, so that an
+    interrupted sweep goes
+    on where it stopped. Rows are the same from a file as fresh. Raises SceneError for a file that
+    cannot be used.
 
     >>> sweep([Task("a", dict, ()), Task("b", dict, ())])
     [{}, {}]
@@ -121,7 +130,9 @@ def _kept(path: Path | None) -> dict[str, Row]:
     try:
         lines = path.read_text(encoding="utf-8").split("\n")
     except (OSError, UnicodeDecodeError) as fault:
-        raise SceneError(f"{path}: cannot be read as kept cases ({fault}); give another file.") from None
+        raise SceneError(
+            f"{path}: cannot be read as kept cases ({fault}); give another file."
+        ) from None
     for number, line in enumerate(lines, 1):
         if not line:
             continue
@@ -130,7 +141,9 @@ def _kept(path: Path | None) -> dict[str, Row]:
             rows[held["key"]] = held["row"]
         except (ValueError, TypeError, KeyError):
             if number != len(lines) or not (line.startswith(BEGINS) or BEGINS.startswith(line)):
-                raise SceneError(f"{path}: line {number} is not a kept case; give another file.") from None
+                raise SceneError(
+                    f"{path}: line {number} is not a kept case; give another file."
+                ) from None
     return rows
 
 
@@ -144,7 +157,9 @@ def _keep(path: Path | None, key: str, row: Mapping[str, Any]) -> None:
                 _drop_part_of_a_line(out)
             out.write(json.dumps({"key": key, "row": row}).encode() + b"\n")
     except OSError as fault:
-        raise SceneError(f"{path}: cannot be written ({fault.strerror}); choose another place for kept cases.") from None
+        raise SceneError(
+            f"{path}: cannot be written ({fault.strerror}); choose another place for kept cases."
+        ) from None
 
 
 def _ends_with_a_line(out: Any) -> bool:

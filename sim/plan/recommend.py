@@ -1,7 +1,9 @@
 """The layers to lay: the plan that cleans up as surely as asked at the least metal, time or cost.
 
-A plan has a kind (layers, advance, settings, closing turns, start clock shift) and a number of turns. For each kind the
-fewest turns are sought with which enough draws clean up; all kinds see the same draws (common random numbers). The
+A plan has a kind (layers, advance, settings, closing turns, start clock shift) and a number of
+turns. For each kind the
+fewest turns are sought with which enough draws clean up; all kinds see the same draws (common
+random numbers). The
 search is coarse and quick; what it finds is laid again on a finer clock with draws of its own.
 """
 
@@ -36,11 +38,17 @@ from sim.shop.ready_to_lay import made_ready
 
 
 def recommend(
-    scene: Scene, by: str = METAL, executor: Executor | None = None, *, tell: Tell = lambda _: None, beside: bool = True
+    scene: Scene,
+    by: str = METAL,
+    executor: Executor | None = None,
+    *,
+    tell: Tell = lambda _: None,
+    beside: bool = True,
 ) -> Plan:
     """The plan that cleans up with at least the asked confidence at the least metal, time or cost.
 
-    beside: also the runners-up and the two-thirds rule. Raises SceneError for a job that cannot be planned.
+    beside: also the runners-up and the two-thirds rule. Raises SceneError for a job that cannot be
+    planned.
     """
     if executor is None:
         with threads() as own:
@@ -60,7 +68,15 @@ def recommend(
     others = _distinct(search, winner, others) if beside else []
     offers = [_offer(search, one) for one in _front(winner, others)]
     runners = tuple(replace(one, why=_why(first, one, by)) for one in offers)
-    return Plan(scene, by, scene.confidence.asked, first, runners, _two_thirds(search, first, executor) if beside else None, chance=sure)
+    return Plan(
+        scene,
+        by,
+        scene.confidence.asked,
+        first,
+        runners,
+        _two_thirds(search, first, executor) if beside else None,
+        chance=sure,
+    )
 
 
 def refuse(scene: Scene, by: str) -> None:
@@ -68,20 +84,30 @@ def refuse(scene: Scene, by: str) -> None:
     if by not in AIMS:
         raise SceneError(f"plan: by = {by}: must be one of {', '.join(AIMS)}.")
     if by == COST and scene.plan.wire_price is None and scene.plan.hour_price is None:
-        raise SceneError("plan: by = cost: needs your own rates; give [plan] wire_price and hour_price.")
+        raise SceneError(
+            "plan: by = cost: needs your own rates; give [plan] wire_price and hour_price."
+        )
     if scene.job.stage == AFTER:
-        raise SceneError("plan: the finish cut is taken: what is left is a local weld or the next size; run `simulate --remedies`.")
+        raise SceneError(
+            "plan: the finish cut is taken: what is left is a local weld or the next size; "
+            "run `simulate --remedies`."
+        )
 
 
 def _past_reach(scene: Scene) -> bool:
     """Tell whether the head cannot reach as deep as the layers go."""
-    reach, (_, far) = scene.head.reach, layer_ends(scene, scene.layer[-1], bead_at(scene, *_settings_known(scene)).width)
+    reach, (_, far) = (
+        scene.head.reach,
+        layer_ends(scene, scene.layer[-1], bead_at(scene, *_settings_known(scene)).width),
+    )
     return reach is not None and far > reach + 1e-9
 
 
 def _without_reach(scene: Scene, by: str, executor: Executor, tell: Tell) -> Plan:
     """No plan, because of the head's reach; the nearest is what a longer head would lay."""
-    longer = recommend(replace(scene, head=replace(scene.head, reach=None)), by, executor, tell=tell, beside=False)
+    longer = recommend(
+        replace(scene, head=replace(scene.head, reach=None)), by, executor, tell=tell, beside=False
+    )
     name = f"reach of the head, {scene.head.reach:g} mm"
     if longer.winner is None:
         return replace(longer, scene=scene, nearest=None, binds=())
@@ -90,7 +116,8 @@ def _without_reach(scene: Scene, by: str, executor: Executor, tell: Tell) -> Pla
 
 
 def _with_pre_bore(scene: Scene) -> Scene:
-    """The scene with the smallest pre-bore that leaves weld enough under the finished surface, where it is free.
+    """The scene with the smallest pre-bore that leaves weld enough under the finished surface,
+    where it is free.
 
     A larger pre-bore never needs less metal: no point of the wall is nearer the axis for it.
     """
@@ -101,7 +128,13 @@ def _with_pre_bore(scene: Scene) -> Scene:
     for _ in range(40):
         trial = replace(scene, pre_bore=PreBore(diameter=size))
         job = made_ready(_one_layer(trial), SEARCH_COLUMNS)
-        if least_weld_left(job.start, job.finish, job.axes.torch, job.spans).spot.value >= scene.plan.weld_left - 1e-6:
+        if (
+            least_weld_left(job.start, job.finish, job.axes.torch, job.spans).spot.value
+            >= scene.plan.weld_left - 1e-6
+        ):
             return trial
         size = round(size + 0.1, 3)
-    raise SceneError(f"plan: no pre-bore up to {size:g} mm leaves {scene.plan.weld_left:g} mm of weld everywhere; check [axes].")
+    raise SceneError(
+        f"plan: no pre-bore up to {size:g} mm leaves {scene.plan.weld_left:g} mm of weld "
+        "everywhere; check [axes]."
+    )

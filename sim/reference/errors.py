@@ -4,4 +4,6 @@ from __future__ import annotations
 
 
 class SceneError(ValueError):
-    """Something in a person's input is wrong; the message is one sentence that says where, what and the way out."""
+    """Something in a person's input is wrong; the message is one sentence that says where, what and
+    the way out.
+    """

@@ -30,18 +30,27 @@ class Say:
         step = 10.0 ** math.floor(math.log10(max(off, 0.01) / 2.0))
         digits = max(0, -round(math.log10(step)))
         if self.units == "in":
-            return f"{mm / INCH:.{digits + 1}f} in per side (give or take {off / INCH:.{digits + 1}f} in)"
+            return (
+                f"{mm / INCH:.{digits + 1}f} in per side (give or take "
+                f"{off / INCH:.{digits + 1}f} in)"
+            )
         return f"{mm:.{digits}f} mm per side (give or take {off:.{digits}f} mm)"
 
     def travel(self, mm_per_s: float) -> str:
         """A travel speed."""
         per_minute = 60.0 * mm_per_s
-        return f"{per_minute / INCH:.1f} in/min" if self.units == "in" else f"{per_minute:.0f} mm/min"
+        return (
+            f"{per_minute / INCH:.1f} in/min" if self.units == "in" else f"{per_minute:.0f} mm/min"
+        )
 
     def wire(self, mm_per_s: float) -> str:
         """A wire feed."""
         per_minute = 60.0 * mm_per_s
-        return f"{per_minute / INCH:.0f} in/min" if self.units == "in" else f"{per_minute / 1000:.2f} m/min"
+        return (
+            f"{per_minute / INCH:.0f} in/min"
+            if self.units == "in"
+            else f"{per_minute / 1000:.2f} m/min"
+        )
 
     def temperature(self, celsius: float) -> str:
         """A temperature."""
@@ -56,7 +65,9 @@ class Say:
         return f"{gram / 453.59237:.2f} lb" if self.units == "in" else f"{gram / 1000:.2f} kg"
 
 
-_SIZE = re.compile(r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b")
+_SIZE = re.compile(
+    r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b"
+)
 
 
 _INCHES = {"mm/min": (INCH, 1, "in/min"), "mm2": (INCH**2, 4, "in2"), "mm": (INCH, 3, "in")}
@@ -71,7 +82,11 @@ def told_in(words: str, units: str) -> str:
 
     def inches(found: re.Match[str]) -> str:
         factor, digits, unit = _INCHES[found["unit"]]
-        numbers = [f"{float(found[part]) / factor:.{digits}f}" for part in ("one", "other") if found[part] is not None]
+        numbers = [
+            f"{float(found[part]) / factor:.{digits}f}"
+            for part in ("one", "other")
+            if found[part] is not None
+        ]
         return f"{' to '.join(numbers)} {unit}"
 
     return _SIZE.sub(inches, words) if units == "in" else words
@@ -79,7 +94,9 @@ def told_in(words: str, units: str) -> str:
 
 @dataclasses.dataclass(frozen=True)
 class Explained:
-    """A number on the page: its name, its value in words, the formula, the formula with its inputs, how known, source."""
+    """A number on the page: its name, its value in words, the formula, the formula with its inputs,
+    how known, source.
+    """
 
     what: str
     value: str

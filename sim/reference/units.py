@@ -52,8 +52,14 @@ class Unit:
 KINDS: dict[str, tuple[Unit, ...]] = {
     "length": (Unit("_mm", 1.0, "mm"), Unit("_in", INCH, "in")),
     "lengths": (Unit("_mm", 1.0, "mm"), Unit("_in", INCH, "in")),
-    "speed": (Unit("_mm_per_min", 1.0 / 60.0, "mm/min"), Unit("_in_per_min", INCH / 60.0, "in/min")),
-    "feed": (Unit("_m_per_min", 1000.0 / 60.0, "m/min"), Unit("_in_per_min", INCH / 60.0, "in/min")),
+    "speed": (
+        Unit("_mm_per_min", 1.0 / 60.0, "mm/min"),
+        Unit("_in_per_min", INCH / 60.0, "in/min"),
+    ),
+    "feed": (
+        Unit("_m_per_min", 1000.0 / 60.0, "m/min"),
+        Unit("_in_per_min", INCH / 60.0, "in/min"),
+    ),
     "temperature": (Unit("_c", 1.0, "C"), Unit("_f", 5.0 / 9.0, "F", -32.0)),
     "angle": (Unit("_deg", math.pi / 180.0, "deg"),),
     "clock": (Unit("_oclock", math.pi / 6.0, "o'clock"),),
@@ -62,12 +68,30 @@ KINDS: dict[str, tuple[Unit, ...]] = {
     "shop time": (Unit("_min", 60.0, "min"),),
     "rotation": (Unit("_rpm", math.pi / 30.0, "rpm"),),
     "rotations": (Unit("_rpm", math.pi / 30.0, "rpm"),),
-    "cutting speed": (Unit("_m_per_min", 1000.0 / 60.0, "m/min"), Unit("_ft_per_min", 12.0 * INCH / 60.0, "ft/min")),
-    "power": (Unit("_kw", 1000.0, "kW"), Unit("_hp", 550.0 * 12.0 * INCH * POUND_FORCE / 1000.0, "hp")),
-    "pressure": (Unit("_n_per_mm2", 1.0, "N/mm2"), Unit("_ksi", 1000.0 * POUND_FORCE / INCH**2, "ksi")),
-    "flow": (Unit("_l_per_min", 1e6 / 60.0, "l/min"), Unit("_ft3_per_h", (12.0 * INCH) ** 3 / 3600.0, "ft3/h")),
-    "density": (Unit("_kg_per_m3", 1e-6, "kg/m3"), Unit("_lb_per_in3", POUND_KG * 1e3 / INCH**3, "lb/in3")),
-    "expansion": (Unit("_um_per_m_c", 1e-6, "um/(m C)"), Unit("_uin_per_in_f", 1.8e-6, "uin/(in F)")),
+    "cutting speed": (
+        Unit("_m_per_min", 1000.0 / 60.0, "m/min"),
+        Unit("_ft_per_min", 12.0 * INCH / 60.0, "ft/min"),
+    ),
+    "power": (
+        Unit("_kw", 1000.0, "kW"),
+        Unit("_hp", 550.0 * 12.0 * INCH * POUND_FORCE / 1000.0, "hp"),
+    ),
+    "pressure": (
+        Unit("_n_per_mm2", 1.0, "N/mm2"),
+        Unit("_ksi", 1000.0 * POUND_FORCE / INCH**2, "ksi"),
+    ),
+    "flow": (
+        Unit("_l_per_min", 1e6 / 60.0, "l/min"),
+        Unit("_ft3_per_h", (12.0 * INCH) ** 3 / 3600.0, "ft3/h"),
+    ),
+    "density": (
+        Unit("_kg_per_m3", 1e-6, "kg/m3"),
+        Unit("_lb_per_in3", POUND_KG * 1e3 / INCH**3, "lb/in3"),
+    ),
+    "expansion": (
+        Unit("_um_per_m_c", 1e-6, "um/(m C)"),
+        Unit("_uin_per_in_f", 1.8e-6, "uin/(in F)"),
+    ),
     "voltage": (Unit("_v", 1.0, "V"),),
     "current": (Unit("_a", 1.0, "A"),),
     "energy": (Unit("_kj_per_mm", 1.0, "kJ/mm"), Unit("_kj_per_in", 1.0 / INCH, "kJ/in")),
@@ -85,7 +109,8 @@ LISTS = {"lengths": "length", "rotations": "rotation", "numbers": "number"}
 
 
 def said(value: float, kind: str, units: str, digits: int = 2) -> str:
-    """A value in words, in the first unit of its kind or, for `units` in, the second; one decimal more of an inch.
+    """A value in words, in the first unit of its kind or, for `units` in, the second; one decimal
+    more of an inch.
 
     >>> said(50.8, "length", "in"), said(50.8, "length", "mm", 1), said(1000.0, "power", "mm")
     ('2.000 in', '50.8 mm', '1.00 kW')
@@ -104,13 +129,23 @@ _TYPED = re.compile(
 )
 
 
-_WORDS = {"mm": "_mm", "in": "_in", "inch": "_in", "inches": "_in", '"': "_in", "\u2033": "_in", "''": "_in"}
+_WORDS = {
+    "mm": "_mm",
+    "in": "_in",
+    "inch": "_in",
+    "inches": "_in",
+    '"': "_in",
+    "\u2033": "_in",
+    "''": "_in",
+}
 
 
 def typed(text: str, kind: str, units: str) -> tuple[str, float]:
-    """What a person typed into a field: the suffix of its unit and the number. Raises ValueError with a sentence.
+    """What a person typed into a field: the suffix of its unit and the number. Raises ValueError
+    with a sentence.
 
-    Lengths may be `1/8 in`, `0.125"`, `5 thou`, `1 1/8 in`; a comma is a decimal comma; without a unit the page's
+    Lengths may be `1/8 in`, `0.125"`, `5 thou`, `1 1/8 in`; a comma is a decimal comma; without a
+    unit the page's
     (`units`: mm or in) is meant, for other kinds that of the same system. A clock may be `9:30`.
 
     >>> typed("1/8 in", "length", "mm"), typed("5 thou", "length", "mm"), typed("3,2", "length", "mm")
@@ -130,7 +165,9 @@ def typed(text: str, kind: str, units: str) -> tuple[str, float]:
         number = int(found["whole"] or 0) + int(found["top"]) / int(found["bottom"])
     else:
         if re.fullmatch(r"[+-]?\d{1,3},\d{3}", found["number"]):
-            raise ValueError(f"'{text}': one thousand or one point something? write it without the comma")
+            raise ValueError(
+                f"'{text}': one thousand or one point something? write it without the comma"
+            )
         number = float(found["number"].replace(",", "."))
     word = found["unit"].strip().lower()
     if not word:

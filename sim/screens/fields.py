@@ -1,4 +1,6 @@
-"""The job, field by field: every input with its unit, meaning and range; what does not hold is said beside it."""
+"""The job, field by field: every input with its unit, meaning and range; what does not hold is said
+beside it.
+"""
 
 from __future__ import annotations
 
@@ -42,11 +44,14 @@ ADDED: dict[str, dict[str, Any]] = {
 def show() -> None:
     """Every section of the job in a fold of its own."""
     st.write(
-        "Lengths may be typed as `3.2`, `3,2`, `1/8 in`, `0.125\"` or `5 thou`; without a unit the page's is meant. "
+        'Lengths may be typed as `3.2`, `3,2`, `1/8 in`, `0.125"` or `5 thou`; without a '
+        "unit the page's is meant. "
         "An empty field takes the default named under it."
     )
     for section, (kind, many, may_miss) in SECTIONS.items():
-        if section in ("readings", "reading_after", "update") or (section == "worn" and memory.job().readings is not None):
+        if section in ("readings", "reading_after", "update") or (
+            section == "worn" and memory.job().readings is not None
+        ):
             continue  # they have tabs of their own
         held = getattr(memory.job(), section)
         marked = any(key == section or key.startswith(f"{section}.") for key in memory.faults())
@@ -69,9 +74,16 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
                 with columns[k % 3]:
                     _field(f, getattr(item, f.name), f"{dotted}.{f.name}")
         if may_miss or (many and len(items) > 1):
-            st.button("take out", key=f"out of {dotted}", on_click=_take_out, args=(section, number, many))
+            st.button(
+                "take out", key=f"out of {dotted}", on_click=_take_out, args=(section, number, many)
+            )
     if many or held is None:
-        st.button(f"add {section.replace('_', ' ')}", key=f"add {section}", on_click=_add, args=(section, many))
+        st.button(
+            f"add {section.replace('_', ' ')}",
+            key=f"add {section}",
+            on_click=_add,
+            args=(section, many),
+        )
     for where, why in memory.faults().items():
         if where == section or where.removeprefix(f"{section}.").isdigit():
             st.error(why)
@@ -94,7 +106,9 @@ def chosen(section: str, names: tuple[str, ...]) -> None:
 
 
 def label_of(f: dataclasses.Field[Any], unit: Unit | None) -> str:
-    """Name of a field as a person reads it, with its unit, and whether it is on diameter or per side."""
+    """Name of a field as a person reads it, with its unit, and whether it is on diameter or per
+    side.
+    """
     name, meaning = f.name.replace("_", " "), str(f.metadata["meaning"])
     for measure in ("on diameter", "per side"):
         if measure in meaning:
@@ -143,7 +157,11 @@ def _field(f: dataclasses.Field[Any], value: Any, dotted: str) -> None:
 def _help(f: dataclasses.Field[Any]) -> str:
     known = DEFAULTS.get(f.metadata.get("known", ""))
     text = str(f.metadata["meaning"])
-    return f"{text}. Default {known.value:g} {known.unit}: {known.basis} ({known.source})." if known else text
+    return (
+        f"{text}. Default {known.value:g} {known.unit}: {known.basis} ({known.source})."
+        if known
+        else text
+    )
 
 
 def _changed(key: str, dotted: str, f: dataclasses.Field[Any]) -> None:
@@ -169,14 +187,23 @@ def _wanted(f: dataclasses.Field[Any], dotted: str, value: Any) -> dict[str, Any
     if not value.strip():
         other = [g for g in EITHER.get(stem.split(".")[0], ()) if f.name in g]
         if other:
-            raise ValueError(f"give one of {', '.join(other[0]).replace('_', ' ')}: type it there instead of emptying this.")
+            raise ValueError(
+                f"give one of {', '.join(other[0]).replace('_', ' ')}: type it there instead "
+                "of emptying this."
+            )
         return {f"{stem}.{first}": None}
     if kind in LISTS:
-        told = [typed(part, LISTS[kind], memory.units()) for part in value.split(";") if part.strip()]
+        told = [
+            typed(part, LISTS[kind], memory.units()) for part in value.split(";") if part.strip()
+        ]
         unit = next((u for u in KINDS[kind] if told and u.suffix == told[0][0]), KINDS[kind][0])
         return {f"{stem}.{f.name}{unit.suffix}": [number for _, number in told]}
     suffix, number = typed(value, kind, memory.units())
-    return {f"{stem}.{f.name}{suffix}": int(number) if kind == "integer" and number == int(number) else number}
+    return {
+        f"{stem}.{f.name}{suffix}": int(number)
+        if kind == "integer" and number == int(number)
+        else number
+    }
 
 
 def _add(section: str, many: bool) -> None:
@@ -185,7 +212,12 @@ def _add(section: str, many: bool) -> None:
         mm = {"diameter_mm": scene.worn.diameter + scene.worn.out_of_round + 0.5}
     elif section == "bead":
         first = scene.layer[0]
-        mm = {"width_mm": 5.0, "height_mm": 1.8, "wire_feed_m_per_min": first.wire_feed * 0.06, "travel_mm_per_min": 440.0}
+        mm = {
+            "width_mm": 5.0,
+            "height_mm": 1.8,
+            "wire_feed_m_per_min": first.wire_feed * 0.06,
+            "travel_mm_per_min": 440.0,
+        }
     elif section == "pad":
         mm = {"pitch_mm": 4.25, "crest_mm": 2.1, "valley_mm": 1.4}
     where = f"{section}.{len(getattr(scene, section)) + 1}" if many else section
@@ -198,15 +230,24 @@ def _add(section: str, many: bool) -> None:
 
 
 def _dial_added(scene: Scene) -> dict[str, Any]:
-    """One point past the last of the dial tables, or two to begin with, since one alone is no table."""
+    """One point past the last of the dial tables, or two to begin with, since one alone is no
+    table.
+    """
     if not scene.dial:
-        return {"dial.1.mark": 1.0, "dial.1.rotation_rpm": 0.5, "dial.2.mark": 10.0, "dial.2.rotation_rpm": 5.0}
+        return {
+            "dial.1.mark": 1.0,
+            "dial.1.rotation_rpm": 0.5,
+            "dial.2.mark": 10.0,
+            "dial.2.rotation_rpm": 5.0,
+        }
     last, where = max(scene.dial, key=lambda point: point.mark), f"dial.{len(scene.dial) + 1}"
     out = {f"{where}.mark": last.mark + 1.0}
     for name, first in (("rotation", "rotation_rpm"), ("wire_feed", "wire_feed_m_per_min")):
         value = getattr(last, name)
         if value is not None:
-            out[f"{where}.{first}"] = 1.1 * KINDS["rotation" if name == "rotation" else "feed"][0].outside(value)
+            out[f"{where}.{first}"] = 1.1 * KINDS["rotation" if name == "rotation" else "feed"][
+                0
+            ].outside(value)
     return out
 
 

@@ -1,4 +1,6 @@
-"""What the page remembers: the job, the jobs before it, the case kept for comparison, the units shown."""
+"""What the page remembers: the job, the jobs before it, the case kept for comparison, the units
+shown.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,9 @@ SAID = ("between fault", "readings fault", "upload fault", "answers fault")
 
 
 def worked_out(name: str, stamp: Hashable, work: Callable[[], Any]) -> bool:
-    """Do a long piece of work and keep what it found, or the sentence why not, with what it was done for; tell whether it found."""
+    """Do a long piece of work and keep what it found, or the sentence why not, with what it was
+    done for; tell whether it found.
+    """
     try:
         st.session_state[name] = (stamp, work())
     except SceneError as fault:
@@ -43,7 +47,9 @@ def worked_out(name: str, stamp: Hashable, work: Callable[[], Any]) -> bool:
 
 
 def kept(name: str, stamp: Hashable, stale: str) -> Any:
-    """What such work found, None where nothing was yet; said beside it: why it was refused this time, or that it is `stale`."""
+    """What such work found, None where nothing was yet; said beside it: why it was refused this
+    time, or that it is `stale`.
+    """
     refused = st.session_state.get(f"{name} refused")
     if refused is not None and refused[0] == stamp:
         st.error(refused[1])
@@ -61,7 +67,9 @@ def job() -> Scene:
 
 
 def put(scene: Scene, *, remember: bool = True) -> None:
-    """Make this the job; fields are filled anew. With `remember` the one before can be brought back."""
+    """Make this the job; fields are filled anew. With `remember` the one before can be brought
+    back.
+    """
     if remember and "scene" in st.session_state:
         st.session_state.setdefault("before", []).append(st.session_state["scene"])
         del st.session_state["before"][:-20]
@@ -116,7 +124,9 @@ def _judged(scene: Scene) -> list[OnBar]:
 
 
 @st.cache_resource(  # type: ignore[untyped-decorator]
-    max_entries=12, show_spinner="trying remedies ...", hash_funcs={Result: lambda result: digest(result.scene)}
+    max_entries=12,
+    show_spinner="trying remedies ...",
+    hash_funcs={Result: lambda result: digest(result.scene)},
 )
 def _advice(result: Result) -> Advice:
     return remedies(result)
@@ -125,14 +135,18 @@ def _advice(result: Result) -> Advice:
 def on_bar(scene: Scene) -> list[OnBar]:
     """Every bore of a job judged, told in the page's units. Raises SceneError."""
     return [
-        replace(one, result=replace(one.result, scene=in_units(one.result.scene))) for one in _judged(scene)
+        replace(one, result=replace(one.result, scene=in_units(one.result.scene)))
+        for one in _judged(scene)
     ]
 
 
 def advice(result: Result) -> Advice:
     """The remedies of a result, kept by what its scene says."""
     found: Advice = _advice(result)
-    told = tuple(replace(one, result=replace(one.result, scene=in_units(one.result.scene))) for one in found.remedies)
+    told = tuple(
+        replace(one, result=replace(one.result, scene=in_units(one.result.scene)))
+        for one in found.remedies
+    )
     return replace(found, remedies=told)
 
 

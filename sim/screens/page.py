@@ -1,4 +1,6 @@
-"""The page: parts of the job, the verdict, then the tabs of that part; only the open tab is computed."""
+"""The page: parts of the job, the verdict, then the tabs of that part; only the open tab is
+computed.
+"""
 
 from __future__ import annotations
 
@@ -86,10 +88,16 @@ def show() -> None:
         fields.show()
         return
     if why or memory.faults():
-        st.warning("The pictures show the last job that held; what does not hold is marked under *The job*.")
+        st.warning(
+            "The pictures show the last job that held; what does not hold is marked under "
+            "*The job*."
+        )
     result = worst_bore(found).result
     if part == TEACH:
-        st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}; on the numbers given: {worst_verdict(found)}.")
+        st.caption(
+            f"The job on the page: {result.scene.job.name or 'unnamed'}; on the numbers "
+            f"given: {worst_verdict(found)}."
+        )
     else:
         heading(found, result)
     tabs(PARTS[part], result, key=f"tab {part}")
@@ -100,7 +108,12 @@ def part_chosen() -> str:
     """Which part of the job is on the page; kept in the address, so that it can be sent on."""
     first = next(iter(PARTS))
     told = st.segmented_control(
-        "Part of the job", list(PARTS), key="part", default=first, bind="query-params", label_visibility="collapsed"
+        "Part of the job",
+        list(PARTS),
+        key="part",
+        default=first,
+        bind="query-params",
+        label_visibility="collapsed",
     )
     return told or first
 
@@ -122,7 +135,9 @@ def heading(found: list[OnBar], result: Result) -> None:
         st.caption(scene.job.note)
     first, *more = verdict_lines(result)
     verdict = worst_verdict(found)
-    plain = st.success if how_sure.enough(memory.job()) else st.warning  # a yes that is not as sure as asked is not green
+    plain = (
+        st.success if how_sure.enough(memory.job()) else st.warning
+    )  # a yes that is not as sure as asked is not green
     box = {CLEANS_UP: plain, FALLS_SHORT: st.error}.get(verdict, st.warning)
     box(f"{MARKS[verdict]} {first}")
     words, rests = st.columns([3, 2])
@@ -134,7 +149,10 @@ def heading(found: list[OnBar], result: Result) -> None:
             st.markdown(line)
         if len(found) > 1:
             st.text(bar_note(found).split("\n\n")[0])
-            st.caption(f"What follows is of the bore with the least stock, {worst_bore(found).name}; *Settings* and the job sheet hold every bore.")
+            st.caption(
+                "What follows is of the bore with the least stock, "
+                f"{worst_bore(found).name}; *Settings* and the job sheet hold every bore."
+            )
     with rests:
         for line in result.warnings:
             st.markdown(f"▸ {told_in(line, scene.job.units)}")

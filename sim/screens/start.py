@@ -18,8 +18,19 @@ LARGEST_MB = 5
 def show() -> None:
     """The sidebar: start, units, keep."""
     with st.sidebar:
-        st.radio("Units shown", ["mm", "in"], key="units", horizontal=True, index=0 if memory.job().job.units == "mm" else 1)
-        st.button("Undo the last change", on_click=memory.back, disabled=not memory.can_go_back(), width="stretch")
+        st.radio(
+            "Units shown",
+            ["mm", "in"],
+            key="units",
+            horizontal=True,
+            index=0 if memory.job().job.units == "mm" else 1,
+        )
+        st.button(
+            "Undo the last change",
+            on_click=memory.back,
+            disabled=not memory.can_go_back(),
+            width="stretch",
+        )
         st.download_button(
             "Save the job as a scene file",
             data=to_text(memory.job(), whole=True),
@@ -32,13 +43,20 @@ def show() -> None:
         _shipped()
         _upload()
         _five_answers()
-        st.caption("This page is served by this machine to this machine only; nothing is sent anywhere.")
+        st.caption(
+            "This page is served by this machine to this machine only; nothing is sent anywhere."
+        )
 
 
 def _shipped() -> None:
     names = [path.stem for path in shipped()]
     with st.container(border=True):
-        st.selectbox("Shipped scenes (invented)", names, format_func=lambda n: n.replace("_", " "), key="choice")
+        st.selectbox(
+            "Shipped scenes (invented)",
+            names,
+            format_func=lambda n: n.replace("_", " "),
+            key="choice",
+        )
         st.button("Open this scene", on_click=_open, width="stretch", key="open")
 
 
@@ -50,7 +68,10 @@ def _open() -> None:
 def _upload() -> None:
     with st.container(border=True):
         files = st.file_uploader(
-            "Your scene file (.toml), and its readings (.csv) with it", accept_multiple_files=True, max_upload_size=LARGEST_MB, key="upload"
+            "Your scene file (.toml), and its readings (.csv) with it",
+            accept_multiple_files=True,
+            max_upload_size=LARGEST_MB,
+            key="upload",
         )
         scenes = [file for file in files if not file.name.lower().endswith(".csv")]
         file = scenes[-1] if scenes else None
@@ -59,7 +80,9 @@ def _upload() -> None:
             st.session_state["taken"] = taken
             try:
                 beside = {one.name: one.getvalue() for one in files}
-                memory.put(parse(decoded(file.getvalue(), name=file.name), name=file.name, beside=beside))
+                memory.put(
+                    parse(decoded(file.getvalue(), name=file.name), name=file.name, beside=beside)
+                )
                 st.session_state["upload fault"] = ""
                 st.rerun()
             except SceneError as fault:
@@ -77,12 +100,25 @@ def _five_answers() -> None:
     with st.container(border=True), st.form("five answers", border=False):
         st.markdown("**A new bore in five answers**")
         asked = {
-            "original": st.text_input(f"Original size, on diameter [{unit.label}]", shown(80.0) if unit.label == "mm" else "3"),
-            "worst": st.text_input(f"Worst size measured, on diameter [{unit.label}]", shown(81.5) if unit.label == "mm" else "3 1/16"),
-            "length": st.text_input(f"Length of the bore [{unit.label}]", shown(100.0) if unit.label == "mm" else "4"),
-            "final": st.text_input(f"Final size, on diameter [{unit.label}]", shown(80.0) if unit.label == "mm" else "3"),
+            "original": st.text_input(
+                f"Original size, on diameter [{unit.label}]",
+                shown(80.0) if unit.label == "mm" else "3",
+            ),
+            "worst": st.text_input(
+                f"Worst size measured, on diameter [{unit.label}]",
+                shown(81.5) if unit.label == "mm" else "3 1/16",
+            ),
+            "length": st.text_input(
+                f"Length of the bore [{unit.label}]", shown(100.0) if unit.label == "mm" else "4"
+            ),
+            "final": st.text_input(
+                f"Final size, on diameter [{unit.label}]",
+                shown(80.0) if unit.label == "mm" else "3",
+            ),
         }
-        bead = st.text_input(f"Bead, width x height [{unit.label}], or leave empty: not measured", "")
+        bead = st.text_input(
+            f"Bead, width x height [{unit.label}], or leave empty: not measured", ""
+        )
         if st.form_submit_button("First verdict", width="stretch"):
             _answered(asked, bead)
             if not st.session_state["answers fault"]:

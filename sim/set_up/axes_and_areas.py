@@ -25,12 +25,18 @@ def axes_of(scene: Scene) -> AxesOf:
     """Pre-bore, torch and finish axis of a scene."""
     a, length = scene.axes, scene.bore.length
     pre_bore = Axis(
-        polar(a.pre_bore_entry, a.pre_bore_entry_at), polar(a.pre_bore_far, a.pre_bore_far_at), length
+        polar(a.pre_bore_entry, a.pre_bore_entry_at),
+        polar(a.pre_bore_far, a.pre_bore_far_at),
+        length,
     )
     torch = Axis(polar(a.torch_entry, a.torch_entry_at), polar(a.torch_far, a.torch_far_at), length)
     if scene.update is not None and scene.update.torch:
         x0, y0, x1, y1 = scene.update.torch
-        torch = Axis((torch.entry[0] + x0, torch.entry[1] + y0), (torch.far[0] + x1, torch.far[1] + y1), length)
+        torch = Axis(
+            (torch.entry[0] + x0, torch.entry[1] + y0),
+            (torch.far[0] + x1, torch.far[1] + y1),
+            length,
+        )
     entry = pre_bore.entry if a.finish_entry is None else polar(a.finish_entry, a.finish_entry_at)
     far = pre_bore.far if a.finish_far is None else polar(a.finish_far, a.finish_far_at)
     return AxesOf(pre_bore, torch, Axis(entry, far, length))
@@ -58,7 +64,9 @@ def holes(scene: Scene, *, arc_stops: bool) -> list[Area]:
             continue
         clear = 0.0 if arc_stops else way.clear
         half = (0.5 * way.width + clear) / radius
-        out.append(Area((way.at - half, way.at + half), (way.from_depth - clear, way.to_depth + clear)))
+        out.append(
+            Area((way.at - half, way.at + half), (way.from_depth - clear, way.to_depth + clear))
+        )
     return [_about_torch(scene, area) for area in out]
 
 
@@ -69,13 +77,21 @@ def no_weld_areas(scene: Scene) -> list[Area]:
 
 
 def unjudged(scene: Scene) -> list[Area]:
-    """Everything left out of the judgement: holes and keyways with their margins, areas declared so."""
-    given = [Area((a.from_at, a.to_at), (a.from_depth, a.to_depth)) for a in scene.no_weld if a.not_judged]
+    """Everything left out of the judgement: holes and keyways with their margins, areas declared
+    so.
+    """
+    given = [
+        Area((a.from_at, a.to_at), (a.from_depth, a.to_depth))
+        for a in scene.no_weld
+        if a.not_judged
+    ]
     return [_about_torch(scene, area) for area in given] + holes(scene, arc_stops=False)
 
 
 def _about_torch(scene: Scene, area: Area, at: float | None = None) -> Area:
-    """The area with its clock read about the torch axis at its middle (or at a depth) instead of the drawing axis."""
+    """The area with its clock read about the torch axis at its middle (or at a depth) instead of
+    the drawing axis.
+    """
     x0, y0 = axes_of(scene).torch.at(0.5 * (area.depth[0] + area.depth[1]) if at is None else at)
     radius = 0.5 * scene.bore.final_diameter
 
@@ -83,7 +99,9 @@ def _about_torch(scene: Scene, area: Area, at: float | None = None) -> Area:
         x, y = polar(radius, angle)
         return math.atan2(x - float(x0), -(y - float(y0))) % TURN
 
-    return Area((seen(area.clock[0]), seen(area.clock[1])), area.depth, area.hole_radius, area.wall_radius)
+    return Area(
+        (seen(area.clock[0]), seen(area.clock[1])), area.depth, area.hole_radius, area.wall_radius
+    )
 
 
 def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
@@ -91,4 +109,8 @@ def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
     if plan.only_from is None or plan.only_to is None:
         return []
     everywhere = (-1e6, 1e6)
-    return [_about_torch(scene, Area((plan.only_to, plan.only_from), everywhere), at=0.5 * scene.bore.length)]
+    return [
+        _about_torch(
+            scene, Area((plan.only_to, plan.only_from), everywhere), at=0.5 * scene.bore.length
+        )
+    ]

@@ -24,7 +24,9 @@ class TieIn:
 
 
 def tie_in_of(scene: Scene) -> TieIn:
-    """tie_in from a valley after a layer, a measured pad, or as given; the pessimist takes the low end of what is known."""
+    """tie_in from a valley after a layer, a measured pad, or as given; the pessimist takes the low
+    end of what is known.
+    """
     known = scene.update
     if known is not None and known.tie_in is not None:
         return TieIn(known.tie_in, max(known.tie_in - known.tie_in_spread, 0.0), measured=True)
@@ -32,7 +34,10 @@ def tie_in_of(scene: Scene) -> TieIn:
     if pad is not None and plate is not None:
         taller = _taller_at(scene, pad.at)
         spacing, height = pad.pitch / plate.width * taller, plate.height * taller
-        told = [tie_in_from_pad((pad.crest - pad.valley + k * pad.error) / height, spacing) for k in (0.0, 1.0)]
+        told = [
+            tie_in_from_pad((pad.crest - pad.valley + k * pad.error) / height, spacing)
+            for k in (0.0, 1.0)
+        ]
         if steady_ripple(spacing, 0.0) - steady_ripple(spacing, 1.0) > pad.error / height:
             return TieIn(told[0], told[1], measured=True)
     if scene.process.tie_in_measured:
@@ -45,12 +50,17 @@ def _taller_at(scene: Scene, gravity_clock: float | None) -> float:
     if gravity_clock is None or scene.bead is None:
         return 1.0
     turning = 1 if scene.layer[0].turning == "clockwise" else -1
-    c = gravity_coefficient(scene.bead.travel) if scene.process.gravity is None else scene.process.gravity
+    c = (
+        gravity_coefficient(scene.bead.travel)
+        if scene.process.gravity is None
+        else scene.process.gravity
+    )
     return float(np.exp(c * climb(np.array([gravity_clock]), turning, scene.bore.inclination)[0]))
 
 
 def feed_factor(scene: Scene) -> float:
-    """Wire fed over wire feed as set: from wire weighed or counted beside the measured bead, else 1.
+    """Wire fed over wire feed as set: from wire weighed or counted beside the measured bead, else
+    1.
 
     Weighed: mass over density, wire section and time. Conservation of mass.
     """
@@ -71,16 +81,23 @@ def feed_measured(scene: Scene) -> bool:
 def area_factor(scene: Scene) -> float:
     """Bead area laid over bead area by mass balance.
 
-    1 unless nobody measured the wire feed and the measured bead is smaller than the mass balance says by
+    1 unless nobody measured the wire feed and the measured bead is smaller than the mass balance
+    says by
     more than the contradiction allowed: then the bead is believed.
     """
     ratio = contradiction(scene)
-    believed = ratio is not None and not feed_measured(scene) and ratio < 1.0 - default("limit.contradiction")
+    believed = (
+        ratio is not None
+        and not feed_measured(scene)
+        and ratio < 1.0 - default("limit.contradiction")
+    )
     return ratio if believed and ratio is not None else 1.0
 
 
 def told_factor(scene: Scene, number: int) -> float:
-    """Bead area of a layer (from 1) over what wire and travel say, by readings after layers; 1 without any."""
+    """Bead area of a layer (from 1) over what wire and travel say, by readings after layers; 1
+    without any.
+    """
     known = scene.update
     if known is None:
         return 1.0
@@ -92,17 +109,23 @@ def contradiction(scene: Scene) -> float | None:
     plate, wire = scene.bead, scene.wire
     if plate is None:
         return None
-    area = deposited_area(wire.diameter, plate.wire_feed * feed_factor(scene), plate.travel, wire.efficiency)
+    area = deposited_area(
+        wire.diameter, plate.wire_feed * feed_factor(scene), plate.travel, wire.efficiency
+    )
     return Bead(plate.width, plate.height).area / area
 
 
 def bead_at(scene: Scene, wire_feed: float, travel: float, aspect: float | None = None) -> Bead:
-    """The bead on a flat [mm] at a wire feed as set and travel [mm/s]: from the measured plate, or by aspect ratio."""
+    """The bead on a flat [mm] at a wire feed as set and travel [mm/s]: from the measured plate, or
+    by aspect ratio.
+    """
     wire, plate = scene.wire, scene.bead
     factor = area_factor(scene) * feed_factor(scene)
     area = deposited_area(wire.diameter, wire_feed, travel, wire.efficiency) * factor
     if plate is None:
         return Bead.of_aspect(area, aspect or default("bead.aspect"))
-    on_plate = deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency) * factor
+    on_plate = (
+        deposited_area(wire.diameter, plate.wire_feed, plate.travel, wire.efficiency) * factor
+    )
     measured = Bead.of_area(on_plate, width=plate.width)
     return rescaled(measured, area, wire_feed / plate.wire_feed, travel / plate.travel)

@@ -12,24 +12,43 @@ from sim.set_up.bead import bead_at
 
 
 def quick_scene(
-    original: float, worst: float, length: float, final: float, *, bead: tuple[float, float] | None = None, units: str = "mm"
+    original: float,
+    worst: float,
+    length: float,
+    final: float,
+    *,
+    bead: tuple[float, float] | None = None,
+    units: str = "mm",
 ) -> Scene:
-    """A scene from the original and worst diameter, length and final diameter [mm], and a bead's width and height [mm].
+    """A scene from the original and worst diameter, length and final diameter [mm], and a bead's
+    width and height [mm].
 
-    The wear is taken as an oval from the original to the worst size, pre-bored just past it; layers are as many as
-    bring the mean wall the usual allowance past the final size. Raises SceneError with one sentence.
+    The wear is taken as an oval from the original to the worst size, pre-bored just past it; layers
+    are as many as
+    bring the mean wall the usual allowance past the final size. Raises SceneError with one
+    sentence.
 
     >>> quick_scene(80.0, 81.5, 100.0, 80.0, bead=(5.0, 1.8)).layer[0].repeat
     2
     """
     if worst < original:
-        raise SceneError(f"worst size = {worst:g} mm: smaller than the original {original:g} mm; metal does not grow.")
+        raise SceneError(
+            f"worst size = {worst:g} mm: smaller than the original {original:g} mm; metal "
+            "does not grow."
+        )
     pre_bore = worst + default("quick.pre_bore")
-    settings = {"wire_feed_m_per_min": default("quick.wire_feed"), "travel_mm_per_min": default("quick.travel")}
+    settings = {
+        "wire_feed_m_per_min": default("quick.wire_feed"),
+        "travel_mm_per_min": default("quick.travel"),
+    }
     layer: dict[str, float] = {"pitch_mm": 1.0, "repeat": 1, **settings}
     raw = {
         "schema": 1,
-        "job": {"name": "From five answers", "note": "Everything but five sizes is a default.", "units": units},
+        "job": {
+            "name": "From five answers",
+            "note": "Everything but five sizes is a default.",
+            "units": units,
+        },
         "bore": {"final_diameter_mm": final, "length_mm": length, "original_diameter_mm": original},
         "worn": {"diameter_mm": original, "out_of_round_mm": worst - original},
         "pre_bore": {"diameter_mm": pre_bore},

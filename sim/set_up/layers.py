@@ -27,7 +27,8 @@ class Setting:
     """One layer as the machine runs it.
 
     bead on a flat [mm]; q [mm3/rad]; radius: mean wall radius before the layer [mm]; travel [mm/s];
-    rotation [rad/s]; wire_feed [mm/s] really fed (plan.wire_feed is as set); area [mm2] by mass balance.
+    rotation [rad/s]; wire_feed [mm/s] really fed (plan.wire_feed is as set); area [mm2] by mass
+    balance.
     """
 
     plan: LayerPlan
@@ -70,7 +71,8 @@ def conditions(scene: Scene, setting: Setting, tie_in: float) -> Conditions:
 def settings(scene: Scene, radius: float) -> list[Setting]:
     """Every layer in order, from the mean wall radius before the first [mm].
 
-    The mean radius before each further layer follows from volume: t = R - sqrt(R^2 - 2 q/pitch), derived.
+    The mean radius before each further layer follows from volume: t = R - sqrt(R^2 - 2 q/pitch),
+    derived.
     Raises SceneError when the metal does not fit.
     """
     out: list[Setting] = []
@@ -82,32 +84,43 @@ def settings(scene: Scene, radius: float) -> list[Setting]:
         if left <= (0.5 * setting.bead.height) ** 2:
             raise SceneError(
                 f"layer {number}: closes the bore: a mean radius of {radius:.1f} mm cannot take "
-                f"{setting.q / setting.path.pitch / radius:.1f} mm of metal; lay fewer layers or a smaller bead."
+                f"{setting.q / setting.path.pitch / radius:.1f} mm of metal; lay fewer "
+                "layers or a smaller bead."
             )
         radius = math.sqrt(left)
     return out
 
 
-def _setting(scene: Scene, plan: LayerPlan, radius: float, number: int, areas: Sequence[Area]) -> Setting:
+def _setting(
+    scene: Scene, plan: LayerPlan, radius: float, number: int, areas: Sequence[Area]
+) -> Setting:
     travel, rotation = speeds(plan, radius)
     bead = bead_at(scene, plan.wire_feed, travel)
     bead = Bead.of_area(bead.area * told_factor(scene, number), width=bead.width)
     if bead.width > radius:
         raise SceneError(
-            f"layer {number}: a bead {bead.width:.1f} mm wide in a bore of {2 * radius:.1f} mm: at most half the "
+            f"layer {number}: a bead {bead.width:.1f} mm wide in a bore of {2 * radius:.1f} "
+            "mm: at most half the "
             "diameter; lower the wire feed or travel faster."
         )
-    pitch = plan.pitch if plan.pitch is not None else bead.width * (1.0 - (plan.bead_overlap or 0.0))
-    gravity = gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
+    pitch = (
+        plan.pitch if plan.pitch is not None else bead.width * (1.0 - (plan.bead_overlap or 0.0))
+    )
+    gravity = (
+        gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
+    )
     path = _path(scene, plan, bead, pitch, number).without([*areas, *_outside_sector(scene, plan)])
     deepest, reach = float(path.depth.max()), scene.head.reach
     if reach is not None and deepest > reach + 1e-9:
         raise SceneError(
-            f"layer {number}: reaches {deepest:.1f} mm deep: past the head's reach of {reach:.1f} mm; "
+            f"layer {number}: reaches {deepest:.1f} mm deep: past the head's reach of "
+            f"{reach:.1f} mm; "
             "weld from both faces or take a longer head."
         )
     q = bead.area * radius
-    return Setting(plan, bead, path, q, radius, travel, rotation, plan.wire_feed * feed_factor(scene), gravity)
+    return Setting(
+        plan, bead, path, q, radius, travel, rotation, plan.wire_feed * feed_factor(scene), gravity
+    )
 
 
 def speeds(plan: LayerPlan, radius: float) -> tuple[float, float]:
@@ -119,7 +132,9 @@ def speeds(plan: LayerPlan, radius: float) -> tuple[float, float]:
 
 
 def layer_ends(scene: Scene, plan: LayerPlan, width: float) -> tuple[float, float]:
-    """Depth [mm] of the bead centre nearest the entry face and nearest the far face, before any stagger."""
+    """Depth [mm] of the bead centre nearest the entry face and nearest the far face, before any
+    stagger.
+    """
     inside, overrun = default("layer.inside") * width, default("layer.overrun") * width
     length = scene.bore.length
     low = plan.start_depth if plan.feed == "in" else plan.end_depth
@@ -137,12 +152,14 @@ def _path(scene: Scene, plan: LayerPlan, bead: Bead, pitch: float, number: int) 
     begin += plan.stagger * pitch * (1.0 if end > begin else -1.0)
     if (end - begin) * (1.0 if plan.feed == "in" else -1.0) < 0.0:
         raise SceneError(
-            f"layer {number}: runs from {begin:.2f} to {end:.2f} mm with feed = \"{plan.feed}\"; "
+            f'layer {number}: runs from {begin:.2f} to {end:.2f} mm with feed = "{plan.feed}"; '
             "swap start_depth and end_depth or the feed."
         )
     turning = 1 if plan.turning == "clockwise" else -1
     if plan.advance == "step":
-        return rings(begin, end, pitch, step_over=plan.step_over, start_clock=plan.start_at, turning=turning)
+        return rings(
+            begin, end, pitch, step_over=plan.step_over, start_clock=plan.start_at, turning=turning
+        )
     closing = (plan.closing_start, plan.closing_end)
     return spiral(begin, end, pitch, closing=closing, start_clock=plan.start_at, turning=turning)
 

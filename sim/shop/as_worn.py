@@ -42,7 +42,10 @@ class WornShape:
         r = r + 0.5 * w.out_of_round * np.cos(clock - w.out_of_round_at) ** 2
         r = r + w.eccentric * 0.5 * (1.0 + np.cos(clock - w.eccentric_at))
         r = r + 0.5 * w.bell_entry * np.clip(1.0 - z / w.bell_entry_length, 0.0, 1.0) ** 2
-        r = r + 0.5 * w.bell_far * np.clip(1.0 - (self.length - z) / w.bell_far_length, 0.0, 1.0) ** 2
+        r = (
+            r
+            + 0.5 * w.bell_far * np.clip(1.0 - (self.length - z) / w.bell_far_length, 0.0, 1.0) ** 2
+        )
         for groove in self.grooves:
             flank = 0.5 * groove.width - np.abs(z - groove.depth)
             r = r + np.clip(flank, 0.0, min(groove.deep, 0.5 * groove.width))
@@ -54,7 +57,9 @@ class WornShape:
         away = np.mod(clock - gouge.at + math.pi, 2.0 * math.pi) - math.pi
         across = np.clip(away * 0.5 * self.worn.diameter / (0.5 * gouge.width), -1.0, 1.0)
         along = np.clip((z - gouge.depth) / (0.5 * gouge.length), -1.0, 1.0)
-        return np.asarray(gouge.deep * np.cos(0.5 * np.pi * across) ** 2 * np.cos(0.5 * np.pi * along) ** 2)
+        return np.asarray(
+            gouge.deep * np.cos(0.5 * np.pi * across) ** 2 * np.cos(0.5 * np.pi * along) ** 2
+        )
 
     @property
     def nodes(self) -> Array:
@@ -107,7 +112,10 @@ def shape_of(scene: Scene) -> Shape:
     wall = wall_from(source.found)
     if source.found.kind == "diameter" or not (source.bar_entry or source.bar_far):
         return wall
-    entry, far = polar(source.bar_entry, source.bar_entry_at), polar(source.bar_far, source.bar_far_at)
+    entry, far = (
+        polar(source.bar_entry, source.bar_entry_at),
+        polar(source.bar_far, source.bar_far_at),
+    )
     return AboutBar(wall, Axis(entry, far, scene.bore.length))
 
 
@@ -119,4 +127,6 @@ def worst_unseen(scene: Scene) -> Shape | None:
     source = scene.readings
     if source is None or source.found.kind != "diameter":
         return None
-    return WorstUnseen(wall_from(source.found), scene.bore.original_diameter or scene.bore.final_diameter)
+    return WorstUnseen(
+        wall_from(source.found), scene.bore.original_diameter or scene.bore.final_diameter
+    )

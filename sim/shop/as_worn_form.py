@@ -1,4 +1,6 @@
-"""The form of the worn bore: circles per station, taper, tilt, cylindricity, and the pre-bore that just cleans up."""
+"""The form of the worn bore: circles per station, taper, tilt, cylindricity, and the pre-bore that
+just cleans up.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +31,8 @@ STATIONS = 5
 
 @dataclass(frozen=True)
 class Station:
-    """Form of one station: depth [mm]; the four reference circles of ISO 12181 [mm]; two-point diameters least and
+    """Form of one station: depth [mm]; the four reference circles of ISO 12181 [mm]; two-point
+    diameters least and
     most [mm], and the clock [rad] where the largest points.
     """
 
@@ -52,9 +55,12 @@ class Station:
 class Form:
     """Form of the worn bore; lengths mm.
 
-    taper: far less entry, on diameter, by least squares over the stations; tilt: how far the least-squares axis runs
-    off from entry to far face; cylindricity: peak to valley about the least-squares cylinder. pre_bore: diameter that
-    just cleans up about the axis given; best_pre_bore: about the best axis within the location zone, best_axis; worst_pre_bore:
+    taper: far less entry, on diameter, by least squares over the stations; tilt: how far the
+    least-squares axis runs
+    off from entry to far face; cylindricity: peak to valley about the least-squares cylinder.
+    pre_bore: diameter that
+    just cleans up about the axis given; best_pre_bore: about the best axis within the location
+    zone, best_axis; worst_pre_bore:
     if all wear a two-point gauge cannot see were on one side, None where nothing is unseen.
     """
 
@@ -86,7 +92,12 @@ def describe(scene: Scene) -> Form:
     mean = np.array([s.least_squares.radius for s in stations])
     slope = float(np.polyfit(depths, mean, 1)[0]) if len(depths) > 1 else 0.0
     points = np.stack(
-        [(radius * np.sin(theta)[:, None]).ravel(), (-radius * np.cos(theta)[:, None]).ravel(), np.tile(depths, POINTS)], axis=1
+        [
+            (radius * np.sin(theta)[:, None]).ravel(),
+            (-radius * np.cos(theta)[:, None]).ravel(),
+            np.tile(depths, POINTS),
+        ],
+        axis=1,
     )
     cylinder = least_squares_axis(points, length=length)
     (x0, y0), (x1, y1) = cylinder.axis.entry, cylinder.axis.far
@@ -131,10 +142,16 @@ def _station(depth: float, theta: Array, radius: Array) -> Station:
 
 
 def _fine(scene: Scene, shape: Shape) -> tuple[Array, Array, Array]:
-    """Clock (360,), depth and radius (360, n) [mm] of the worn wall between the mouth chamfers, fine enough to bore to."""
+    """Clock (360,), depth and radius (360, n) [mm] of the worn wall between the mouth chamfers,
+    fine enough to bore to.
+    """
     bore = scene.bore
     nodes = np.clip(shape.nodes, bore.chamfer_entry, bore.length - bore.chamfer_far)
-    depth = np.unique(np.concatenate([nodes, np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, 101)]))
+    depth = np.unique(
+        np.concatenate(
+            [nodes, np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, 101)]
+        )
+    )
     theta = (np.arange(360) + 0.5) * TURN / 360
     return theta, depth, shape.radius(theta[:, None], depth[None, :])
 
@@ -143,17 +160,25 @@ def cleans_at(scene: Scene, shape: Shape, axis: Axis) -> float:
     """Diameter [mm] that just cleans the worn wall up about an axis, mouth chamfers left out."""
     theta, depth, radius = _fine(scene, shape)
     x, y = axis.at(depth)
-    return 2.0 * float(np.hypot(radius * np.sin(theta)[:, None] - x, -radius * np.cos(theta)[:, None] - y).max())
+    return 2.0 * float(
+        np.hypot(radius * np.sin(theta)[:, None] - x, -radius * np.cos(theta)[:, None] - y).max()
+    )
 
 
 def _best(scene: Scene, shape: Shape) -> tuple[Axis, float]:
-    """The axis within the location zone about which the smallest diameter [mm] cleans up, and that diameter."""
+    """The axis within the location zone about which the smallest diameter [mm] cleans up, and that
+    diameter.
+    """
     _, depth, radius = _fine(scene, shape)
     length = scene.bore.length
     blocks = np.linspace(depth[0], depth[-1], 25)
     cell = np.clip(np.searchsorted(blocks, depth, side="right") - 1, 0, len(blocks) - 2)
     cells = np.full((72, len(blocks) - 1), np.inf)
-    np.minimum.at(cells, (np.repeat(np.arange(360) // 5, len(depth)), np.tile(cell, 360)), -radius.ravel())
-    entry, far, _ = best_axis([Bores(cells, blocks, 0.5 * scene.bore.location_zone, (0.0, length))], length)
+    np.minimum.at(
+        cells, (np.repeat(np.arange(360) // 5, len(depth)), np.tile(cell, 360)), -radius.ravel()
+    )
+    entry, far, _ = best_axis(
+        [Bores(cells, blocks, 0.5 * scene.bore.location_zone, (0.0, length))], length
+    )
     axis = Axis(entry, far, length)
     return axis, cleans_at(scene, shape, axis)

@@ -15,11 +15,19 @@ from sim.set_up.axes_and_areas import axes_of
 
 
 def start_wall(
-    shape: Shape, clock: Clock, torch: Axis, bored: Bored | None, *, start: float, end: float, nodes: Array | None = None
+    shape: Shape,
+    clock: Clock,
+    torch: Axis,
+    bored: Bored | None,
+    *,
+    start: float,
+    end: float,
+    nodes: Array | None = None,
 ) -> Wall:
     """The wall about the torch axis [mm] from depth `start` to `end`, worn and then pre-bored.
 
-    Boring turns the wall to at least its radius; where the worn wall is already larger it stays. nodes: depths [mm] to
+    Boring turns the wall to at least its radius; where the worn wall is already larger it stays.
+    nodes: depths [mm] to
     use instead of the shape's own, see `few_nodes`.
     """
     nodes = np.concatenate([shape.nodes if nodes is None else nodes, [start, end]])
@@ -30,24 +38,41 @@ def start_wall(
     return Wall.from_radius(clock, depth, radius)
 
 
-def few_nodes(shape: Shape, bored: Bored | None, length: float, *, tolerance: float = 1e-3, spacing: float = 8.0) -> Array:
-    """Depths [mm] of a few nodes between which worn and bored wall are straight to `tolerance` [mm]; for draws.
+def few_nodes(
+    shape: Shape,
+    bored: Bored | None,
+    length: float,
+    *,
+    tolerance: float = 1e-3,
+    spacing: float = 8.0,
+) -> Array:
+    """Depths [mm] of a few nodes between which worn and bored wall are straight to `tolerance`
+    [mm]; for draws.
 
-    Nodes are put in where the error is largest until none is larger, at least one each `spacing` [mm].
+    Nodes are put in where the error is largest until none is larger, at least one each `spacing`
+    [mm].
     """
     clock = np.asarray((np.arange(48) + 0.5) * (2.0 * math.pi / 48), dtype=np.float64)
     depth = np.unique(np.round(shape.nodes, 9))
     worn = shape.radius(clock[:, None], depth[None, :])
     maps = [worn] if bored is None else [worn, np.maximum(worn, bored.radius)]
     rows = np.concatenate(maps)
-    kept = set(np.searchsorted(depth, np.linspace(depth[0], depth[-1], math.ceil(length / spacing) + 1)[1:-1]))
+    kept = set(
+        np.searchsorted(
+            depth, np.linspace(depth[0], depth[-1], math.ceil(length / spacing) + 1)[1:-1]
+        )
+    )
     kept |= {0, len(depth) - 1}
     while len(kept) < len(depth):
         at = np.array(sorted(kept))
-        share = np.interp(np.arange(len(depth)), at, np.arange(len(at)))  # index between the nodes kept
+        share = np.interp(
+            np.arange(len(depth)), at, np.arange(len(at))
+        )  # index between the nodes kept
         left = np.minimum(share.astype(int), len(at) - 2)
         part = (depth - depth[at[left]]) / (depth[at[left + 1]] - depth[at[left]])
-        off = np.abs(rows[:, at[left]] * (1.0 - part) + rows[:, at[left + 1]] * part - rows).max(axis=0)
+        off = np.abs(rows[:, at[left]] * (1.0 - part) + rows[:, at[left + 1]] * part - rows).max(
+            axis=0
+        )
         if off.max() <= tolerance:
             break
         kept.add(int(np.argmax(off)))

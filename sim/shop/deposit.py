@@ -46,8 +46,22 @@ def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = N
         walls.append(wall)
         laid.append(_lay(scene, wall, setting, job.tie_in.nominal, number))
         wall = laid[-1].wall
-    pessimist = _lay(scene, walls[-1], job.settings[-1], job.tie_in.pessimist, len(job.settings)).wall
-    return _Build(scene, job.axes, job.tie_in, job.start, job.settings, walls, laid, pessimist, cut, job.finish, job.spans)
+    pessimist = _lay(
+        scene, walls[-1], job.settings[-1], job.tie_in.pessimist, len(job.settings)
+    ).wall
+    return _Build(
+        scene,
+        job.axes,
+        job.tie_in,
+        job.start,
+        job.settings,
+        walls,
+        laid,
+        pessimist,
+        cut,
+        job.finish,
+        job.spans,
+    )
 
 
 def _lay(scene: Scene, wall: Wall, setting: Setting, tie_in: float, number: int) -> Laid:

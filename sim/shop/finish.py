@@ -31,7 +31,9 @@ def _mean_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array, samples: i
 
 
 def _tip_clear(scene: Scene, setting: Setting, under: Array) -> float:
-    """Least distance left to the contact tip [mm] over the highest metal the torch passes in a layer."""
+    """Least distance left to the contact tip [mm] over the highest metal the torch passes in a
+    layer.
+    """
     if np.isnan(under).all():
         return scene.head.contact_tip
     return scene.head.contact_tip - (setting.radius - float(np.nanmin(under)))
@@ -56,8 +58,12 @@ def _still_black(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
     return black if (black[:, :, 1] > black[:, :, 0]).any() else spans
 
 
-def _spread(wall: Wall, finish: Bored, build: _Build, spans: Array) -> tuple[float, tuple[float, float, float]]:
-    """Mean stock per side and its 5th, 50th and 95th percentile over the judged area, sampled along depth."""
+def _spread(
+    wall: Wall, finish: Bored, build: _Build, spans: Array
+) -> tuple[float, tuple[float, float, float]]:
+    """Mean stock per side and its 5th, 50th and 95th percentile over the judged area, sampled along
+    depth.
+    """
     low, high = float(spans[:, :, 0].min()), float(spans.max())
     n = int(min(max((high - low) / (0.05 * build.settings[-1].path.pitch), 200), 2000))
     depth = low + (np.arange(n) + 0.5) * (high - low) / n
@@ -68,7 +74,11 @@ def _spread(wall: Wall, finish: Bored, build: _Build, spans: Array) -> tuple[flo
     share = np.cumsum(weight[order])
     at = np.searchsorted(share, np.array([0.05, 0.5, 0.95]) * share[-1])
     ranked = stock.ravel()[order[np.minimum(at, len(order) - 1)]]
-    return float(weight @ stock.ravel() / share[-1]), (float(ranked[0]), float(ranked[1]), float(ranked[2]))
+    return float(weight @ stock.ravel() / share[-1]), (
+        float(ranked[0]),
+        float(ranked[1]),
+        float(ranked[2]),
+    )
 
 
 def interior(setting: Setting, length: float) -> tuple[float, float]:
@@ -76,16 +86,21 @@ def interior(setting: Setting, length: float) -> tuple[float, float]:
     low = max(float(setting.path.depth.min()), 0.0) + 2.0 * setting.path.pitch
     high = min(float(setting.path.depth.max()), length) - 2.0 * setting.path.pitch
     if high - low < setting.path.pitch:
-        low, high = max(float(setting.path.depth.min()), 0.0), min(float(setting.path.depth.max()), length)
+        low, high = (
+            max(float(setting.path.depth.min()), 0.0),
+            min(float(setting.path.depth.max()), length),
+        )
     if high - low < 1e-6:
         low, high = 0.0, length
     return low, high
 
 
 def gauge_range(wall: Wall, low: float, high: float, foot: float) -> tuple[float, float]:
-    """Smallest and largest reading [mm on diameter] of a two-point gauge with flat feet between two depths.
+    """Smallest and largest reading [mm on diameter] of a two-point gauge with flat feet between two
+    depths.
 
-    The smallest radius under a foot at a clock plus the same opposite; the gauge cannot read nearer to the
+    The smallest radius under a foot at a clock plus the same opposite; the gauge cannot read nearer
+    to the
     ends than half a foot.
     """
     half = min(0.5 * foot, 0.5 * (high - low))

@@ -1,4 +1,6 @@
-"""Why a low spot is low: each suspect's share of the shortfall, and the one without which it would not be."""
+"""Why a low spot is low: each suspect's share of the shortfall, and the one without which it would
+not be.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +40,13 @@ class Suspects:
 
     @classmethod
     def of(
-        cls, start: Wall, after: Wall, axes: AxesOf, finish: Bored, paths: Sequence[Path], scene: Scene
+        cls,
+        start: Wall,
+        after: Wall,
+        axes: AxesOf,
+        finish: Bored,
+        paths: Sequence[Path],
+        scene: Scene,
     ) -> Suspects:
         """Suspects of a job built up."""
         length, pitch = scene.bore.length, max(p.pitch for p in paths)
@@ -47,7 +55,17 @@ class Suspects:
         round_axes = least_stock(after, Bored(axes.torch, finish.radius), axes.torch, spans)
         depth = np.linspace(*ends, 64)
         mean = stock_map(after, Bored(axes.torch, finish.radius), axes.torch, depth).mean(axis=1)
-        return cls(start, after, axes, finish, paths, no_weld_areas(scene), pitch, length, mean - round_axes.value)
+        return cls(
+            start,
+            after,
+            axes,
+            finish,
+            paths,
+            no_weld_areas(scene),
+            pitch,
+            length,
+            mean - round_axes.value,
+        )
 
     def of_spot(self, spot: LowSpot) -> str:
         """The cause of a low spot, in the words of the trade."""
@@ -73,7 +91,9 @@ class Suspects:
         return float(stock_map(self.after, self.finish, self.axes.torch, depth)[spot.column].mean())
 
     def _at_end(self, spot: LowSpot, mean_short: float) -> bool:
-        """Tell whether the spot is where a layer begins or ends, and the same clock is better inside."""
+        """Tell whether the spot is where a layer begins or ends, and the same clock is better
+        inside.
+        """
         ends = [float(p.depth[k]) for p in self.paths for k in (0, -1)]
         if min(abs(spot.at_depth - e) for e in ends) > 1.6 * self.reach:
             return False
@@ -82,7 +102,10 @@ class Suspects:
         if high - low < 6.0 * self.reach:
             return True
         inside = stock_map(self.after, self.finish, self.axes.torch, depth)[spot.column]
-        return float(inside.mean()) + mean_short > 0.15 * abs(spot.stock) and float(inside.min()) > spot.stock + 0.05
+        return (
+            float(inside.mean()) + mean_short > 0.15 * abs(spot.stock)
+            and float(inside.min()) > spot.stock + 0.05
+        )
 
     def _pocket(self, spot: LowSpot) -> float:
         """How much deeper [mm] the wall before welding lies here than its usual radius."""

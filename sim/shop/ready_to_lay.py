@@ -43,7 +43,8 @@ def _columns(scene: Scene) -> int:
 class Job:
     """A job ready to lay: everything that no draw changes.
 
-    radius: mean wall radius before the first layer [mm]; spans (n_clock, k, 2): depths judged per column [mm].
+    radius: mean wall radius before the first layer [mm]; spans (n_clock, k, 2): depths judged per
+    column [mm].
     """
 
     scene: Scene
@@ -72,7 +73,9 @@ class Job:
 
     @cached_property
     def read(self) -> StartMap:
-        """The worn wall on this job's clock, past the faces as far as the widest bead drawn may reach."""
+        """The worn wall on this job's clock, past the faces as far as the widest bead drawn may
+        reach.
+        """
         wide = 4.0 * max(s.bead.width for s in self.settings)
         return self.read_on(self.start.clock, (self.start.start - wide, self.start.end + wide))
 
@@ -87,13 +90,28 @@ class Job:
     def same_start(self, scene: Scene) -> bool:
         """Tell whether another scene begins with the same wall."""
         mine = self.scene
-        return all(getattr(mine, part) == getattr(scene, part) for part in ("bore", "worn", "readings", "gouge", "groove", "pre_bore", "axes", "update"))
+        return all(
+            getattr(mine, part) == getattr(scene, part)
+            for part in (
+                "bore",
+                "worn",
+                "readings",
+                "gouge",
+                "groove",
+                "pre_bore",
+                "axes",
+                "update",
+            )
+        )
 
 
-def made_ready(scene: Scene, columns: int, like: Job | None = None, *, worn: Shape | None = None) -> Job:
+def made_ready(
+    scene: Scene, columns: int, like: Job | None = None, *, worn: Shape | None = None
+) -> Job:
     """A scene as the engine takes it, on a given clock. Raises SceneError when it cannot be laid.
 
-    like: a job that begins with the same wall, for searches: what is known of that wall is used again, on a few nodes.
+    like: a job that begins with the same wall, for searches: what is known of that wall is used
+    again, on a few nodes.
     worn: another worn wall than the scene's.
     """
     axes = axes_of(scene)
@@ -116,7 +134,9 @@ def made_ready(scene: Scene, columns: int, like: Job | None = None, *, worn: Sha
 
 
 def cut_before(scene: Scene) -> int:
-    """Number of the layer before which the finish cut was taken (a local weld), 0 when none follows it."""
+    """Number of the layer before which the finish cut was taken (a local weld), 0 when none follows
+    it.
+    """
     done = scene.job.layers_done
     return done + 1 if scene.job.stage == AFTER and done < len(scene.layers) else 0
 
@@ -125,8 +145,10 @@ def _check_size(settings: Sequence[Setting], columns: int) -> None:
     beads = sum(s.path.turns for s in settings) * columns
     if beads > default("limit.beads"):
         raise SceneError(
-            f"job of {len(settings)} layers, {sum(s.path.turns for s in settings):.0f} turns at {columns} columns: "
-            f"about {beads * 32 * 3 / 1e9:.0f} GB of sections, too large to hold; use a coarser [grid] columns or pitch."
+            f"job of {len(settings)} layers, {sum(s.path.turns for s in settings):.0f} turns "
+            f"at {columns} columns: "
+            f"about {beads * 32 * 3 / 1e9:.0f} GB of sections, too large to hold; use a "
+            "coarser [grid] columns or pitch."
         )
 
 

@@ -20,8 +20,10 @@ from sim.shop.judge import judge
 class Layer:
     """What one layer did; lengths mm, see the docstrings of the engine for each figure.
 
-    ripple and ripple_clock: largest over the clock, nan when the layer has too few turns; gauge: smallest and
-    largest two-point reading on diameter; valley: deepest valley on diameter; both between the second turn from
+    ripple and ripple_clock: largest over the clock, nan when the layer has too few turns; gauge:
+    smallest and
+    largest two-point reading on diameter; valley: deepest valley on diameter; both between the
+    second turn from
     either end. under: wall radius met by the torch (n_clock, passes).
     """
 
@@ -41,7 +43,9 @@ class Layer:
 
 @dataclass(frozen=True)
 class Result:
-    """A job judged. Stock is per side [mm]; `walls[0]` is the wall before welding, `walls[k]` after layer k."""
+    """A job judged. Stock is per side [mm]; `walls[0]` is the wall before welding, `walls[k]` after
+    layer k.
+    """
 
     scene: Scene
     axes: AxesOf

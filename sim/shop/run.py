@@ -36,7 +36,8 @@ from sim.shop.result import Layer, Result
 
 
 def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
-    """Judge a job. Raises SceneError when it cannot be done (metal or head does not fit, job too large).
+    """Judge a job. Raises SceneError when it cannot be done (metal or head does not fit, job too
+    large).
 
     >>> from sim.job.read import load
     >>> simulate(load("scenes/cleans_up.toml")).verdict
@@ -56,18 +57,23 @@ def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
 
 
 def _with_unseen(result: Result, columns: int) -> Result:
-    """The result with the least stock that remains if all the wear the gauge cannot see is on the worst side."""
+    """The result with the least stock that remains if all the wear the gauge cannot see is on the
+    worst side.
+    """
     worst = worst_unseen(result.scene)
     if worst is None:
         return result
     build = _built(result.scene, columns, lambda _: None, worn=worst)
-    least = least_stock(build.laid[-1].wall, build.finish, build.axes.torch, result.spans).spot.value
+    least = least_stock(
+        build.laid[-1].wall, build.finish, build.axes.torch, result.spans
+    ).spot.value
     result = replace(result, unseen=least)
     return replace(result, warnings=(*result.warnings, *_unseen_warnings(result)))
 
 
 def least_of(scene: Scene, columns: int) -> tuple[float, float]:
-    """Least stock per side [mm] of the model and of the pessimist, on a given clock: for searches, no figures.
+    """Least stock per side [mm] of the model and of the pessimist, on a given clock: for searches,
+    no figures.
 
     Raises SceneError as `simulate` does.
     """
@@ -82,8 +88,10 @@ def least_of(scene: Scene, columns: int) -> tuple[float, float]:
 class Figures:
     """A job in a few figures, lengths mm, stock per side: for comparing many.
 
-    error: of the minimum from the clock step; ripple: of the last layer, largest over the clock, nan with too few
-    turns; wire [mm3]; arc_time [s]; tip_clear: least left to the contact tip; narrowest: smallest bore the head passes,
+    error: of the minimum from the clock step; ripple: of the last layer, largest over the clock,
+    nan with too few
+    turns; wire [mm3]; arc_time [s]; tip_clear: least left to the contact tip; narrowest: smallest
+    bore the head passes,
     on diameter.
     """
 
@@ -103,7 +111,8 @@ class Figures:
 
 
 def figures(scene: Scene, columns: int) -> Figures:
-    """The job on a given clock, without low spots, causes or gauge readings. Raises SceneError as `simulate` does.
+    """The job on a given clock, without low spots, causes or gauge readings. Raises SceneError as
+    `simulate` does.
 
     >>> from sim.job.read import load
     >>> figures(load("scenes/cleans_up.toml"), 180).verdict
@@ -129,8 +138,14 @@ def figures(scene: Scene, columns: int) -> Figures:
         weld_left=least_weld_left(build.start, finish, torch, spans).spot.value,
         wire=sum(wire_used(scene, s) for s in build.settings),
         arc_time=sum(map(layers_arc_time, build.settings)),
-        tip_clear=min(_tip_clear(scene, s, one.under) for s, one in zip(build.settings, build.laid, strict=True)),
-        narrowest=min(_narrowest(wall, torch, scene.bore.length) for wall in (build.start, *(one.wall for one in build.laid))),
+        tip_clear=min(
+            _tip_clear(scene, s, one.under)
+            for s, one in zip(build.settings, build.laid, strict=True)
+        ),
+        narrowest=min(
+            _narrowest(wall, torch, scene.bore.length)
+            for wall in (build.start, *(one.wall for one in build.laid))
+        ),
         settings=tuple(build.settings),
     )
 
@@ -144,7 +159,9 @@ def _judged(build: _Build) -> Result:
     thin = [] if spots else low_spots(last, finish, torch, spans, level=scene.cut.minimum_cut)
     mean, percentiles = _spread(last, finish, build, spans)
     layers = _layers(build)
-    why = Suspects.of(build.start, last, build.axes, finish, [s.path for s in build.settings], scene)
+    why = Suspects.of(
+        build.start, last, build.axes, finish, [s.path for s in build.settings], scene
+    )
     result = Result(
         scene=scene,
         axes=build.axes,

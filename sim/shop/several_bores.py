@@ -1,4 +1,6 @@
-"""Several bores on one bar: each judged about the axes they share, and the axis that suits them all."""
+"""Several bores on one bar: each judged about the axes they share, and the axis that suits them
+all.
+"""
 
 from __future__ import annotations
 
@@ -29,9 +31,11 @@ class OnBar:
 
 
 def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
-    """Every bore on the bar as a scene of its own: name, place along the bar [mm], scene. The first is the scene's own.
+    """Every bore on the bar as a scene of its own: name, place along the bar [mm], scene. The first
+    is the scene's own.
 
-    Pre-bore, torch and finish axis are straight lines through all of them, so the offsets at another bore's faces
+    Pre-bore, torch and finish axis are straight lines through all of them, so the offsets at
+    another bore's faces
     follow from the first bore's.
     """
     first = replace(scene, bore_on_bar=())
@@ -71,7 +75,9 @@ def _axes_at(scene: Scene, along: float, length: float) -> Axes:
 
 def simulate_bar(scene: Scene, *, progress: Progress | None = None) -> list[OnBar]:
     """Judge every bore on the bar. Raises SceneError when one cannot be done."""
-    return [OnBar(name, along, simulate(one, progress=progress)) for name, along, one in bores(scene)]
+    return [
+        OnBar(name, along, simulate(one, progress=progress)) for name, along, one in bores(scene)
+    ]
 
 
 def worst_verdict(on_bar: Sequence[OnBar]) -> str:
@@ -82,9 +88,11 @@ def worst_verdict(on_bar: Sequence[OnBar]) -> str:
 
 
 def best_line(on_bar: Sequence[OnBar]) -> tuple[Axis, float]:
-    """The straight finish axis within every bore's location zone that makes the least stock of all largest.
+    """The straight finish axis within every bore's location zone that makes the least stock of all
+    largest.
 
-    Returned as offsets [mm] at depth 0 of the first bore and at the far face of the last, with that least stock [mm per
+    Returned as offsets [mm] at depth 0 of the first bore and at the far face of the last, with that
+    least stock [mm per
     side] to first order.
     """
     end = max(one.along + one.result.scene.bore.length for one in on_bar)
@@ -94,7 +102,14 @@ def best_line(on_bar: Sequence[OnBar]) -> tuple[Axis, float]:
         edges = np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, 41)
         about = Bored(Axis.straight(bore.length), one.result.finish.radius)
         cells = stock_cells(one.result.layers[-1].wall, about, one.result.axes.torch, edges, 72)
-        sets.append(Bores(cells, edges + one.along, 0.5 * bore.location_zone, (one.along, one.along + bore.length)))
+        sets.append(
+            Bores(
+                cells,
+                edges + one.along,
+                0.5 * bore.location_zone,
+                (one.along, one.along + bore.length),
+            )
+        )
     entry, far, least = best_axis(sets, end)
     return Axis(entry, far, end), least
 

@@ -1,7 +1,10 @@
-"""The overlap bench: a few beads side by side on a flat coupon or on a bore wall, laid and read by the engine itself.
+"""The overlap bench: a few beads side by side on a flat coupon or on a bore wall, laid and read by
+the engine itself.
 
-Nothing here lays metal: every section is a wall of `sim.bore.lay`, and crests, valleys, gauge foot and black are read
-off that wall. Heights are above the bare wall [mm per side], growing inwards; z runs along the bore, the first torch
+Nothing here lays metal: every section is a wall of `sim.bore.lay`, and crests, valleys, gauge foot
+and black are read
+off that wall. Heights are above the bare wall [mm per side], growing inwards; z runs along the
+bore, the first torch
 line at 0.
 """
 
@@ -30,29 +33,37 @@ FLAT_RADIUS = 1e6
 
 
 FLAT_TOP, TANGENT = 2.0 / 3.0, 0.7378433
-"""Pitch over bead width. Flat-top: the mean height is the bead height (equal areas, parabola). Tangent: a line from the
-next bead's toe on the last bead, tangent to the next bead, shuts off a valley as large as the overlap (Ding et al. 2015,
+"""Pitch over bead width. Flat-top: the mean height is the bead height (equal areas, parabola).
+Tangent: a line from the
+next bead's toe on the last bead, tangent to the next bead, shuts off a valley as large as the
+overlap (Ding et al. 2015,
 who print 0.738).
 """
 
 
 MANY, MIDDLE = 40, 20
-"""Turns of a layer that is carried on, and the turn it is read at: the ends are no longer felt there."""
+"""Turns of a layer that is carried on, and the turn it is read at: the ends are no longer felt
+there.
+"""
 
 
 JUST_BEFORE = 1e-3
 
 
 CLOSEST = 0.51
-"""Pitch over bead width below which a bead swallows the crest before it, and there is no valley to read."""
+"""Pitch over bead width below which a bead swallows the crest before it, and there is no valley to
+read.
+"""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Coupon:
     """What lies on the bench: bead on a flat, pitch, number of beads and where they are laid.
 
-    diameter: bore before welding [mm], None for a flat coupon (no gravity then); clock [rad] on the gravity clock;
-    turning +1 clockwise; cut: the last cut, height above the bare wall [mm per side]; foot: gauge foot [mm].
+    diameter: bore before welding [mm], None for a flat coupon (no gravity then); clock [rad] on the
+    gravity clock;
+    turning +1 clockwise; cut: the last cut, height above the bare wall [mm per side]; foot: gauge
+    foot [mm].
 
     >>> section(Coupon(pitch=3.5)).crests.shape
     (3, 2)
@@ -89,7 +100,9 @@ class Coupon:
 
     @property
     def climbing(self) -> float:
-        """How far the torch climbs here, from +1 straight up to -1 straight down; 0 on a flat coupon."""
+        """How far the torch climbs here, from +1 straight up to -1 straight down; 0 on a flat
+        coupon.
+        """
         if self.diameter is None:
             return 0.0
         return float(climb(np.array([self.clock]), self.turning, 0.0)[0])
@@ -98,19 +111,30 @@ class Coupon:
         """What rules the beads; on a flat coupon gravity does nothing."""
         on = 0.0 if self.diameter is None else 1.0
         tie = self.tie_in if tie_in is None else tie_in
-        return Conditions(tie_in=tie, fusion=self.fusion, gravity=on * self.gravity, pool_run=on * self.pool_run)
+        return Conditions(
+            tie_in=tie, fusion=self.fusion, gravity=on * self.gravity, pool_run=on * self.pool_run
+        )
 
     def bare(self, clocks: Array | None = None) -> Wall:
-        """The wall before the first bead, one column at the clock of the coupon, or columns at `clocks` (n,) [rad]."""
+        """The wall before the first bead, one column at the clock of the coupon, or columns at
+        `clocks` (n,) [rad].
+        """
         angle = np.array([self.clock]) if clocks is None else clocks
         clock = Clock(frozen(angle), frozen(np.full(len(angle), TURN / len(angle))))
         room = 3.0 * self.width + 2.0
         return Wall.round(clock, self.radius, -room, MANY * self.pitch + room)
 
     def way(self, first: int, beads: int) -> Path:
-        """The torch's way past the clock of the coupon: `beads` of them, one pitch apart, from number `first` on."""
+        """The torch's way past the clock of the coupon: `beads` of them, one pitch apart, from
+        number `first` on.
+        """
         start = (first - JUST_BEFORE) * self.pitch
-        way = spiral(start, start + (beads - 1 + 2 * JUST_BEFORE) * self.pitch, self.pitch, turning=self.turning)
+        way = spiral(
+            start,
+            start + (beads - 1 + 2 * JUST_BEFORE) * self.pitch,
+            self.pitch,
+            turning=self.turning,
+        )
         return replace(way, start_clock=(self.clock - self.turning * JUST_BEFORE * TURN) % TURN)
 
 
@@ -118,9 +142,12 @@ class Coupon:
 class Section:
     """Beads laid side by side and read; arrays of points are (k, 2): z and height [mm].
 
-    walls[k]: the wall after bead k + 1; alone[k]: bead k + 1 laid by itself; pessimist: all of them with tie-in 0;
-    torch (n,): torch lines [mm]; width, area: of one bead here, gravity included [mm, mm2]; crests and valleys in order
-    along z; black (k, 2): from..to [mm] where the last cut finds no metal between the outer torch lines.
+    walls[k]: the wall after bead k + 1; alone[k]: bead k + 1 laid by itself; pessimist: all of them
+    with tie-in 0;
+    torch (n,): torch lines [mm]; width, area: of one bead here, gravity included [mm, mm2]; crests
+    and valleys in order
+    along z; black (k, 2): from..to [mm] where the last cut finds no metal between the outer torch
+    lines.
     """
 
     coupon: Coupon
@@ -136,7 +163,9 @@ class Section:
     black: Array
 
     def line(self, wall: Wall) -> tuple[Array, Array]:
-        """Distance z and height [mm] of a wall of this bench, as drawn: its knots and points between, a little past the beads."""
+        """Distance z and height [mm] of a wall of this bench, as drawn: its knots and points
+        between, a little past the beads.
+        """
         z, r = wall.section(self.coupon.clock)
         edge = 0.75 * self.width
         inside = (z >= self.torch[0] - edge) & (z <= self.torch[-1] + edge)
@@ -164,24 +193,32 @@ class Section:
 
     @cached_property
     def mean(self) -> float:
-        """Mean height between the outer torch lines [mm per side]: of the round wall that holds the same metal."""
+        """Mean height between the outer torch lines [mm per side]: of the round wall that holds the
+        same metal.
+        """
         return _mean(self.last, self.coupon, float(self.torch[0]), float(self.torch[-1]))
 
     @property
     def setback(self) -> float:
-        """How far the crest of the last bead but one lies behind its torch line [mm], towards the bead before it."""
+        """How far the crest of the last bead but one lies behind its torch line [mm], towards the
+        bead before it.
+        """
         return float(self.torch[-2] - self.crests[-2, 0])
 
     @cached_property
     def apart(self) -> Array:
-        """Distance z and height [mm], (k, 2), of the beads if each lay by itself and none knew of the others."""
+        """Distance z and height [mm], (k, 2), of the beads if each lay by itself and none knew of
+        the others.
+        """
         z = np.linspace(self.torch[0] - 0.75 * self.width, self.torch[-1] + 0.75 * self.width, 4001)
         radius = np.min([wall.radius(z)[0] for wall in self.alone], axis=0)
         return frozen(np.stack([z, self.coupon.radius - radius], axis=1))
 
     @cached_property
     def moved(self) -> float:
-        """Metal [mm2 of section] that two neighbours would both claim, and that goes into the valley instead; each pair."""
+        """Metal [mm2 of section] that two neighbours would both claim, and that goes into the
+        valley instead; each pair.
+        """
         z, h = self.apart.T
         filled = float(np.trapezoid(h * (1.0 - 0.5 * h / self.coupon.radius), z))
         return (len(self.torch) * self.area - filled) / (len(self.torch) - 1)
@@ -189,11 +226,15 @@ class Section:
     @cached_property
     def foot_height(self) -> float:
         """Height [mm per side] at which a flat gauge foot comes to rest: it rides the crests."""
-        return self.coupon.radius - float(self.last.under_foot(np.array([self.foot_middle]), self.coupon.foot)[0, 0])
+        return self.coupon.radius - float(
+            self.last.under_foot(np.array([self.foot_middle]), self.coupon.foot)[0, 0]
+        )
 
     @property
     def foot_middle(self) -> float:
-        """Where the gauge foot stands, z of its middle [mm]: on the last beads, or amid all where it is longer."""
+        """Where the gauge foot stands, z of its middle [mm]: on the last beads, or amid all where
+        it is longer.
+        """
         end = float(self.torch[-1])
         return max(end - 0.5 * self.coupon.foot, 0.5 * end)
 
@@ -227,7 +268,8 @@ class Layer:
 
 
 def section(coupon: Coupon) -> Section:
-    """Lay the beads of a coupon and read them. Raises SceneError when they do not fit or cover one another.
+    """Lay the beads of a coupon and read them. Raises SceneError when they do not fit or cover one
+    another.
 
     >>> flat = section(Coupon(pitch=3.5, beads=5))
     >>> round(flat.crest, 2), round(flat.valley, 2)
@@ -237,7 +279,8 @@ def section(coupon: Coupon) -> Section:
     volume, width, radius = around(before, c.bead, c.q, c.conditions(), c.turning)
     if c.pitch < CLOSEST * float(width[0]):
         raise SceneError(
-            f"the bench: pitch = {c.pitch / width[0]:.2f} of the bead width here: at least {CLOSEST}, or a bead covers the crest of "
+            f"the bench: pitch = {c.pitch / width[0]:.2f} of the bead width here: at least "
+            f"{CLOSEST}, or a bead covers the crest of "
             "the last one; take a wider pitch or a narrower bead."
         )
     walls = tuple(_laid(c, before, c.way(0, n)) for n in range(1, c.beads + 1))
@@ -252,14 +295,18 @@ def section(coupon: Coupon) -> Section:
 
 
 def carried_on(coupon: Coupon) -> Layer:
-    """The coupon's pitch carried on for many turns at the same clock. Raises SceneError when the metal does not fit."""
+    """The coupon's pitch carried on for many turns at the same clock. Raises SceneError when the
+    metal does not fit.
+    """
     return around_the_clock(coupon, np.array([coupon.clock]))[0]
 
 
 def around_the_clock(coupon: Coupon, clocks: Array) -> list[Layer]:
     """The layer carried on, read at each of `clocks` (n,) [rad] on the gravity clock."""
     before = coupon.bare(clocks)
-    after = _laid(coupon, before, spiral(0.0, (MANY - 1) * coupon.pitch, coupon.pitch, turning=coupon.turning))
+    after = _laid(
+        coupon, before, spiral(0.0, (MANY - 1) * coupon.pitch, coupon.pitch, turning=coupon.turning)
+    )
     low, high = MIDDLE * coupon.pitch, (MIDDLE + 4) * coupon.pitch
     out = []
     for k in range(len(clocks)):
@@ -267,12 +314,18 @@ def around_the_clock(coupon: Coupon, clocks: Array) -> list[Layer]:
         inside = (z >= low) & (z <= high)
         square = float(after.integrals(low, high)[k, 1]) / (high - low)
         mean = (coupon.radius**2 - square) / (coupon.radius + math.sqrt(square))
-        out.append(Layer(coupon.radius - float(r[inside].min()), coupon.radius - float(r[inside].max()), mean))
+        out.append(
+            Layer(
+                coupon.radius - float(r[inside].min()), coupon.radius - float(r[inside].max()), mean
+            )
+        )
     return out
 
 
 def pitches(coupon: Coupon, spacings: Array) -> list[Layer]:
-    """The layer carried on at each pitch over local bead width in `spacings` (n,): what a closer pitch buys."""
+    """The layer carried on at each pitch over local bead width in `spacings` (n,): what a closer
+    pitch buys.
+    """
     _, width, _ = around(coupon.bare(), coupon.bead, coupon.q, coupon.conditions(), coupon.turning)
     return [carried_on(replace(coupon, pitch=float(x) * float(width[0]))) for x in spacings]
 
@@ -282,7 +335,8 @@ def _laid(coupon: Coupon, before: Wall, way: Path, *, tie_in: float | None = Non
         return lay(before, way, coupon.bead, coupon.q, coupon.conditions(tie_in)).wall
     except BoreClosed:
         raise SceneError(
-            f"the bench: bore = {coupon.diameter:g} mm on diameter: the beads do not fit; take a larger bore or a smaller bead."
+            f"the bench: bore = {coupon.diameter:g} mm on diameter: the beads do not fit; "
+            "take a larger bore or a smaller bead."
         ) from None
 
 
@@ -292,7 +346,9 @@ def _mean(wall: Wall, coupon: Coupon, low: float, high: float) -> float:
 
 
 def _extremes(wall: Wall, column: int) -> tuple[Array, Array]:
-    """Distance z and radius [mm] at every knot and at the vertex of every piece that has one inside it; exact."""
+    """Distance z and radius [mm] at every knot and at the vertex of every piece that has one inside
+    it; exact.
+    """
     n = int(wall.count[column])
     z0, step = wall.knots[column, :n], np.diff(wall.knots[column, : n + 1])
     a, b, c = wall.coef[column, :n].T
@@ -306,7 +362,9 @@ def _extremes(wall: Wall, column: int) -> tuple[Array, Array]:
 
 
 def _points(wall: Wall, radius: float, width: float) -> tuple[Array, Array]:
-    """Crests and valleys between them, (k, 2): z and height [mm]; of bare wall between beads the middle."""
+    """Crests and valleys between them, (k, 2): z and height [mm]; of bare wall between beads the
+    middle.
+    """
     z, r = _extremes(wall, 0)
     height = radius - r
     new = np.concatenate([[True], np.abs(np.diff(height)) > 1e-7 * width])
@@ -321,7 +379,9 @@ def _points(wall: Wall, radius: float, width: float) -> tuple[Array, Array]:
 
 
 def _black(wall: Wall, coupon: Coupon, end: float) -> Array:
-    """Where the last cut finds no metal between z = 0 and `end`: the engine's own reading, (k, 2) [mm]."""
+    """Where the last cut finds no metal between z = 0 and `end`: the engine's own reading, (k, 2)
+    [mm].
+    """
     axis = Axis.straight(1.0)
     spans = np.array([[[0.0, end]]])
     found = beyond(wall, Bored(axis, coupon.radius - coupon.cut), axis, spans, 0.0)

@@ -1,4 +1,6 @@
-"""What the overlap bench teaches: ready set-ups, each with what there is to see, and every number with its formula."""
+"""What the overlap bench teaches: ready set-ups, each with what there is to see, and every number
+with its formula.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ from sim.teach.bench import FLAT_TOP, TANGENT, Coupon, Section, carried_on
 
 @dataclass(frozen=True)
 class Lesson:
-    """One thing to see on the bench: title, what to look at in plain words, the set-up, and what must hold of it."""
+    """One thing to see on the bench: title, what to look at in plain words, the set-up, and what
+    must hold of it.
+    """
 
     title: str
     see: str
@@ -29,37 +33,45 @@ EYE = 83.0
 LESSONS = (
     Lesson(
         "Two beads leave a valley",
-        "Each bead is round on top. Side by side they meet low down, and between them stays a valley. Bring the pitch down and watch it fill.",
+        "Each bead is round on top. Side by side they meet low down, and between them stays "
+        "a valley. Bring the pitch down and watch it fill.",
         Coupon(beads=2, pitch=4.0),
         lambda s: s.crest - s.valley > 0.3,
     ),
     Lesson(
         "What a closer pitch costs",
-        "A closer pitch lifts the valley a little and the mean a lot: more turns, more wire, more to bore off. Compare 3.0 with 4.0.",
+        "A closer pitch lifts the valley a little and the mean a lot: more turns, more wire, "
+        "more to bore off. Compare 3.0 with 4.0.",
         Coupon(beads=5, pitch=3.0),
         lambda s: s.valley > 1.7 and s.mean > 1.9,
     ),
     Lesson(
         "The climbing side is worse",
-        "Going uphill the metal hangs back: the bead gets narrow and tall. At the same pitch the valleys are deeper. Turn the clock and see.",
+        "Going uphill the metal hangs back: the bead gets narrow and tall. At the same pitch "
+        "the valleys are deeper. Turn the clock and see.",
         Coupon(beads=4, pitch=3.7, diameter=EYE, clock=1.5 * math.pi),
         lambda s: s.width < 4.1 and s.valley < 1.0,
     ),
     Lesson(
         "The gauge rides the crests",
-        "The gauge foot is flat and stands on the crests: it reads about 79.2, as if there were plenty. The valley beside it is already past 80, and black.",
+        "The gauge foot is flat and stands on the crests: it reads about 79.2, as if there "
+        "were plenty. The valley beside it is already past 80, and black.",
         Coupon(beads=5, pitch=3.5, diameter=EYE, cut=0.5 * (EYE - 80.0), gravity=0.0, pool_run=0.0),
-        lambda s: abs(s.diameter_at(s.foot_height) - 79.2) < 0.05 and s.diameter_at(s.valley) > 80.05,
+        lambda s: (
+            abs(s.diameter_at(s.foot_height) - 79.2) < 0.05 and s.diameter_at(s.valley) > 80.05
+        ),
     ),
     Lesson(
         "Why stock is left for the last cut",
-        "Set the cut at the mean line and half the wall stays black. Only below the deepest valley is there sound metal everywhere.",
+        "Set the cut at the mean line and half the wall stays black. Only below the deepest "
+        "valley is there sound metal everywhere.",
         Coupon(beads=5, pitch=3.5, cut=1.72),
         lambda s: 0.25 < s.black_width / float(s.torch[-1]) < 0.75,
     ),
     Lesson(
         "Too wide: bare wall",
-        "Wider than the bead itself the beads do not touch, and bare wall stays between them. No number of passes of the tool will find metal there.",
+        "Wider than the bead itself the beads do not touch, and bare wall stays between "
+        "them. No number of passes of the tool will find metal there.",
         Coupon(beads=3, pitch=5.6),
         lambda s: abs(s.valley) < 1e-6,
     ),
@@ -96,32 +108,48 @@ def told(found: Section, units: str) -> str:
     """The bench in two or three sentences that can be read aloud."""
     say, c = Say(units), found.coupon
     words = [
-        f"Crests {say.size(found.crest)} and valleys {say.size(found.valley)} above the bare wall, per side: "
+        f"Crests {say.size(found.crest)} and valleys {say.size(found.valley)} above the bare "
+        "wall, per side: "
         f"the ripple is {say.size(found.crest - found.valley)}."
     ]
     if c.diameter is not None:
         words.append(
-            f"The gauge will read {gauge_words(found, say)} on diameter; the valley is {say.size(found.diameter_at(found.valley))} on diameter."
+            f"The gauge will read {gauge_words(found, say)} on diameter; the valley is "
+            f"{say.size(found.diameter_at(found.valley))} on diameter."
         )
     if found.black_width > 0.0:
         words.append(
-            f"The last cut leaves {say.size(found.black_width)} of {say.size(float(found.torch[-1]))} black, "
+            f"The last cut leaves {say.size(found.black_width)} of "
+            f"{say.size(float(found.torch[-1]))} black, "
             f"{say.size(c.cut - found.valley)} per side short at the deepest."
         )
     else:
-        words.append(f"The last cut finds metal everywhere, {say.size(found.valley - c.cut)} per side at the thinnest.")
+        words.append(
+            f"The last cut finds metal everywhere, {say.size(found.valley - c.cut)} per side "
+            "at the thinnest."
+        )
     return " ".join(words)
 
 
 def explain(found: Section, units: str) -> list[Explained]:
-    """Every number of the bench: formula, the formula with the numbers in it, how it is known, source."""
+    """Every number of the bench: formula, the formula with the numbers in it, how it is known,
+    source.
+    """
     say = Say(units)
-    return [*_explain_bead(found, say), *_explain_section(found, say), *_explain_reading(found, say)]
+    return [
+        *_explain_bead(found, say),
+        *_explain_section(found, say),
+        *_explain_reading(found, say),
+    ]
 
 
 def _explain_bead(found: Section, say: Say) -> list[Explained]:
     c, x = found.coupon, found.spacing
-    where = "a flat coupon, no gravity" if c.diameter is None else f"{clock_text(c.clock)} o'clock, climb {c.climbing:+.2f}"
+    where = (
+        "a flat coupon, no gravity"
+        if c.diameter is None
+        else f"{clock_text(c.clock)} o'clock, climb {c.climbing:+.2f}"
+    )
     return [
         Explained(
             "bead area", area(c.bead.area, say.units), "A = 2/3 x width x height",
@@ -129,8 +157,10 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
         ),
         Explained(
             "bead width here", say.size(found.width), "width on a flat / exp(c x climb); the height goes the other way",
-            f"{say.size(c.width)} / exp({0.0 if c.diameter is None else c.gravity:g} x {c.climbing:+.2f}): {where}",
-            PUBLISHED, "fit to the table behind Krinke 2023, 400 to 640 mm/min; 69 % of the clock extrapolated",
+            f"{say.size(c.width)} / exp({0.0 if c.diameter is None else c.gravity:g} x "
+                f"{c.climbing:+.2f}): {where}",
+            PUBLISHED, "fit to the table behind Krinke 2023, 400 to 640 mm/min; 69 % of the clock "
+                "extrapolated",
         ),
         Explained(
             "pitch over width, bead overlap", f"{x:.2f}, {100 * (1 - x):.0f} %", "bead overlap = (width - pitch) / width",
@@ -153,24 +183,31 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
     x = found.spacing
     return [
         Explained(
-            "crest and valley", f"{say.size(found.crest)} and {say.size(found.valley)} per side above the bare wall",
-            "between its two contact points a bead is the chord less a parabola that holds its metal",
-            f"valleys are the contact points, half a width plus tie-in from the torch line; carried on for {40} turns: "
+            "crest and valley", f"{say.size(found.crest)} and {say.size(found.valley)} per side above the bare "
+                "wall",
+            "between its two contact points a bead is the chord less a parabola that holds "
+                "its metal",
+            "valleys are the contact points, half a width plus tie-in from the torch line; "
+                f"carried on for {40} turns: "
             f"{say.size(layer.crest, 3)} and {say.size(layer.valley, 3)}", ASSUMED, known,
         ),
         Explained(
             "mean line", f"{say.size(found.mean)} per side above the bare wall", f"carried on for many turns: {radius}",
-            f"{area(found.area, say.units)} and pitch {say.size(c.pitch)}: {say.size(layer.mean, 3)}; here between the outer torch lines",
+            f"{area(found.area, say.units)} and pitch {say.size(c.pitch)}: "
+                f"{say.size(layer.mean, 3)}; here between the outer torch lines",
             DERIVED, "conservation of metal; the same for every tie-in",
         ),
         Explained(
             "crest behind the torch line", say.size(found.setback), "width/2 + e - pitch/2, e how much farther the pool washes up the last bead",
-            f"{say.size(found.width)}/2 + {say.size(e)} - {say.size(c.pitch)}/2, read off the last bead but one", DERIVED,
-            "what stays of a bead is one pitch wide, its crest in the middle; a cut section can refute it",
+            f"{say.size(found.width)}/2 + {say.size(e)} - {say.size(c.pitch)}/2, read off "
+                "the last bead but one", DERIVED,
+            "what stays of a bead is one pitch wide, its crest in the middle; a cut section "
+                "can refute it",
         ),
         Explained(
             "metal moved from overlap to valley", f"{area(found.moved, say.units)} for each pair",
-            "width x height x (2/3 - x + x^3/3), x pitch over width: what two parabolas would both claim",
+            "width x height x (2/3 - x + x^3/3), x pitch over width: what two parabolas "
+                "would both claim",
             f"x = {x:.3f}; read off the beads laid one by one and together", DERIVED, "conservation of metal",
         ),
     ]  # fmt: skip
@@ -180,7 +217,10 @@ def _explain_reading(found: Section, say: Say) -> list[Explained]:
     c = found.coupon
     foot = f"foot {say.size(c.foot, 1)} long, on the last beads"
     if c.diameter is not None:
-        foot += f": {say.size(c.diameter)} - 2 x {say.size(found.foot_height, 3)}, the opposite side taken as the same"
+        foot += (
+            f": {say.size(c.diameter)} - 2 x {say.size(found.foot_height, 3)}, the opposite side "
+            "taken as the same"
+        )
     return [
         Explained(
             "gauge", gauge_words(found, say) + (" on diameter" if c.diameter is not None else " above the bare wall"),
@@ -189,7 +229,8 @@ def _explain_reading(found: Section, say: Say) -> list[Explained]:
         Explained(
             "left black by the last cut", f"{say.size(found.black_width)} of {say.size(float(found.torch[-1]))}",
             "where the wall is lower than the cut, between the outer torch lines",
-            f"cut {say.size(c.cut)} per side above the bare wall, deepest valley {say.size(found.valley)}", DERIVED,
+            f"cut {say.size(c.cut)} per side above the bare wall, deepest valley "
+                f"{say.size(found.valley)}", DERIVED,
             "exact sections of the built-up wall",
         ),
         Explained(

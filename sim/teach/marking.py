@@ -19,7 +19,9 @@ from sim.teach.truth import CURES, Truth
 
 @dataclass(frozen=True)
 class Marked:
-    """One question marked: what was asked, given and found, points from 0 to 1, why, and how the points come about."""
+    """One question marked: what was asked, given and found, points from 0 to 1, why, and how the
+    points come about.
+    """
 
     question: str
     asked: str
@@ -39,8 +41,12 @@ def mark(told: Truth, answer: Answer) -> list[Marked]:
     out = []
     for name in told.exercise.questions:
         if name not in answer:
-            raise SceneError(f"the answer: {name} is missing; answer every question before you look.")
-        marking = {"place": _mark_place, "layers": _mark_layers, "choice": _mark_cure}.get(QUESTIONS[name].kind, _mark_number)
+            raise SceneError(
+                f"the answer: {name} is missing; answer every question before you look."
+            )
+        marking = {"place": _mark_place, "layers": _mark_layers, "choice": _mark_cure}.get(
+            QUESTIONS[name].kind, _mark_number
+        )
         out.append(marking(told, name, answer[name]))
     return out
 
@@ -58,13 +64,20 @@ def grade(points: int) -> str:
     """
     if points >= 85:
         return "you could set this up"
-    return "nearly: read why, then try another one" if points >= 60 else "look at the pictures, then try another one"
+    return (
+        "nearly: read why, then try another one"
+        if points >= 60
+        else "look at the pictures, then try another one"
+    )
 
 
 def _mark_place(told: Truth, name: str, given: Any) -> Marked:
     say, length = Say(told.scene.job.units), told.scene.bore.length
     if given != NOWHERE and not 0.0 <= given[1] <= length:
-        raise SceneError(f"the answer: where = {say.size(given[1])} deep: must lie in the bore (0 to {say.size(length)}).")
+        raise SceneError(
+            f"the answer: where = {say.size(given[1])} deep: must lie in the bore (0 to "
+            f"{say.size(length)})."
+        )
     reach, away = told.result.finish.radius * HOURS_OFF, math.inf
     if given == NOWHERE:
         points = 0.0 if len(told.black) else 1.0
@@ -72,14 +85,26 @@ def _mark_place(told: Truth, name: str, given: Any) -> Marked:
     else:
         away = told.away(*given)
         points = max(0.0, 1.0 - away / reach) if math.isfinite(away) else 0.0
-        inputs = f"1 - {say.size(away, 1)} / {say.size(reach, 1)}" if math.isfinite(away) else "nothing stays black"
+        inputs = (
+            f"1 - {say.size(away, 1)} / {say.size(reach, 1)}"
+            if math.isfinite(away)
+            else "nothing stays black"
+        )
     spot = told.result.stock.spot
     found = "nowhere: metal everywhere"
     if len(told.black):
         found = f"worst at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} deep"
         if math.isfinite(away):
-            found += "; your mark is on black" if away < 0.05 else f"; your mark is {say.size(away, 1)} from the nearest black"
-    shown = NOWHERE if given == NOWHERE else f"{clock_text(given[0])} o'clock, {say.size(given[1], 0)} deep"
+            found += (
+                "; your mark is on black"
+                if away < 0.05
+                else f"; your mark is {say.size(away, 1)} from the nearest black"
+            )
+    shown = (
+        NOWHERE
+        if given == NOWHERE
+        else f"{clock_text(given[0])} o'clock, {say.size(given[1], 0)} deep"
+    )
     rule = Explained(
         "points for the place", f"{100 * points:.0f} of 100", "1 - distance along the wall to the nearest black / two hours of the clock",
         inputs, DERIVED, "distance from the engine's own stock, exact along depth",
@@ -90,13 +115,26 @@ def _mark_place(told: Truth, name: str, given: Any) -> Marked:
 def _mark_layers(told: Truth, name: str, given: Any) -> Marked:
     if isinstance(given, bool) or given != int(given) or not 0 <= given <= 40:
         raise SceneError(f"the answer: layers = {given}: must be a whole number from 0 to 40.")
-    off = abs(int(given) - told.needed) if given and told.needed else (0 if given == told.needed else 9)
+    off = (
+        abs(int(given) - told.needed)
+        if given and told.needed
+        else (0 if given == told.needed else 9)
+    )
     points = {0: 1.0, 1: 0.5}.get(off, 0.0)
     rule = Explained(
         "points for the layers", f"{100 * points:.0f} of 100", "all when right, half when one off",
-        f"{int(given)} given, {told.needed} found", DERIVED, "the job laid with one layer, two, and so on, until the least stock reaches the minimum cut",
+        f"{int(given)} given, {told.needed} found", DERIVED, "the job laid with one layer, two, and so on, until the least stock reaches the "
+            "minimum cut",
     )  # fmt: skip
-    return Marked(name, QUESTIONS[name].asks, _layers(int(given)), _layers(told.needed), points, _why_layers(told), rule)
+    return Marked(
+        name,
+        QUESTIONS[name].asks,
+        _layers(int(given)),
+        _layers(told.needed),
+        points,
+        _why_layers(told),
+        rule,
+    )
 
 
 def _layers(count: int) -> str:
@@ -106,13 +144,28 @@ def _layers(count: int) -> str:
 def _why_layers(told: Truth) -> str:
     say = Say(told.scene.job.units)
     most = max(told.needed, len(told.result.layers)) + 1
-    parts = [f"- {_layers(n)}: {say.size(one.minimum)}" for n, one in enumerate(told.tried[:most], 1) if one is not None]
-    return "\n".join([f"Least stock per side; asked for is {say.size(told.scene.cut.minimum_cut)} everywhere:", "", *parts])
+    parts = [
+        f"- {_layers(n)}: {say.size(one.minimum)}"
+        for n, one in enumerate(told.tried[:most], 1)
+        if one is not None
+    ]
+    return "\n".join(
+        [
+            f"Least stock per side; asked for is {say.size(told.scene.cut.minimum_cut)} "
+            "everywhere:",
+            "",
+            *parts,
+        ]
+    )
 
 
 def _mark_number(told: Truth, name: str, given: Any) -> Marked:
     asked = QUESTIONS[name]
-    if not isinstance(given, (int, float)) or not math.isfinite(given) or not 0.0 <= given <= 3000.0:
+    if (
+        not isinstance(given, (int, float))
+        or not math.isfinite(given)
+        or not 0.0 <= given <= 3000.0
+    ):
         raise SceneError(f"the answer: {name} = {given}: must be a number from 0 on.")
     right = asked.value(told)
     off = abs(float(given) - right)
@@ -123,10 +176,13 @@ def _mark_number(told: Truth, name: str, given: Any) -> Marked:
         return f"{value:.0f} %" if asked.kind == "number" else say.size(value)
 
     rule = Explained(
-        f"points for {name}", f"{100 * points:.0f} of 100", f"all within {shown(asked.near) if asked.kind != 'number' else '5 %'}, none from {shown(asked.far)} off",
+        f"points for {name}", f"{100 * points:.0f} of 100", f"all within {shown(asked.near) if asked.kind != 'number' else '5 %'}, none from "
+            f"{shown(asked.far)} off",
         f"{shown(float(given))} given, {shown(right)} found", DERIVED, "simulated",
     )  # fmt: skip
-    return Marked(name, asked.asks, shown(float(given)), shown(right), points, asked.why(told), rule)
+    return Marked(
+        name, asked.asks, shown(float(given)), shown(right), points, asked.why(told), rule
+    )
 
 
 def _mark_cure(told: Truth, name: str, given: Any) -> Marked:
@@ -150,19 +206,31 @@ def _why_cure(told: Truth) -> str:
     parts = []
     for one in told.cures:
         if math.isfinite(one.least):
-            amount = f"{say.size(one.least)} least" if one.least >= 0 else f"{say.size(-one.least)} short"
-            parts.append(f"- {one.words}: {'cleans up' if one.works else 'no'}, {amount} per side, {say.mass(one.wire * density)} of wire")
+            amount = (
+                f"{say.size(one.least)} least"
+                if one.least >= 0
+                else f"{say.size(-one.least)} short"
+            )
+            parts.append(
+                f"- {one.words}: {'cleans up' if one.works else 'no'}, {amount} per side, "
+                f"{say.mass(one.wire * density)} of wire"
+            )
         else:
             parts.append(f"- {one.words}: the metal does not fit")
     return "\n".join(["Every change laid:", "", *parts])
 
 
 WHY = {
-    VALLEY: "Beads are round on top: where two meet stays a valley, and the wider the pitch the deeper it is. The mean looks fine; the valley does not.",
-    CLIMBING: "Where the torch climbs the metal hangs back: the bead gets narrow and tall, the pitch is too wide for it, and the valleys there are the deepest.",
-    END_WEDGE: "A spiral begins and ends at one clock: over its first and last turn a wedge one pitch long gets no metal. A closing turn with the feed off fills it.",
-    AXIS: "The finish cut runs about another axis than the build-up: one side gets more stock, the other as much less. That side stays low.",
-    TOO_FEW: "The layers together are thinner than what is needed: not a valley is short but the whole wall.",
+    VALLEY: "Beads are round on top: where two meet stays a valley, and the wider the pitch the "
+    "deeper it is. The mean looks fine; the valley does not.",
+    CLIMBING: "Where the torch climbs the metal hangs back: the bead gets narrow and tall, the pitch "
+    "is too wide for it, and the valleys there are the deepest.",
+    END_WEDGE: "A spiral begins and ends at one clock: over its first and last turn a wedge one pitch "
+    "long gets no metal. A closing turn with the feed off fills it.",
+    AXIS: "The finish cut runs about another axis than the build-up: one side gets more stock, the "
+    "other as much less. That side stays low.",
+    TOO_FEW: "The layers together are thinner than what is needed: not a valley is short but the "
+    "whole wall.",
     POCKET: "The wall was worn deeper here before welding, and the weld follows the wall it lies on.",
     NO_WELD: "The arc was off here: no metal, nothing to bore.",
 }

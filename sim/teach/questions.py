@@ -19,9 +19,11 @@ NOWHERE = "nowhere"
 
 @dataclass(frozen=True)
 class Question:
-    """A question: how it is asked, the kind of its answer (see sim.units; place, layers or choice), how it is marked.
+    """A question: how it is asked, the kind of its answer (see sim.units; place, layers or choice),
+    how it is marked.
 
-    value: what is right, in mm or %; full marks up to `near` away from it, none from `far` on, in between in proportion.
+    value: what is right, in mm or %; full marks up to `near` away from it, none from `far` on, in
+    between in proportion.
     """
 
     asks: str
@@ -47,7 +49,8 @@ def _short(told: Truth) -> float:
 def _why_gauge(told: Truth) -> str:
     say, layer = Say(told.scene.job.units), told.result.layers[-1]
     return (
-        f"A flat foot stands on the crests: it reads from {say.size(layer.gauge[0])} on diameter and never sees the valley at "
+        f"A flat foot stands on the crests: it reads from {say.size(layer.gauge[0])} on "
+        "diameter and never sees the valley at "
         f"{say.size(layer.valley)}. Never bore to a crest reading."
     )
 
@@ -56,14 +59,20 @@ def _why_short(told: Truth) -> str:
     say, spot = Say(told.scene.job.units), told.result.stock.spot
     where = f"at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} deep"
     if spot.value >= 0.0:
-        return f"The thinnest place, {where}, still has {say.size(spot.value)} per side to bore off."
-    return f"The worst place is {where}: the wall there lies {say.size(-spot.value)} per side outside the finished bore."
+        return (
+            f"The thinnest place, {where}, still has {say.size(spot.value)} per side to bore off."
+        )
+    return (
+        f"The worst place is {where}: the wall there lies {say.size(-spot.value)} per side "
+        "outside the finished bore."
+    )
 
 
 def _why_pitch(told: Truth) -> str:
     say, s = Say(told.scene.job.units), told.result.settings[-1]
     return (
-        f"The bead is {say.size(s.bead.width)} wide: {say.size(told.pitch)} is {told.pitch / s.bead.width:.2f} of that. "
+        f"The bead is {say.size(s.bead.width)} wide: {say.size(told.pitch)} is "
+        f"{told.pitch / s.bead.width:.2f} of that. "
         "A closer pitch lifts the valleys and lays more metal; both help."
     )
 
@@ -71,7 +80,11 @@ def _why_pitch(told: Truth) -> str:
 def _why_chips(told: Truth) -> str:
     if not told.chips:
         return "Fewer layers would not clean up: no wire was wasted."
-    return f"{told.needed} would have cleaned up; what the other {len(told.result.layers) - told.needed} laid goes to chips, and costs arc and boring time twice."
+    return (
+        f"{told.needed} would have cleaned up; what the other "
+        f"{len(told.result.layers) - told.needed} laid goes to chips, and costs arc and boring "
+        "time twice."
+    )
 
 
 QUESTIONS: dict[str, Question] = {
@@ -87,11 +100,15 @@ QUESTIONS: dict[str, Question] = {
 
 
 Answer = Mapping[str, Any]
-"""By question: where (clock [rad], depth [mm]) or NOWHERE; layers a whole number; lengths [mm]; chips [%]; cure a name."""
+"""By question: where (clock [rad], depth [mm]) or NOWHERE; layers a whole number; lengths [mm];
+chips [%]; cure a name.
+"""
 
 
 def parse_answer(scene: Scene, name: str, text: str) -> Any:
-    """An answer typed by a person, such as 9:30@50, nowhere, 2, or 79.2. Raises SceneError with one sentence."""
+    """An answer typed by a person, such as 9:30@50, nowhere, 2, or 79.2. Raises SceneError with one
+    sentence.
+    """
     if name not in QUESTIONS:
         raise SceneError(f"the answer: unknown question '{name}'{nearest(name, QUESTIONS)}")
     kind, units = QUESTIONS[name].kind, scene.job.units

@@ -38,19 +38,45 @@ SIZES = (60.0, 65.0, 70.0, 75.0, 80.0, 90.0, 100.0)
 LENGTHS = (60.0, 70.0, 80.0, 90.0)
 
 
-def _raw(random: np.random.Generator | None, pitch: float, layers: int, deeper: float, **layer: Any) -> dict[str, Any]:
-    """A scene as in a file: an invented eye, pre-bored `deeper` [mm on diameter] past its final size."""
+def _raw(
+    random: np.random.Generator | None, pitch: float, layers: int, deeper: float, **layer: Any
+) -> dict[str, Any]:
+    """A scene as in a file: an invented eye, pre-bored `deeper` [mm on diameter] past its final
+    size.
+    """
     final = _pick(random, 80.0, SIZES)
     turning = _pick(random, "clockwise", ("clockwise", "counter-clockwise"))
     return {
         "schema": 1,
         "job": {"name": _pick(random, NAMES[0], NAMES)},
-        "bore": {"final_diameter_mm": final, "length_mm": _pick(random, 80.0, LENGTHS), "location_zone_mm": 0.3},
-        "worn": {"diameter_mm": final + deeper - 1.2, "out_of_round_mm": 0.8, "out_of_round_at_oclock": 6.0},
+        "bore": {
+            "final_diameter_mm": final,
+            "length_mm": _pick(random, 80.0, LENGTHS),
+            "location_zone_mm": 0.3,
+        },
+        "worn": {
+            "diameter_mm": final + deeper - 1.2,
+            "out_of_round_mm": 0.8,
+            "out_of_round_at_oclock": 6.0,
+        },
         "pre_bore": {"diameter_mm": final + deeper},
         "wire": {"diameter_mm": 1.0, "feed_measured": True},
-        "bead": {"width_mm": 5.0, "height_mm": 1.8, "wire_feed_m_per_min": 3.5, "travel_mm_per_min": 440.0},
-        "layer": [{"repeat": layers, "pitch_mm": round(pitch, 2), "wire_feed_m_per_min": 3.5, "travel_mm_per_min": 440.0, "turning": turning, **layer}],
+        "bead": {
+            "width_mm": 5.0,
+            "height_mm": 1.8,
+            "wire_feed_m_per_min": 3.5,
+            "travel_mm_per_min": 440.0,
+        },
+        "layer": [
+            {
+                "repeat": layers,
+                "pitch_mm": round(pitch, 2),
+                "wire_feed_m_per_min": 3.5,
+                "travel_mm_per_min": 440.0,
+                "turning": turning,
+                **layer,
+            }
+        ],
     }
 
 
@@ -63,19 +89,33 @@ NAMES = (
 
 
 def _coarse(random: np.random.Generator | None) -> dict[str, Any]:
-    raw = _raw(random, _pick(random, 4.5, (4.3, 4.4, 4.5, 4.6)), 1, _pick(random, 2.2, (2.0, 2.2, 2.4)))
+    raw = _raw(
+        random, _pick(random, 4.5, (4.3, 4.4, 4.5, 4.6)), 1, _pick(random, 2.2, (2.0, 2.2, 2.4))
+    )
     raw["bore"]["inclination_deg"] = 90.0
     return raw
 
 
 def _wedge(random: np.random.Generator | None) -> dict[str, Any]:
     start = _pick(random, 12.0, (1.0, 2.0, 4.0, 5.0, 7.0, 8.0, 10.0, 11.0))
-    return _raw(random, _pick(random, 3.3, (3.2, 3.3, 3.4)), 2, 3.4, closing_start=0, closing_end=0, shift_deg=0.0, start_at_oclock=start)
+    return _raw(
+        random,
+        _pick(random, 3.3, (3.2, 3.3, 3.4)),
+        2,
+        3.4,
+        closing_start=0,
+        closing_end=0,
+        shift_deg=0.0,
+        start_at_oclock=start,
+    )
 
 
 def _low_side(random: np.random.Generator | None) -> dict[str, Any]:
     raw = _raw(random, _pick(random, 3.3, (3.2, 3.3)), 2, 3.6)
-    off, clock = _pick(random, 1.6, (1.5, 1.6, 1.8)), _pick(random, 4.0, (1.0, 2.0, 4.0, 5.0, 7.0, 8.0, 10.0, 11.0))
+    off, clock = (
+        _pick(random, 1.6, (1.5, 1.6, 1.8)),
+        _pick(random, 4.0, (1.0, 2.0, 4.0, 5.0, 7.0, 8.0, 10.0, 11.0)),
+    )
     raw["axes"] = {
         "finish_entry_mm": off, "finish_entry_at_oclock": clock, "finish_far_mm": off, "finish_far_at_oclock": clock,
     }  # fmt: skip
@@ -111,27 +151,32 @@ def _shows(told: Truth, why: str) -> bool:
 SEVEN: dict[str, Kind] = {
     "pitch too coarse": Kind(
         "1. Pitch too coarse",
-        "The bore stands upright, so no side climbs. One layer, and somebody wound the pitch up to save time.",
+        "The bore stands upright, so no side climbs. One layer, and somebody wound the pitch "
+            "up to save time.",
         ("where", "layers", "pitch"), _coarse, lambda t: _shows(t, VALLEY) and t.needed > 0 and t.pitch > 0.0,
     ),
     "end wedge": Kind(
         "2. End wedge",
-        "A spiral from face to face, close pitch, every layer started at the same clock, no closing turns.",
+        "A spiral from face to face, close pitch, every layer started at the same clock, no "
+            "closing turns.",
         ("where", "layers", "cure"), _wedge, lambda t: _shows(t, END_WEDGE) and t.best_cure is not None,
     ),
     "low side": Kind(
         "3. Low side",
-        "The bar was taken down after welding and set up again for the last cut. Look where the finish axis is now.",
+        "The bar was taken down after welding and set up again for the last cut. Look where "
+            "the finish axis is now.",
         ("where", "short", "cure"), _low_side, lambda t: _shows(t, AXIS) and t.best_cure is not None,
     ),
     "climbing side": Kind(
         "4. Climbing side",
-        "The bore lies level and the torch goes round at one speed. Which way does it turn, and where does it climb?",
+        "The bore lies level and the torch goes round at one speed. Which way does it turn, "
+            "and where does it climb?",
         ("where", "layers", "cure"), _climbing, lambda t: _shows(t, CLIMBING) and t.best_cure is not None,
     ),
     "the gauge that lies": Kind(
         "5. The gauge that lies",
-        "One layer is on and you gauge it. What will the gauge read, how large is the bore in the valley, and is one layer enough?",
+        "One layer is on and you gauge it. What will the gauge read, how large is the bore "
+            "in the valley, and is one layer enough?",
         ("gauge", "valley", "layers"), _lying, lambda t: _gauge(t) < t.scene.bore.final_diameter < _valley(t) and t.needed > 1,
     ),
     "one layer too few": Kind(
@@ -141,7 +186,8 @@ SEVEN: dict[str, Kind] = {
     ),
     "too much metal": Kind(
         "7. Too much metal",
-        "Nobody wants to weld twice, so they laid plenty. How many layers would have done, and what went to chips?",
+        "Nobody wants to weld twice, so they laid plenty. How many layers would have done, "
+            "and what went to chips?",
         ("where", "layers", "chips"), _much, lambda t: 0 < t.needed < len(t.result.layers),
     ),
 }  # fmt: skip
@@ -151,7 +197,8 @@ MOST_VARIATIONS = 9999
 
 
 def made(name: str, variation: int = 0) -> Truth:
-    """One of the seven, laid: as it usually is, or a numbered variation of it; every one shows what it is there for.
+    """One of the seven, laid: as it usually is, or a numbered variation of it; every one shows what
+    it is there for.
 
     Raises SceneError for a name that is none of them.
 
@@ -162,7 +209,9 @@ def made(name: str, variation: int = 0) -> Truth:
     if name not in SEVEN:
         raise SceneError(f"the exercise: '{name}'{nearest(name, SEVEN)}")
     if not 0 <= variation <= MOST_VARIATIONS:
-        raise SceneError(f"the exercise: variation = {variation}: must be from 0 to {MOST_VARIATIONS}.")
+        raise SceneError(
+            f"the exercise: variation = {variation}: must be from 0 to {MOST_VARIATIONS}."
+        )
     kind = SEVEN[name]
     for attempt in range(40):
         random = np.random.default_rng((variation, attempt)) if variation else None
@@ -170,4 +219,6 @@ def made(name: str, variation: int = 0) -> Truth:
         told = truth(Exercise(kind.title, kind.task, kind.questions, scene))
         if kind.shows(told):
             return told
-    raise SceneError(f"the exercise: variation = {variation}: none found that shows it; take another number.")
+    raise SceneError(
+        f"the exercise: variation = {variation}: none found that shows it; take another number."
+    )

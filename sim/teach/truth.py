@@ -38,7 +38,9 @@ class Exercise:
 
 @dataclass(frozen=True)
 class Cure:
-    """A change that might help, simulated: whether it cleans up, the least stock [mm per side] and the wire [mm3]."""
+    """A change that might help, simulated: whether it cleans up, the least stock [mm per side] and
+    the wire [mm3].
+    """
 
     name: str
     words: str
@@ -49,7 +51,9 @@ class Cure:
 
 @dataclass(frozen=True)
 class Truth:
-    """An exercise laid and judged, and what the questions ask of it, worked out when it is asked for."""
+    """An exercise laid and judged, and what the questions ask of it, worked out when it is asked
+    for.
+    """
 
     exercise: Exercise
     result: Result
@@ -66,11 +70,15 @@ class Truth:
         return beyond(r.layers[-1].wall, r.finish, r.axes.torch, r.spans, 0.0)
 
     def away(self, clock: float, depth: float) -> float:
-        """Distance along the wall [mm] from a place to the nearest wall that stays black; infinite where none does."""
+        """Distance along the wall [mm] from a place to the nearest wall that stays black; infinite
+        where none does.
+        """
         if not len(self.black):
             return math.inf
         radius, (x0, y0) = self.result.finish.radius, self.result.axes.torch.at(np.array([depth]))
-        ray = math.atan2(radius * math.sin(clock) - float(x0[0]), radius * math.cos(clock) + float(y0[0]))
+        ray = math.atan2(
+            radius * math.sin(clock) - float(x0[0]), radius * math.cos(clock) + float(y0[0])
+        )
         angle = self.result.start.clock.angle[self.black[:, 0].astype(int)]
         across = radius * (np.mod(angle - ray + math.pi, TURN) - math.pi)
         along = np.maximum(np.maximum(self.black[:, 1] - depth, depth - self.black[:, 2]), 0.0)
@@ -86,7 +94,14 @@ class Truth:
     @cached_property
     def needed(self) -> int:
         """The fewest layers that clean up, laid in the same way; 0 when no number does."""
-        return next((n for n, told in enumerate(self.tried, 1) if told is not None and _cleans(told, self.scene)), 0)
+        return next(
+            (
+                n
+                for n, told in enumerate(self.tried, 1)
+                if told is not None and _cleans(told, self.scene)
+            ),
+            0,
+        )
 
     @cached_property
     def chips(self) -> float:
@@ -115,7 +130,9 @@ class Truth:
     @cached_property
     def cures(self) -> tuple[Cure, ...]:
         """Every change on offer, simulated."""
-        return tuple(_cure(name, words, change(self.scene)) for name, (words, change) in CURES.items())
+        return tuple(
+            _cure(name, words, change(self.scene)) for name, (words, change) in CURES.items()
+        )
 
     @property
     def best_cure(self) -> Cure | None:
@@ -165,7 +182,9 @@ def _cure(name: str, words: str, scene: Scene) -> Cure:
 
 def _closer(scene: Scene) -> Scene:
     """A pitch a tenth of the bead width closer."""
-    settings = layers.settings(scene, 0.5 * (scene.pre_bore.diameter if scene.pre_bore else scene.worn.diameter))
+    settings = layers.settings(
+        scene, 0.5 * (scene.pre_bore.diameter if scene.pre_bore else scene.worn.diameter)
+    )
     pitch = settings[0].path.pitch - 0.1 * settings[0].bead.width
     return _with(scene, pitch=pitch, bead_overlap=None)
 

@@ -22,7 +22,12 @@ def cuts_json(cuts: Cuts) -> dict[str, Any]:
         "tool_version": VERSION,
         "scene_digest": digest(cuts.scene),
         "bar_given": cuts.bar_given,
-        "bar": {"diameter_mm": bar.diameter, "held": bar.held, "before_mm": bar.before, "span_mm": bar.span or None},
+        "bar": {
+            "diameter_mm": bar.diameter,
+            "held": bar.held,
+            "before_mm": bar.before,
+            "span_mm": bar.span or None,
+        },
         "smallest_useful_cut_mm": cuts.smallest,
         "finish_allowance_mm": cuts.allowance,
         "nose_radius_mm": cuts.scene.cut.nose_radius,
@@ -37,7 +42,11 @@ def cuts_json(cuts: Cuts) -> dict[str, Any]:
 def bar_cuts_json(found: Sequence[tuple[str, Cuts]]) -> dict[str, Any]:
     """The passes of every bore of a bar; of one bore alone, just its own."""
     first = cuts_json(found[0][1])
-    return first if len(found) == 1 else first | {"bores": [{"name": name} | cuts_json(one) for name, one in found]}
+    return (
+        first
+        if len(found) == 1
+        else first | {"bores": [{"name": name} | cuts_json(one) for name, one in found]}
+    )
 
 
 def _pass(one: Pass) -> dict[str, Any]:
@@ -89,14 +98,25 @@ def _bore(bore: BoreAfter) -> dict[str, Any]:
 def cuts_note(cuts: Cuts) -> str:
     """The passes in words: what to set, what to look at, what the bar does, what it rests on."""
     units, bar = cuts.scene.job.units, cuts.bar
-    held = f"supported, {said(bar.span, 'length', units, 0)} between bearings" if bar.span else f"overhung, {said(bar.before, 'length', units, 0)} to the entry face"
+    held = (
+        f"supported, {said(bar.span, 'length', units, 0)} between bearings"
+        if bar.span
+        else f"overhung, {said(bar.before, 'length', units, 0)} to the entry face"
+    )
     parts = [
         cuts.scene.job.name or "Unnamed job",
         "",
-        f"Boring passes, bar {said(bar.diameter, 'length', units, 1)}, {held}; depths of cut per side, sizes on diameter:",
-        *(line for number, one in enumerate(cuts.passes, 1) for line in pass_lines(number, one, units)),
+        f"Boring passes, bar {said(bar.diameter, 'length', units, 1)}, {held}; depths of cut "
+        "per side, sizes on diameter:",
+        *(
+            line
+            for number, one in enumerate(cuts.passes, 1)
+            for line in pass_lines(number, one, units)
+        ),
         f"In the cut {in_time(cuts.time)} for the passes to come.",
-        f"Finish allowance {said(cuts.allowance, 'length', units)} per side; the smallest cut a nose of {said(cuts.scene.cut.nose_radius, 'length', units)} radius takes is about {said(cuts.smallest, 'length', units)} per side (two thirds of it).",
+        f"Finish allowance {said(cuts.allowance, 'length', units)} per side; the smallest "
+        f"cut a nose of {said(cuts.scene.cut.nose_radius, 'length', units)} radius takes is "
+        f"about {said(cuts.smallest, 'length', units)} per side (two thirds of it).",
         "",
         "What the bar does to the bore, from bending alone, on diameter:",
         *bore_lines(cuts),
@@ -123,15 +143,25 @@ def pass_lines(number: int, one: Pass, units: str) -> list[str]:
     crests = " (crests)" if one.round_change > 0.1 or one.along_change > 0.1 else ""
     done = ", done" if one.done else ""
     out = [
-        f"{number:>3}. {one.kind}{done}: from {size(one.met)}{crests} to {size(one.size, 3)} on diameter; "
-        f"cut {size(one.depth.least)} to {size(one.depth.most)}, mean {size(one.depth.mean)} per side; "
+        f"{number:>3}. {one.kind}{done}: from {size(one.met)}{crests} to {size(one.size, 3)} "
+        "on diameter; "
+        f"cut {size(one.depth.least)} to {size(one.depth.most)}, mean {size(one.depth.mean)} "
+        "per side; "
         f"changes {size(one.round_change)} within a turn, {size(one.along_change)} along.",
-        f"     {said(one.turning, 'rotation', units, 0)} ({said(one.cutting_speed, 'cutting speed', units, 0)}), feed {size(one.feed, 3)} per turn, {in_time(one.time)}; "
-        f"power {said(one.power.mean, 'power', units)}, most {said(one.power.most, 'power', units)}; force at most {newtons(one.force.most, units)}; "
-        f"bar gives {size(one.bend.least, 3)} to {size(one.bend.most, 3)} per side; feed marks {marks(one.roughness, units)} high (Ra {marks(one.mean_roughness, units)}).",
+        f"     {said(one.turning, 'rotation', units, 0)} "
+        f"({said(one.cutting_speed, 'cutting speed', units, 0)}), feed {size(one.feed, 3)} "
+        f"per turn, {in_time(one.time)}; "
+        f"power {said(one.power.mean, 'power', units)}, most "
+        f"{said(one.power.most, 'power', units)}; force at most "
+        f"{newtons(one.force.most, units)}; "
+        f"bar gives {size(one.bend.least, 3)} to {size(one.bend.most, 3)} per side; feed "
+        f"marks {marks(one.roughness, units)} high (Ra {marks(one.mean_roughness, units)}).",
     ]
     if one.interrupted > 0.005 or one.thin > 0.005:
-        out.append(f"     {100 * one.interrupted:.0f} % of the way meets no metal, {100 * one.thin:.0f} % less than the tool can take.")
+        out.append(
+            f"     {100 * one.interrupted:.0f} % of the way meets no metal, "
+            f"{100 * one.thin:.0f} % less than the tool can take."
+        )
     return out
 
 
@@ -144,13 +174,23 @@ def bore_lines(cuts: Cuts) -> list[str]:
 
     far = "narrower" if bore.taper < 0.0 else "wider"
     middle = "narrower" if bore.waist < 0.0 else "wider"
-    tolerance = "no tolerance given" if bore.tolerance is None else f"tolerance {said(bore.tolerance, 'length', units, 3)}"
+    tolerance = (
+        "no tolerance given"
+        if bore.tolerance is None
+        else f"tolerance {said(bore.tolerance, 'length', units, 3)}"
+    )
     out = [
         f"- {size(bore.size)} smaller than set, on the mean: set it out by a trial cut.",
-        f"- far end {size(bore.taper)} {far} than the entry end; the middle {size(bore.waist)} {middle} than the ends.",
-        f"- out of round {size(bore.out_of_round)}; smallest to largest {size(bore.change)} ({tolerance}), {size(bore.after_spring)} after one more pass at the same setting.",
+        f"- far end {size(bore.taper)} {far} than the entry end; the middle "
+        f"{size(bore.waist)} {middle} than the ends.",
+        f"- out of round {size(bore.out_of_round)}; smallest to largest {size(bore.change)} "
+        f"({tolerance}), {size(bore.after_spring)} after one more pass at the same setting.",
     ]
-    return out if bore.black < 0.0005 else [*out, f"- {100 * bore.black:.1f} % of the judged wall stays black."]
+    return (
+        out
+        if bore.black < 0.0005
+        else [*out, f"- {100 * bore.black:.1f} % of the judged wall stays black."]
+    )
 
 
 def newtons(force: float, units: str) -> str:

@@ -19,11 +19,15 @@ from sim.tell.result_json import as_json
 
 
 def write_csv(result: Result, folder: Path) -> list[Path]:
-    """Write stock map, layers and low spots as CSV into an existing folder or a new one; each whole or not at all."""
+    """Write stock map, layers and low spots as CSV into an existing folder or a new one; each whole
+    or not at all.
+    """
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
-        raise SceneError(f"{folder}: cannot be made ({fault.strerror}); choose another folder.") from None
+        raise SceneError(
+            f"{folder}: cannot be made ({fault.strerror}); choose another folder."
+        ) from None
     told = as_json(result)
     files = {
         "layers.csv": _table([_flat(layer) for layer in told["layers"]]),
@@ -49,7 +53,9 @@ def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
 
 def _table(rows: list[dict[str, Any]]) -> str:
     out = io.StringIO()
-    writer = csv.DictWriter(out, fieldnames=list(rows[0]) if rows else ["nothing"], lineterminator="\n")
+    writer = csv.DictWriter(
+        out, fieldnames=list(rows[0]) if rows else ["nothing"], lineterminator="\n"
+    )
     writer.writeheader()
     writer.writerows(rows)
     return out.getvalue()

@@ -20,7 +20,12 @@ def form_as_json(scene: Scene, form: Form) -> dict[str, Any]:
     """The form of the worn bore as plain values: mm, o'clock as hours."""
 
     def circle(c: Circle) -> dict[str, float]:
-        return {"x_mm": c.x, "y_mm": c.y, "diameter_mm": 2.0 * c.radius, "roundness_mm": c.form_error}
+        return {
+            "x_mm": c.x,
+            "y_mm": c.y,
+            "diameter_mm": 2.0 * c.radius,
+            "roundness_mm": c.form_error,
+        }
 
     def line(axis: Axis) -> dict[str, list[float]]:
         return {"entry_xy_mm": list(axis.entry), "far_xy_mm": list(axis.far)}
@@ -63,29 +68,46 @@ def _shows_centre(scene: Scene) -> bool:
 def form_note(scene: Scene, form: Form) -> str:
     """The form of the worn bore in words and a table, in the job's units."""
     say = Say(scene.job.units)
-    lines = [scene.job.name or "Unnamed job", "", "Station by station, on diameter" + (":" if _shows_centre(scene) else " (a two-point gauge does not show the centre):")]
+    lines = [
+        scene.job.name or "Unnamed job",
+        "",
+        "Station by station, on diameter"
+        + (":" if _shows_centre(scene) else " (a two-point gauge does not show the centre):"),
+    ]
     for s in form.stations:
         c = s.least_squares
         seen = _shows_centre(scene)
-        away = f", centre {say.size(math.hypot(c.x, c.y), 3)} from the drawing axis towards {clock_text(math.atan2(c.x, -c.y) % (2.0 * math.pi))}"
+        away = (
+            f", centre {say.size(math.hypot(c.x, c.y), 3)} from the drawing axis towards "
+            f"{clock_text(math.atan2(c.x, -c.y) % (2.0 * math.pi))}"
+        )
         lines.append(
-            f"- {say.size(s.depth, 0)} deep: least squares {say.size(2 * c.radius, 3)}{away if seen else ''}; {say.size(s.smallest, 3)} to "
-            f"{say.size(s.largest, 3)}, out of round {say.size(s.out_of_round, 3)}, widest at {clock_text(s.largest_at)}"
+            f"- {say.size(s.depth, 0)} deep: least squares "
+            f"{say.size(2 * c.radius, 3)}{away if seen else ''}; {say.size(s.smallest, 3)} "
+            "to "
+            f"{say.size(s.largest, 3)}, out of round {say.size(s.out_of_round, 3)}, widest "
+            f"at {clock_text(s.largest_at)}"
         )
         zone, outer, inner = s.minimum_zone, s.circumscribed, s.inscribed
         lines.append(
-            f"  roundness {say.size(c.form_error, 3)} by least squares, {say.size(zone.form_error, 3)} minimum zone; "
-            f"circumscribed {say.size(2 * outer.radius, 3)}, inscribed {say.size(2 * inner.radius, 3)} on diameter"
+            f"  roundness {say.size(c.form_error, 3)} by least squares, "
+            f"{say.size(zone.form_error, 3)} minimum zone; "
+            f"circumscribed {say.size(2 * outer.radius, 3)}, inscribed "
+            f"{say.size(2 * inner.radius, 3)} on diameter"
         )
     lines += [
         "",
-        f"Taper {say.size(form.taper, 3)} on diameter from entry to far face; axis runs off {say.size(form.tilt, 3)}; "
+        f"Taper {say.size(form.taper, 3)} on diameter from entry to far face; axis runs off "
+        f"{say.size(form.tilt, 3)}; "
         f"cylindricity {say.size(form.cylindricity, 3)} per side.",
-        f"Pre-bore that just cleans up: {say.size(form.pre_bore, 2)} on diameter about the pre-bore axis of the job; "
-        f"{say.size(form.best_pre_bore, 2)} about the best axis within the location zone ({_axis_words(form.best_axis, say)}).",
+        f"Pre-bore that just cleans up: {say.size(form.pre_bore, 2)} on diameter about the "
+        "pre-bore axis of the job; "
+        f"{say.size(form.best_pre_bore, 2)} about the best axis within the location zone "
+        f"({_axis_words(form.best_axis, say)}).",
     ]
     if form.worst_pre_bore is not None:
         lines.append(
-            f"If all wear the two-point gauge cannot see were on one side: {say.size(form.worst_pre_bore, 2)} on diameter."
+            "If all wear the two-point gauge cannot see were on one side: "
+            f"{say.size(form.worst_pre_bore, 2)} on diameter."
         )
     return "\n".join([*lines, *(f"- {line}" for line in form.said)]) + "\n"

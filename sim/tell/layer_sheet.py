@@ -1,4 +1,6 @@
-"""What the settings say: JSON, and a note that can be read aloud; the basis of every figure beside it."""
+"""What the settings say: JSON, and a note that can be read aloud; the basis of every figure beside
+it.
+"""
 
 from __future__ import annotations
 
@@ -29,8 +31,16 @@ def schedule_note(told: Schedule) -> str:
     scene, say = told.scene, Say(told.scene.job.units)
     parts = [scene.job.name or "Unnamed job", ""]
     parts += [*_stamp_lines(told), ""] if told.open_points else []
-    against = "no range of a procedure given" if told.verdict == NOT_GIVEN else f"{told.verdict} the procedure {scene.procedure.number}".rstrip()
-    parts += [f"Settings layer by layer (bore on diameter, clock as seen from the entry face; {against}):", ""]
+    against = (
+        "no range of a procedure given"
+        if told.verdict == NOT_GIVEN
+        else f"{told.verdict} the procedure {scene.procedure.number}".rstrip()
+    )
+    parts += [
+        "Settings layer by layer (bore on diameter, clock as seen from the entry face; "
+        f"{against}):",
+        "",
+    ]
     parts += layer_table(told, say)
     for row in told.layers:
         parts += ["", *row_lines(scene, row, say)]
@@ -48,14 +58,31 @@ def bar_schedule_note(bores: list[tuple[str, float, Schedule]]) -> str:
     if len(bores) == 1:
         return schedule_note(bores[0][2])
     say = Say(bores[0][2].scene.job.units)
-    return "\n".join(f"== {name}, {say.size(along, 0)} along the bar ==\n{schedule_note(one)}" for name, along, one in bores)
+    return "\n".join(
+        f"== {name}, {say.size(along, 0)} along the bar ==\n{schedule_note(one)}"
+        for name, along, one in bores
+    )
 
 
 def _stamp_lines(told: Schedule) -> list[str]:
     return [f"{STAMP}. Still to be filled in: {'; '.join(told.open_points)}."]
 
 
-TABLE = ("layer", "bore", "rpm", "s a turn", "dial", "wire", "wire dial", "feed per turn", "start", "clock", "turning", "feeding", "procedure")
+TABLE = (
+    "layer",
+    "bore",
+    "rpm",
+    "s a turn",
+    "dial",
+    "wire",
+    "wire dial",
+    "feed per turn",
+    "start",
+    "clock",
+    "turning",
+    "feeding",
+    "procedure",
+)
 
 
 def table_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
@@ -65,7 +92,9 @@ def table_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
             f"{r.number}{' (done)' if r.done else ''}",
             say.size(r.diameter),
             rpm_words(r.rotation),
-            f"{r.turn_time:.1f}" if r.round else f"{r.turn_time:.1f} ({r.turn_times[0]:.1f}-{r.turn_times[1]:.1f})",
+            f"{r.turn_time:.1f}"
+            if r.round
+            else f"{r.turn_time:.1f} ({r.turn_times[0]:.1f}-{r.turn_times[1]:.1f})",
             _dial(r.rotation_dial),
             say.wire(r.wire_feed),
             _dial(r.wire_dial),
@@ -87,11 +116,23 @@ def layer_table(told: Schedule, say: Say) -> list[str]:
 
 def after_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
     """What to expect after each layer, titles first; sizes on diameter."""
-    lines: list[tuple[str, ...]] = [("Layer", "Gauge reads (crests)", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")]
+    lines: list[tuple[str, ...]] = [
+        ("Layer", "Gauge reads (crests)", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")
+    ]
     for r in told.layers:
         low, high = (say.size(v) for v in r.gauge)
         heat = "-" if r.heat_input is None else say.energy(r.heat_input)
-        lines.append((str(r.number), f"{low} to {high}", say.size(r.valley), say.size(r.mean_after), f"{r.arc_time / 60.0:.0f} min", say.mass(r.wire), heat))
+        lines.append(
+            (
+                str(r.number),
+                f"{low} to {high}",
+                say.size(r.valley),
+                say.size(r.mean_after),
+                f"{r.arc_time / 60.0:.0f} min",
+                say.mass(r.wire),
+                heat,
+            )
+        )
     return lines
 
 
@@ -104,32 +145,55 @@ def _columns(lines: list[tuple[str, ...]]) -> list[str]:
 def _dial(mark: float | None) -> str:
     if mark is None:
         return "-"
-    return f"{mark:.2f}" if abs(mark) < 10.0 else f"{mark:.1f}" if abs(mark) < 100.0 else f"{mark:.0f}"
+    return (
+        f"{mark:.2f}" if abs(mark) < 10.0 else f"{mark:.1f}" if abs(mark) < 100.0 else f"{mark:.0f}"
+    )
 
 
 def row_lines(scene: Scene, r: Row, say: Say) -> list[str]:
     """A layer in words: how it is laid, then a line for each thing to watch or expect."""
-    spiral = f"spiral, closing turns {r.closing_start} at the start and {r.closing_end} at the end (feed off)"
-    way = spiral if r.step_over is None else f"full turns, each followed by a step of {say.size(r.pitch)} within {math.degrees(r.step_over):.0f} degrees"
+    spiral = (
+        f"spiral, closing turns {r.closing_start} at the start and {r.closing_end} at the end "
+        "(feed off)"
+    )
+    way = (
+        spiral
+        if r.step_over is None
+        else (
+            f"full turns, each followed by a step of {say.size(r.pitch)} within "
+            f"{math.degrees(r.step_over):.0f} degrees"
+        )
+    )
     out = [
-        f"Layer {r.number}{' (laid already)' if r.done else ''}: {way}; from {say.size(r.start_depth, 1)} to {say.size(r.end_depth, 1)} deep, "
-        f"{r.turns:.1f} turns, arc on {r.arc_time / 60.0:.0f} min, wire {say.mass(r.wire)}" + (f", {r.arcs} arc starts." if r.arcs > 1 else "."),
+        f"Layer {r.number}{' (laid already)' if r.done else ''}: {way}; from "
+        f"{say.size(r.start_depth, 1)} to {say.size(r.end_depth, 1)} deep, "
+        f"{r.turns:.1f} turns, arc on {r.arc_time / 60.0:.0f} min, wire {say.mass(r.wire)}"
+        + (f", {r.arcs} arc starts." if r.arcs > 1 else "."),
     ]
     if not r.round:
         out.append(
-            f"- Not round: {say.size(r.diameters[0])} to {say.size(r.diameters[1])} on diameter, so the travel runs from {say.travel(r.travels[0])} to {say.travel(r.travels[1])} "
-            f"at that rotation; {r.turn_times[0]:.1f} to {r.turn_times[1]:.1f} s a turn would hold it there."
+            f"- Not round: {say.size(r.diameters[0])} to {say.size(r.diameters[1])} on "
+            f"diameter, so the travel runs from {say.travel(r.travels[0])} to "
+            f"{say.travel(r.travels[1])} "
+            f"at that rotation; {r.turn_times[0]:.1f} to {r.turn_times[1]:.1f} s a turn "
+            "would hold it there."
         )
     low, high = (say.size(v, 1) for v in r.tips)
     swing = "" if low == high else f", {low} to {high} over a turn"
     out.append(
-        f"- Contact-tip distance {say.size(r.tip, 1)}{swing}, {say.size(r.tip_clear, 1)} over the highest metal: contact tip {say.size(r.tip_radius, 1)} out "
-        f"from the torch axis (per side); torch reach needed {say.size(r.reach, 0)} from the entry face."
+        f"- Contact-tip distance {say.size(r.tip, 1)}{swing}, {say.size(r.tip_clear, 1)} "
+        f"over the highest metal: contact tip {say.size(r.tip_radius, 1)} out "
+        f"from the torch axis (per side); torch reach needed {say.size(r.reach, 0)} from the "
+        "entry face."
     )
     if abs(r.fed / r.wire_feed - 1.0) > 0.005:
         out.append(f"- Wire really fed {say.wire(r.fed)} by the wire weighed or counted.")
     out += [f"- {_kept_words(one, say)}" for one in r.kept]
-    out.append(f"- Then the gauge should read {say.size(r.gauge[0])} to {say.size(r.gauge[1])} on diameter (crests), deepest valley {say.size(r.valley)}, mean {say.size(r.mean_after)} on diameter.")
+    out.append(
+        f"- Then the gauge should read {say.size(r.gauge[0])} to {say.size(r.gauge[1])} on "
+        f"diameter (crests), deepest valley {say.size(r.valley)}, mean "
+        f"{say.size(r.mean_after)} on diameter."
+    )
     out += _heat_lines(scene, r, say)
     return [*out, *(f"- {line}" for line in check_lines(r, say))]
 
@@ -137,11 +201,22 @@ def row_lines(scene: Scene, r: Row, say: Say) -> list[str]:
 def _heat_lines(scene: Scene, r: Row, say: Say) -> list[str]:
     if r.heat_input is None or r.arc_energy is None or r.heat_inputs is None:
         return ["- No volts and amps given: no heat input."]
-    spread = "" if r.round else f" ({say.energy(r.heat_inputs[0])} to {say.energy(r.heat_inputs[1])} round the bore)"
+    spread = (
+        ""
+        if r.round
+        else f" ({say.energy(r.heat_inputs[0])} to {say.energy(r.heat_inputs[1])} round the bore)"
+    )
     e = scene.electrical
-    out = [f"- At {e.voltage:g} V and {e.current:g} A: heat input {say.energy(r.heat_input)} by EN 1011-1{spread}; arc energy {say.energy(r.arc_energy)} (AWS)."]
+    out = [
+        f"- At {e.voltage:g} V and {e.current:g} A: heat input {say.energy(r.heat_input)} by "
+        f"EN 1011-1{spread}; arc energy {say.energy(r.arc_energy)} (AWS)."
+    ]
     if r.cooling is not None:
-        out.append(f"- Cooling {say.temperature(800.0)} to {say.temperature(500.0)} in about {r.cooling.time:.1f} s with the part as cold as it may be ({r.cooling.flow} flow; 2-D under {say.size(r.cooling.transition, 0)} thick).")
+        out.append(
+            f"- Cooling {say.temperature(800.0)} to {say.temperature(500.0)} in about "
+            f"{r.cooling.time:.1f} s with the part as cold as it may be ({r.cooling.flow} "
+            f"flow; 2-D under {say.size(r.cooling.transition, 0)} thick)."
+        )
     return [*out, *(f"- {line}" for line in warming_lines(r.warming, say))]
 
 
@@ -149,15 +224,29 @@ def warming_lines(w: Warming | None, say: Say) -> list[str]:
     """How warm the part gets in a layer, and what to wait; nothing when not known."""
     if w is None:
         return []
-    out = [f"As a lone ring the part would go from {say.temperature(w.start)} to {say.temperature(w.end)} in this layer (an estimate; an arm or plate on it keeps it cooler)."]
+    out = [
+        f"As a lone ring the part would go from {say.temperature(w.start)} to "
+        f"{say.temperature(w.end)} in this layer (an estimate; an arm or plate on it keeps "
+        "it cooler)."
+    ]
     if w.until is None:
         return [*out, "No interpass temperature given."]
     if w.passes is not None and math.isfinite(w.passes):
-        after = "from the first turn on" if w.passes < 1.0 else f"after about {w.passes / 60.0:.0f} min of arc"
-        out.append(f"That passes the interpass temperature {say.temperature(w.until)} {after}: measure while welding, stop and let it cool.")
+        after = (
+            "from the first turn on"
+            if w.passes < 1.0
+            else f"after about {w.passes / 60.0:.0f} min of arc"
+        )
+        out.append(
+            f"That passes the interpass temperature {say.temperature(w.until)} {after}: "
+            "measure while welding, stop and let it cool."
+        )
     if w.wait > 0.0:
         low, high = (_minutes(v) for v in w.waits)
-        out.append(f"Before the next layer let it cool to {say.temperature(w.until)}: about {_minutes(w.wait)}, {low} to {high}; measure it.")
+        out.append(
+            f"Before the next layer let it cool to {say.temperature(w.until)}: about "
+            f"{_minutes(w.wait)}, {low} to {high}; measure it."
+        )
     return out
 
 
@@ -166,7 +255,9 @@ def _minutes(seconds: float) -> str:
 
 
 def check_lines(r: Row, say: Say) -> list[str]:
-    """What of a layer lies outside the procedure, then what lies within and what is not given, a line each."""
+    """What of a layer lies outside the procedure, then what lies within and what is not given, a
+    line each.
+    """
     out = [f"OUTSIDE the procedure: {_outside(c, say)}." for c in r.checks if c.verdict == OUTSIDE]
     within = [c.what for c in r.checks if c.verdict not in (OUTSIDE, NOT_GIVEN)]
     missing = [c for c in r.checks if c.verdict == NOT_GIVEN]
@@ -181,7 +272,10 @@ def _outside(c: Check, say: Say) -> str:
     if c.run is None:
         return f"{c.what}: {c.words}"
     least, most = c.allowed
-    allowed = " to ".join(["least " + value_words(c.kind, least, say)] * (least is not None) + ["most " + value_words(c.kind, most, say)] * (most is not None))
+    allowed = " to ".join(
+        ["least " + value_words(c.kind, least, say)] * (least is not None)
+        + ["most " + value_words(c.kind, most, say)] * (most is not None)
+    )
     low, high = (value_words(c.kind, v, say) for v in c.run)
     run = low if low == high else f"{low} to {high}"
     return f"{c.what} {run}, allowed {allowed}; off by {_least(_by(c, say))}"
@@ -191,7 +285,12 @@ def value_words(kind: str, value: float | None, say: Say) -> str:
     """A quantity of a check in the job's units."""
     if value is None:
         return "-"
-    told = {"feed": say.wire, "speed": say.travel, "temperature": say.temperature, "energy": say.energy}.get(kind)
+    told = {
+        "feed": say.wire,
+        "speed": say.travel,
+        "temperature": say.temperature,
+        "energy": say.energy,
+    }.get(kind)
     if told is not None:
         return told(value)
     unit = KINDS[kind][0]
@@ -215,19 +314,35 @@ def _by(c: Check, say: Say) -> str:
 
 
 def _kept_words(k: Kept, say: Say) -> str:
-    where = f"{clock_text(k.clock[0])} to {clock_text(k.clock[1])}, {say.size(k.depth[0], 0)} to {say.size(k.depth[1], 0)} deep"
-    return f"{k.what.capitalize()} plugged, welded over and cut again: {where}." if k.plugged else f"Arc off at the {k.what}: {where}."
+    where = (
+        f"{clock_text(k.clock[0])} to {clock_text(k.clock[1])}, {say.size(k.depth[0], 0)} to "
+        f"{say.size(k.depth[1], 0)} deep"
+    )
+    return (
+        f"{k.what.capitalize()} plugged, welded over and cut again: {where}."
+        if k.plugged
+        else f"Arc off at the {k.what}: {where}."
+    )
 
 
 def turn_cells(one: TurnTable, say: Say) -> list[tuple[str, ...]]:
     """A rotation table, titles first: bore on diameter, rpm, seconds a turn, dial."""
     lines: list[tuple[str, ...]] = [("Bore on diameter", "rpm", "Seconds a turn", "Rotation dial")]
-    return [*lines, *((say.size(r.diameter), rpm_words(r.rotation), f"{r.turn_time:.1f}", _dial(r.dial)) for r in one.rows)]
+    return [
+        *lines,
+        *(
+            (say.size(r.diameter), rpm_words(r.rotation), f"{r.turn_time:.1f}", _dial(r.dial))
+            for r in one.rows
+        ),
+    ]
 
 
 def _table_lines(one: TurnTable, say: Say) -> list[str]:
     layers = ", ".join(map(str, one.layers))
-    return [f"Rotation for a travel of {say.travel(one.travel)} (layers {layers}):", *_columns(turn_cells(one, say))]
+    return [
+        f"Rotation for a travel of {say.travel(one.travel)} (layers {layers}):",
+        *_columns(turn_cells(one, say)),
+    ]
 
 
 def position_words(p: Position) -> str:
@@ -245,7 +360,11 @@ def position_lines(told: Schedule) -> list[str]:
     for row in told.layers:
         same.setdefault(row.positions, []).append(row.number)
     for found, numbers in same.items():
-        out.append(f"- layers {', '.join(map(str, numbers))}: " + "; ".join(position_words(p) for p in found) + ".")
+        out.append(
+            f"- layers {', '.join(map(str, numbers))}: "
+            + "; ".join(position_words(p) for p in found)
+            + "."
+        )
     return out
 
 
@@ -253,19 +372,38 @@ def steel_lines(s: SteelFacts, say: Say) -> list[str]:
     """Carbon equivalents and preheat: a heading, then what is known and what is missing."""
     out = ["Steel and preheat:"]
     if s.cet is not None:
-        out.append(f"- Carbon equivalents: CE (IIW) {s.ce:.2f} %, CET {s.cet:.2f} %, Pcm {s.pcm:.2f} %.")
+        out.append(
+            f"- Carbon equivalents: CE (IIW) {s.ce:.2f} %, CET {s.cet:.2f} %, Pcm {s.pcm:.2f} %."
+        )
     if s.preheat is not None:
-        beyond = f" Outside what the formula was made for: {'; '.join(s.preheat.outside)}." if s.preheat.outside else ""
+        beyond = (
+            f" Outside what the formula was made for: {'; '.join(s.preheat.outside)}."
+            if s.preheat.outside
+            else ""
+        )
         none = " (none needed by it)" if s.preheat.temperature <= 20.0 else ""
-        out.append(f"- Preheat by CET (EN 1011-2 C.3): {say.temperature(s.preheat.temperature)}{none}.{beyond}")
+        out.append(
+            "- Preheat by CET (EN 1011-2 C.3): "
+            f"{say.temperature(s.preheat.temperature)}{none}.{beyond}"
+        )
     if s.preheat_aws is not None:
-        out.append(f"- Least preheat and interpass by AWS D1.1 Table 3.3: {say.temperature(s.preheat_aws)}.")
+        out.append(
+            "- Least preheat and interpass by AWS D1.1 Table 3.3: "
+            f"{say.temperature(s.preheat_aws)}."
+        )
     if s.measure_at is not None and s.thickness is not None:
-        out.append(f"- Measure preheat {say.size(s.measure_at, 0)} from the bore (ISO 13916; thickness {say.size(s.thickness, 0)}, {s.thickness_known}).")
+        out.append(
+            f"- Measure preheat {say.size(s.measure_at, 0)} from the bore (ISO 13916; "
+            f"thickness {say.size(s.thickness, 0)}, {s.thickness_known})."
+        )
     return [*out, *(f"- {line[:1].upper()}{line[1:]}." for line in s.said)]
 
 
 def restart_words(r: Row, say: Say) -> str:
     """Where to strike again after a stop."""
     minutes = r.restart.angle / TURN * 720.0
-    return f"{r.restart.rule[:1].upper()}{r.restart.rule[1:]}: {say.size(r.restart.length, 1)} along the wall, {math.degrees(r.restart.angle):.0f} degrees or {minutes:.0f} minutes of the clock in layer {r.number}."
+    return (
+        f"{r.restart.rule[:1].upper()}{r.restart.rule[1:]}: {say.size(r.restart.length, 1)} "
+        f"along the wall, {math.degrees(r.restart.angle):.0f} degrees or {minutes:.0f} minutes "
+        f"of the clock in layer {r.number}."
+    )

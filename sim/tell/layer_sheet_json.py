@@ -19,7 +19,9 @@ STAMP = "NOT A WELDING PROCEDURE"
 
 
 def schedule_json(told: Schedule) -> dict[str, Any]:
-    """The settings as plain values: mm, s, C, kJ/mm, o'clock as hours; None where the job does not say enough."""
+    """The settings as plain values: mm, s, C, kJ/mm, o'clock as hours; None where the job does not
+    say enough.
+    """
     scene = told.scene
     return {
         "schema": SCHEMA,
@@ -41,10 +43,15 @@ def schedule_json(told: Schedule) -> dict[str, Any]:
 
 
 def bar_json(bores: list[tuple[str, float, Schedule]]) -> dict[str, Any]:
-    """The settings of the first bore on the bar, and of the others under `other_bores` with name and place along it [mm]."""
+    """The settings of the first bore on the bar, and of the others under `other_bores` with name
+    and place along it [mm].
+    """
     told = schedule_json(bores[0][2])
     if len(bores) > 1:
-        told["other_bores"] = [{"name": name, "along_mm": along, **schedule_json(one)} for name, along, one in bores[1:]]
+        told["other_bores"] = [
+            {"name": name, "along_mm": along, **schedule_json(one)}
+            for name, along, one in bores[1:]
+        ]
     return told
 
 
@@ -90,7 +97,11 @@ def _row(scene: Scene, r: Row) -> dict[str, Any]:
         "gauge_diameter_mm": {"min": r.gauge[0], "max": r.gauge[1]},
         "valley_diameter_mm": r.valley,
         "mean_diameter_after_mm": r.mean_after,
-        "restart": {"back_mm": r.restart.length, "back_deg": math.degrees(r.restart.angle), "rule": r.restart.rule},
+        "restart": {
+            "back_mm": r.restart.length,
+            "back_deg": math.degrees(r.restart.angle),
+            "rule": r.restart.rule,
+        },
         "arc_energy_kj_per_mm": r.arc_energy,
         "heat_input_kj_per_mm": r.heat_input,
         "heat_input_kj_per_mm_range": None if r.heat_inputs is None else list(r.heat_inputs),
@@ -171,7 +182,12 @@ def _table(one: TurnTable) -> dict[str, Any]:
         "travel_mm_per_min": 60.0 * one.travel,
         "layers": list(one.layers),
         "rows": [
-            {"diameter_mm": r.diameter, "rotation_rpm": _rpm(r.rotation), "seconds_per_turn": r.turn_time, "rotation_dial": r.dial}
+            {
+                "diameter_mm": r.diameter,
+                "rotation_rpm": _rpm(r.rotation),
+                "seconds_per_turn": r.turn_time,
+                "rotation_dial": r.dial,
+            }
             for r in one.rows
         ],
     }
@@ -195,29 +211,85 @@ def _steel(s: SteelFacts) -> dict[str, Any]:
 def basis(told: Schedule) -> list[tuple[str, str]]:
     """Every figure of the settings, and how it is known."""
     scene = told.scene
-    bead = "bead measured on a plate" if scene.bead is not None else "bead not measured: its width is assumed"
-    wire = MEASURED if scene.wire.feed_measured or (scene.bead is not None and scene.bead.wire_time is not None) else "as set, not measured"
+    bead = (
+        "bead measured on a plate"
+        if scene.bead is not None
+        else "bead not measured: its width is assumed"
+    )
+    wire = (
+        MEASURED
+        if scene.wire.feed_measured or (scene.bead is not None and scene.bead.wire_time is not None)
+        else "as set, not measured"
+    )
     out = [
-        ("rotation, seconds a turn", f"{DERIVED}: travel over the mean radius of the bore before the layer; ranges from the wall as computed"),
-        ("bore before and after, gauge, valley", f"{DERIVED}: conservation of metal, {bead}; never measured inside a bore"),
+        (
+            "rotation, seconds a turn",
+            f"{DERIVED}: travel over the mean radius of the bore before the layer; ranges "
+            "from the wall as computed",
+        ),
+        (
+            "bore before and after, gauge, valley",
+            f"{DERIVED}: conservation of metal, {bead}; never measured inside a bore",
+        ),
         ("wire feed", wire),
-        ("dial marks", f"{MEASURED}: the shop's own table, straight between its points" if scene.dial else "no dial table given"),
-        ("contact-tip distance and its range", f"{COMMON if scene.head.contact_tip == DEFAULTS['head.contact_tip'].value else 'given in the scene'}; range {DERIVED} from the wall as computed"),
+        (
+            "dial marks",
+            f"{MEASURED}: the shop's own table, straight between its points"
+            if scene.dial
+            else "no dial table given",
+        ),
+        (
+            "contact-tip distance and its range",
+            f"{COMMON if scene.head.contact_tip == DEFAULTS['head.contact_tip'].value else 'given in the scene'}; "
+            f"range {DERIVED} from the wall as computed",
+        ),
         ("restart", f"{COMMON}: back by the run-out of the stop"),
-        ("weld positions", f"{PUBLISHED}: slope and rotation ranges of AWS D1.1 and ISO 6947 for groove welds, on the geometry of the bore"),
+        (
+            "weld positions",
+            f"{PUBLISHED}: slope and rotation ranges of AWS D1.1 and ISO 6947 for groove "
+            "welds, on the geometry of the bore",
+        ),
     ]
     if told.layers[0].heat_input is not None:
         k = scene.electrical.thermal_efficiency
-        outside = "of its outside as given" if scene.bore.outside_diameter else f"{DEFAULTS['readings.ratio'].value:g} times as wide outside as inside, not given"
+        outside = (
+            "of its outside as given"
+            if scene.bore.outside_diameter
+            else f"{DEFAULTS['readings.ratio'].value:g} times as wide outside as inside, not given"
+        )
         out += [
-            ("arc energy and heat input", f"{PUBLISHED}: U I / v, and k = {k:g} of it by EN 1011-1; volts and amps as given"),
-            ("cooling time t8/5", f"{PUBLISHED}: EN 1011-2 Annex D, run on plate, at the preheat given (its annex counts 0.85 of the arc for gas-metal-arc: 6 % longer); on a bore wall an estimate"),
-            ("how warm the part gets, waiting", f"{ASSUMED}: the boss as one ring {outside}, at one temperature, losing {DEFAULTS['heat.film'].low:g} to {DEFAULTS['heat.film'].high:g} W/(m2 K); measure, do not count on it"),
+            (
+                "arc energy and heat input",
+                f"{PUBLISHED}: U I / v, and k = {k:g} of it by EN 1011-1; volts and amps as given",
+            ),
+            (
+                "cooling time t8/5",
+                f"{PUBLISHED}: EN 1011-2 Annex D, run on plate, at the preheat given (its "
+                "annex counts 0.85 of the arc for gas-metal-arc: 6 % longer); on a bore "
+                "wall an estimate",
+            ),
+            (
+                "how warm the part gets, waiting",
+                f"{ASSUMED}: the boss as one ring {outside}, at one temperature, losing "
+                f"{DEFAULTS['heat.film'].low:g} to {DEFAULTS['heat.film'].high:g} W/(m2 K); "
+                "measure, do not count on it",
+            ),
         ]
     if told.steel.cet is not None:
-        out.append(("carbon equivalents, preheat by CET", f"{PUBLISHED}: EN 1011-2 C.2 and C.3 on the analysis given; holds where the part's CET is 0.03 or more above the weld metal's"))
+        out.append(
+            (
+                "carbon equivalents, preheat by CET",
+                f"{PUBLISHED}: EN 1011-2 C.2 and C.3 on the analysis given; holds where the "
+                "part's CET is 0.03 or more above the weld metal's",
+            )
+        )
     if told.steel.preheat_aws is not None:
-        out.append(("least preheat of AWS D1.1", f"{PUBLISHED}: D1.1:2015 Table 3.3, category {scene.steel.aws_category} as given"))
+        out.append(
+            (
+                "least preheat of AWS D1.1",
+                f"{PUBLISHED}: D1.1:2015 Table 3.3, category {scene.steel.aws_category} as given",
+            )
+        )
     if told.steel.measure_at is not None:
         out.append(("where to measure preheat", f"{PUBLISHED}: ISO 13916"))
     return out

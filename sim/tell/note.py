@@ -27,14 +27,25 @@ def remedy_lines(result: Result, advice: Advice) -> list[str]:
 
 def _remedy_line(one: Remedy, say: Say, density: float) -> str:
     more = "more" if one.extra_wire >= 0 else "less"
-    wire = f"{say.mass(abs(one.extra_wire) * density)} {more} wire, {abs(one.extra_time) / 60:.0f} min {more} arc"
+    wire = (
+        f"{say.mass(abs(one.extra_wire) * density)} {more} wire, {abs(one.extra_time) / 60:.0f} "
+        f"min {more} arc"
+    )
     value = one.result.stock.spot.value
-    least = f"least stock {say.size(value)} per side" if value >= 0.0 else f"still {say.size(-value)} per side short"
-    return f"{one.words}: {one.result.verdict}, {least}; {wire if one.extra_wire else 'no more wire'}."
+    least = (
+        f"least stock {say.size(value)} per side"
+        if value >= 0.0
+        else f"still {say.size(-value)} per side short"
+    )
+    return (
+        f"{one.words}: {one.result.verdict}, {least}; {wire if one.extra_wire else 'no more wire'}."
+    )
 
 
 def note(result: Result, advice: Advice | None = None) -> str:
-    """The whole report: verdict, where, what to look at, then the numbers; every size per side or on diameter."""
+    """The whole report: verdict, where, what to look at, then the numbers; every size per side or
+    on diameter.
+    """
     scene, say = result.scene, Say(result.scene.job.units)
     parts = [scene.job.name or "Unnamed job"]
     if scene.job.note:
@@ -42,30 +53,63 @@ def note(result: Result, advice: Advice | None = None) -> str:
     parts += ["", *verdict_lines(result), ""]
     spots = result.low_spots or result.thin_spots
     if spots:
-        parts += [("Low spots" if result.low_spots else "Thin spots") + ", deepest first:", *spot_lines(spots, say), ""]
+        parts += [
+            ("Low spots" if result.low_spots else "Thin spots") + ", deepest first:",
+            *spot_lines(spots, say),
+            "",
+        ]
     if advice is not None:
         parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
     if result.warnings:
-        parts += ["Look at:", *(f"- {told_in(line, result.scene.job.units)}" for line in result.warnings), ""]
-    parts += [*_figures(result, say), "", *_layer_lines(result, say), "", *_rests_on(result), "", CAUTION]
+        parts += [
+            "Look at:",
+            *(f"- {told_in(line, result.scene.job.units)}" for line in result.warnings),
+            "",
+        ]
+    parts += [
+        *_figures(result, say),
+        "",
+        *_layer_lines(result, say),
+        "",
+        *_rests_on(result),
+        "",
+        CAUTION,
+    ]
     return "\n".join(parts) + "\n"
 
 
 def bar_note(on_bar: Sequence[OnBar], advice: Advice | None = None) -> str:
-    """The report of a bar: a line for each bore and the best common axis, then the whole note of the worst bore."""
+    """The report of a bar: a line for each bore and the best common axis, then the whole note of
+    the worst bore.
+    """
     if len(on_bar) == 1:
         return note(on_bar[0].result, advice)
     say = Say(on_bar[0].result.scene.job.units)
-    lines = [f"{len(on_bar)} bores on one bar: {worst_verdict(on_bar).upper()}, on the numbers given."]
+    lines = [
+        f"{len(on_bar)} bores on one bar: {worst_verdict(on_bar).upper()}, on the numbers given."
+    ]
     for one in on_bar:
         spot = one.result.stock.spot
-        least = f"least stock {say.size(spot.value)} per side at {clock_text(spot.clock)}, {say.size(spot.depth, 0)} deep"
-        lines.append(f"- {one.name}, {say.size(one.along, 0)} along the bar: {one.result.verdict}; {least}.")
+        least = (
+            f"least stock {say.size(spot.value)} per side at {clock_text(spot.clock)}, "
+            f"{say.size(spot.depth, 0)} deep"
+        )
+        lines.append(
+            f"- {one.name}, {say.size(one.along, 0)} along the bar: {one.result.verdict}; {least}."
+        )
     if all(one.result.scene.bore.location_zone > 0.0 for one in on_bar):
         axis, least_stock = best_line(on_bar)
-        lines.append(f"Best straight axis for all of them, within their zones: {_axis_words(axis, say)}; least stock then about {say.size(least_stock)} per side.")
+        lines.append(
+            "Best straight axis for all of them, within their zones: "
+            f"{_axis_words(axis, say)}; least stock then about {say.size(least_stock)} per "
+            "side."
+        )
     worst = worst_bore(on_bar)
-    return "\n".join([*lines, "", f"The worst of them, {worst.name}:", ""]) + "\n" + note(worst.result, advice)
+    return (
+        "\n".join([*lines, "", f"The worst of them, {worst.name}:", ""])
+        + "\n"
+        + note(worst.result, advice)
+    )
 
 
 def _axis_words(axis: Axis, say: Say) -> str:
@@ -81,9 +125,12 @@ def _figures(result: Result, say: Say) -> list[str]:
     weld = result.weld_left.spot
     return [
         "Stock to bore off, per side:",
-        f"- least {say.size(result.stock.spot.value)} (error from the clock step {say.size(result.stock_error, 3)}), mean {say.size(result.mean_stock)}",
-        f"- 5 % of the wall has less than {say.size(p5)}, half less than {say.size(p50)}, 5 % more than {say.size(p95)}",
-        f"Weld left under the finished surface: at least {say.size(weld.value)} per side, thinnest at {clock_text(weld.clock)} o'clock, {say.size(weld.depth, 0)} deep.",
+        f"- least {say.size(result.stock.spot.value)} (error from the clock step "
+        f"{say.size(result.stock_error, 3)}), mean {say.size(result.mean_stock)}",
+        f"- 5 % of the wall has less than {say.size(p5)}, half less than {say.size(p50)}, 5 "
+        f"% more than {say.size(p95)}",
+        f"Weld left under the finished surface: at least {say.size(weld.value)} per side, "
+        f"thinnest at {clock_text(weld.clock)} o'clock, {say.size(weld.depth, 0)} deep.",
     ]
 
 
@@ -91,18 +138,31 @@ def _layer_lines(result: Result, say: Say) -> list[str]:
     out = ["Layer by layer (diameters between the second turn from either end):"]
     for number, layer in enumerate(result.layers, 1):
         s = layer.setting
-        ripple = "too few turns to say" if math.isnan(layer.ripple) else f"{say.size(layer.ripple)} at {clock_text(layer.ripple_clock)}"
-        out.append(
-            f"{number:>3}. {s.plan.advance}, pitch {say.size(s.path.pitch)}, travel {say.travel(s.travel)}, wire {say.wire(s.plan.wire_feed)}, "
-            f"{2 * math.pi / s.rotation:.1f} s a turn, {s.path.turns:.1f} turns: {say.size(layer.mean_thickness)} thick per side, ripple {ripple}."
+        ripple = (
+            "too few turns to say"
+            if math.isnan(layer.ripple)
+            else f"{say.size(layer.ripple)} at {clock_text(layer.ripple_clock)}"
         )
         out.append(
-            f"     The gauge will read {say.size(layer.gauge[0])} to {say.size(layer.gauge[1])} on diameter; the deepest valley is {say.size(layer.valley)} on diameter."
+            f"{number:>3}. {s.plan.advance}, pitch {say.size(s.path.pitch)}, travel "
+            f"{say.travel(s.travel)}, wire {say.wire(s.plan.wire_feed)}, "
+            f"{2 * math.pi / s.rotation:.1f} s a turn, {s.path.turns:.1f} turns: "
+            f"{say.size(layer.mean_thickness)} thick per side, ripple {ripple}."
+        )
+        out.append(
+            f"     The gauge will read {say.size(layer.gauge[0])} to "
+            f"{say.size(layer.gauge[1])} on diameter; the deepest valley is "
+            f"{say.size(layer.valley)} on diameter."
         )
     wire = sum(wire_used(result.scene, s) for s in result.settings) * result.scene.wire.density
-    lost = sum(layer.lost for layer in result.layers) / max(sum(layer.volume for layer in result.layers), 1e-9)
+    lost = sum(layer.lost for layer in result.layers) / max(
+        sum(layer.volume for layer in result.layers), 1e-9
+    )
     minutes = sum(arc_time(s) for s in result.settings) / 60.0
-    out.append(f"Wire fed {say.mass(wire)}, arc on {minutes:.0f} min, {100 * lost:.0f} % of the metal lands past the faces.")
+    out.append(
+        f"Wire fed {say.mass(wire)}, arc on {minutes:.0f} min, {100 * lost:.0f} % of the "
+        "metal lands past the faces."
+    )
     return out
 
 
@@ -110,12 +170,19 @@ def _rests_on(result: Result) -> list[str]:
     """What is not measured, in one line, and where the whole list is."""
     rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
     names = ", ".join(plain(row["what"]) for row in rows if row["how_known"] == ASSUMED)
-    return [f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with its source); assumed outright: {names}."]
+    return [
+        f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with "
+        f"its source); assumed outright: {names}."
+    ]
 
 
 def plain(what: str) -> str:
     """A scene key as people say it; other words as they are."""
-    return what if " " in what or "." not in what else what.split(".")[1].replace("_", " ") + f" ({what.split('.')[0]})"
+    return (
+        what
+        if " " in what or "." not in what
+        else what.split(".")[1].replace("_", " ") + f" ({what.split('.')[0]})"
+    )
 
 
 def differences(before: Result, after: Result) -> list[str]:
@@ -123,11 +190,26 @@ def differences(before: Result, after: Result) -> list[str]:
     say = Say(after.scene.job.units)
     out = [f"verdict: {before.verdict} -> {after.verdict}"]
     change = after.stock.spot.value - before.stock.spot.value
-    out.append(f"least stock per side: {say.size(before.stock.spot.value)} -> {say.size(after.stock.spot.value)} ({say.size(abs(change))} {'more' if change >= 0 else 'less'})")
-    out.append(f"mean stock per side to bore off: {say.size(before.mean_stock)} -> {say.size(after.mean_stock)}")
-    out.append(f"layers: {len(before.layers)} -> {len(after.layers)}; worst ripple: {_worst_ripple(before, say)} -> {_worst_ripple(after, say)}")
-    wire = [sum(wire_used(r.scene, s) for s in r.settings) * r.scene.wire.density for r in (before, after)]
-    out.append(f"wire: {say.mass(wire[0])} -> {say.mass(wire[1])} ({100 * (wire[1] / wire[0] - 1):+.0f} %)")
+    out.append(
+        f"least stock per side: {say.size(before.stock.spot.value)} -> "
+        f"{say.size(after.stock.spot.value)} ({say.size(abs(change))} "
+        f"{'more' if change >= 0 else 'less'})"
+    )
+    out.append(
+        f"mean stock per side to bore off: {say.size(before.mean_stock)} -> "
+        f"{say.size(after.mean_stock)}"
+    )
+    out.append(
+        f"layers: {len(before.layers)} -> {len(after.layers)}; worst ripple: "
+        f"{_worst_ripple(before, say)} -> {_worst_ripple(after, say)}"
+    )
+    wire = [
+        sum(wire_used(r.scene, s) for s in r.settings) * r.scene.wire.density
+        for r in (before, after)
+    ]
+    out.append(
+        f"wire: {say.mass(wire[0])} -> {say.mass(wire[1])} ({100 * (wire[1] / wire[0] - 1):+.0f} %)"
+    )
     arc = [sum(map(arc_time, r.settings)) / 60 for r in (before, after)]
     out.append(f"arc on: {arc[0]:.0f} -> {arc[1]:.0f} min")
     return out

@@ -23,7 +23,9 @@ from sim.tell.result_json import SCHEMA, VERSION
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
-    """A plan as plain values: mm, s, o'clock as hours; `found` is false, and `layers` empty, when there is none."""
+    """A plan as plain values: mm, s, o'clock as hours; `found` is false, and `layers` empty, when
+    there is none.
+    """
     told: dict[str, Any] = {
         "schema": SCHEMA,
         "tool_version": VERSION,
@@ -34,7 +36,9 @@ def plan_json(plan: Plan) -> dict[str, Any]:
     }
     told |= offer_json(plan.winner, plan) if plan.winner is not None else {"layers": []}
     told["runners_up"] = [offer_json(one, plan) for one in plan.runners_up]
-    told["rule_of_thumb"] = None if plan.rule_of_thumb is None else offer_json(plan.rule_of_thumb, plan)
+    told["rule_of_thumb"] = (
+        None if plan.rule_of_thumb is None else offer_json(plan.rule_of_thumb, plan)
+    )
     told["binding_limits"] = list(plan.binds)
     told["nearest"] = None if plan.nearest is None else offer_json(plan.nearest, plan)
     told["spreads"] = spreads_known(plan.scene)
@@ -68,7 +72,9 @@ def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
 
 
 def verdict(offer: Offer, asked: float) -> str:
-    """A plan cleans up when as many draws do as were asked, of a measured bead; else it is thin or not proven."""
+    """A plan cleans up when as many draws do as were asked, of a measured bead; else it is thin or
+    not proven.
+    """
     if offer.probability < asked:
         return THIN
     return CLEANS_UP if offer.scene.bead is not None else NOT_PROVEN
@@ -83,8 +89,22 @@ def spreads_known(scene: Scene) -> list[dict[str, Any]]:
         value, known = getattr(scene.spread, f.name), DEFAULTS.get(f.metadata["known"])
         unit = KINDS[f.metadata["kind"]][0]
         given = known is None or value != f.default
-        how = scene.spread.known or "given in the scene" if given else f"{known.basis}: {known.source}" if known else ""
-        rows.append({"what": f"spread.{next(iter(file_keys(f)))}", "meaning": f.metadata["meaning"], "value": unit.outside(value), "unit": unit.label, "how_known": how})
+        how = (
+            scene.spread.known or "given in the scene"
+            if given
+            else f"{known.basis}: {known.source}"
+            if known
+            else ""
+        )
+        rows.append(
+            {
+                "what": f"spread.{next(iter(file_keys(f)))}",
+                "meaning": f.metadata["meaning"],
+                "value": unit.outside(value),
+                "unit": unit.label,
+                "how_known": how,
+            }
+        )
     return rows
 
 
@@ -94,14 +114,32 @@ def plan_note(plan: Plan) -> str:
     head = [plan.scene.job.name or "Unnamed job", ""]
     if plan.winner is None:
         return "\n".join([*head, *none_lines(plan, plan.scene.job.units), "", CAUTION]) + "\n"
-    layers = [f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(plan.winner.figures.settings, 1)]
+    layers = [
+        f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(plan.winner.figures.settings, 1)
+    ]
     parts = [*head, *winner_lines(plan, plan.scene.job.units), "", "Layer by layer:", *layers, ""]
     if plan.runners_up:
-        parts += ["Beside it:", *(f"- {_offer_line(one, say)}: {told_in(one.why, say.units)}." for one in plan.runners_up), ""]
+        parts += [
+            "Beside it:",
+            *(
+                f"- {_offer_line(one, say)}: {told_in(one.why, say.units)}."
+                for one in plan.runners_up
+            ),
+            "",
+        ]
     if plan.rule_of_thumb is not None:
-        parts += ["Rule of thumb:", f"- {_offer_line(plan.rule_of_thumb, say)}: {told_in(plan.rule_of_thumb.why, say.units)}.", ""]
+        parts += [
+            "Rule of thumb:",
+            f"- {_offer_line(plan.rule_of_thumb, say)}: "
+            f"{told_in(plan.rule_of_thumb.why, say.units)}.",
+            "",
+        ]
     if plan.winner.flags:
-        parts += ["Not measured:", *(f"- {told_in(flag, say.units)}" for flag in plan.winner.flags), ""]
+        parts += [
+            "Not measured:",
+            *(f"- {told_in(flag, say.units)}" for flag in plan.winner.flags),
+            "",
+        ]
     return "\n".join([*parts, CAUTION]) + "\n"
 
 
@@ -114,9 +152,13 @@ def winner_lines(plan: Plan, units: str) -> list[str]:
     p5, p50, _ = winner.percentiles
     out = [
         f"Plan for the least {plan.by}: {told_in(winner.name, units)}.",
-        f"Cleans up in {100 * winner.probability:.1f} of 100 draws (exact interval {100 * low:.1f} to {100 * high:.1f}; asked {100 * plan.asked:g}), {winner.draws} draws.",
-        f"Least stock per side: {say.size(winner.figures.minimum)} as set, half the draws more than {say.size(p50)}, 19 in 20 more than {say.size(p5)}.",
-        f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on {winner.arc_time / 60.0:.0f} min.",
+        f"Cleans up in {100 * winner.probability:.1f} of 100 draws (exact interval "
+        f"{100 * low:.1f} to {100 * high:.1f}; asked {100 * plan.asked:g}), {winner.draws} "
+        "draws.",
+        f"Least stock per side: {say.size(winner.figures.minimum)} as set, half the draws "
+        f"more than {say.size(p50)}, 19 in 20 more than {say.size(p5)}.",
+        f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on "
+        f"{winner.arc_time / 60.0:.0f} min.",
     ]
     if plan.scene.plan.pre_bore_free and winner.scene.pre_bore is not None:
         out.append(f"Pre-bore {say.size(winner.scene.pre_bore.diameter)} on diameter.")
@@ -124,18 +166,27 @@ def winner_lines(plan: Plan, units: str) -> list[str]:
 
 
 def _layer_line(s: Setting, say: Say) -> str:
-    closing = f", closing turns {s.plan.closing_start} and {s.plan.closing_end}" if s.plan.advance == "spiral" else ""
+    closing = (
+        f", closing turns {s.plan.closing_start} and {s.plan.closing_end}"
+        if s.plan.advance == "spiral"
+        else ""
+    )
     clock = (s.path.start_clock * 6.0 / math.pi) % 12.0 or 12.0
     return (
-        f"{s.plan.advance}, pitch {say.size(s.path.pitch)}, {2.0 * math.pi / s.rotation:.1f} s a turn ({s.rotation * 30.0 / math.pi:.2f} rpm), "
-        f"travel {say.travel(s.travel)}, wire {say.wire(s.plan.wire_feed)}, from {say.size(float(s.path.depth[0]))} to "
+        f"{s.plan.advance}, pitch {say.size(s.path.pitch)}, {2.0 * math.pi / s.rotation:.1f} "
+        f"s a turn ({s.rotation * 30.0 / math.pi:.2f} rpm), "
+        f"travel {say.travel(s.travel)}, wire {say.wire(s.plan.wire_feed)}, from "
+        f"{say.size(float(s.path.depth[0]))} to "
         f"{say.size(float(s.path.depth[-1]))} deep, start at {clock:.1f} o'clock{closing}."
     )
 
 
 def _offer_line(offer: Offer, say: Say) -> str:
     wire = say.mass(offer.wire * offer.scene.wire.density)
-    return f"{told_in(offer.name, say.units)}: {100 * offer.probability:.0f} of 100, wire {wire}, arc on {offer.arc_time / 60.0:.0f} min"
+    return (
+        f"{told_in(offer.name, say.units)}: {100 * offer.probability:.0f} of 100, wire {wire}, "
+        f"arc on {offer.arc_time / 60.0:.0f} min"
+    )
 
 
 def none_lines(plan: Plan, units: str) -> list[str]:
@@ -143,11 +194,16 @@ def none_lines(plan: Plan, units: str) -> list[str]:
     say = Say(units)
     asked = f"No plan within the limits cleans up in {100 * plan.asked:g} of 100 draws."
     if not plan.binds:
-        return [asked, "No limit taken away by itself gives one either; more than one must give way."]
+        return [
+            asked,
+            "No limit taken away by itself gives one either; more than one must give way.",
+        ]
     which = "This limit" if len(plan.binds) == 1 else "Any one of these limits"
     out = [asked, f"{which} taken away gives a plan: {told_in(', '.join(plan.binds), units)}."]
     if plan.nearest is not None:
-        out.append(f"The nearest: {_offer_line(plan.nearest, say)}; it {told_in(plan.nearest.why, units)}.")
+        out.append(
+            f"The nearest: {_offer_line(plan.nearest, say)}; it {told_in(plan.nearest.why, units)}."
+        )
     return out
 
 
@@ -168,7 +224,9 @@ def layers_shown(offer: Offer, units: str) -> dict[str, list[Any]]:
                 "from": say.size(float(s.path.depth[0])),
                 "to": say.size(float(s.path.depth[-1])),
                 "advance": s.plan.advance,
-                "closing turns": f"{s.plan.closing_start} and {s.plan.closing_end}" if spiral else "-",
+                "closing turns": f"{s.plan.closing_start} and {s.plan.closing_end}"
+                if spiral
+                else "-",
                 "start at": f"{(s.path.start_clock * 6.0 / math.pi) % 12.0 or 12.0:.1f} o'clock",
             }
         )
@@ -197,7 +255,11 @@ def offers_shown(offers: Mapping[str, Offer], units: str) -> dict[str, list[Any]
 def quantities(table: Table) -> list[str]:
     """Columns of a comparison that a chart can show."""
     first = ("probability_of_clean_up", "mean_stock_mm")
-    found = [c for c in NAMES if c in table.rows[0] and c not in ("minimum_stock_mm", "pessimist_minimum_stock_mm")]
+    found = [
+        c
+        for c in NAMES
+        if c in table.rows[0] and c not in ("minimum_stock_mm", "pessimist_minimum_stock_mm")
+    ]
     return sorted(found, key=lambda c: first.index(c) if c in first else len(first))
 
 
@@ -208,12 +270,20 @@ def valued(key: str, value: Any) -> str:
     ('layer pitch 3.3 mm', 'run off entry yes')
     """
     name, _, unit = title(key, "mm")[0].partition(" [")
-    said = ("yes" if value else "no") if isinstance(value, bool) else f"{value:.6g}" if isinstance(value, float) else value
+    said = (
+        ("yes" if value else "no")
+        if isinstance(value, bool)
+        else f"{value:.6g}"
+        if isinstance(value, float)
+        else value
+    )
     return f"{name} {said} {unit.rstrip(']')}".rstrip()
 
 
 def shown(table: Table, units: str) -> dict[str, list[Any]]:
-    """A comparison as columns for a table on the page, in the page's units; what cannot be laid says why."""
+    """A comparison as columns for a table on the page, in the page's units; what cannot be laid
+    says why.
+    """
     columns = [*table.varied, *(["verdict"]), *(c for c in NAMES if c in table.rows[0])]
     out: dict[str, list[Any]] = {}
     for column in columns:

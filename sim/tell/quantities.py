@@ -21,7 +21,9 @@ LITRE = 1e6  # mm3
 
 
 def quantities_json(found: Quantities) -> dict[str, Any]:
-    """An estimate as plain values: g, s, litres; money in the user's own currency, null where there is no rate."""
+    """An estimate as plain values: g, s, litres; money in the user's own currency, null where there
+    is no rate.
+    """
     return {
         "schema": SCHEMA,
         "tool_version": VERSION,
@@ -40,7 +42,9 @@ def quantities_json(found: Quantities) -> dict[str, Any]:
 
 
 def _row(row: Row) -> dict[str, Any]:
-    amount, unit = (row.amount.times(1.0 / LITRE), "l") if row.unit == "mm3" else (row.amount, row.unit)
+    amount, unit = (
+        (row.amount.times(1.0 / LITRE), "l") if row.unit == "mm3" else (row.amount, row.unit)
+    )
     return {
         "name": row.name,
         "what": row.what,
@@ -67,7 +71,12 @@ def estimate_json(found: Estimate) -> dict[str, Any]:
 
 def quantities_note(found: Quantities) -> str:
     """The estimate in words: every line low, likely, high and where it comes from."""
-    return "\n".join([*_head(found), *_table(found), "", *sum_lines(found), "", *_foot(found), "", CAUTION]) + "\n"
+    return (
+        "\n".join(
+            [*_head(found), *_table(found), "", *sum_lines(found), "", *_foot(found), "", CAUTION]
+        )
+        + "\n"
+    )
 
 
 def estimate_note(found: Estimate) -> str:
@@ -86,8 +95,10 @@ def estimate_note(found: Estimate) -> str:
         "Assumed, because only sizes were given:",
         *(f"- {line}" for line in found.assumed),
         *(f"- boring: {line}" for line in found.cuts.assumed),
-        f"- and {len(assumptions(result))} values of the welding, listed with their sources by --json",
-        f"Measured bead, readings and limits of size change these figures; least stock now {say.size(result.stock.spot.value)} per side.",
+        f"- and {len(assumptions(result))} values of the welding, listed with their sources "
+        "by --json",
+        "Measured bead, readings and limits of size change these figures; least stock now "
+        f"{say.size(result.stock.spot.value)} per side.",
         "",
         CAUTION,
     ]
@@ -96,7 +107,11 @@ def estimate_note(found: Estimate) -> str:
 
 def _head(found: Quantities) -> list[str]:
     bores = f", {found.holes} bores alike" if found.holes > 1 else ""
-    return [f"{found.scene.job.name or 'Unnamed job'}{bores}", "", "What it takes: low, likely, high, and where each figure comes from."]
+    return [
+        f"{found.scene.job.name or 'Unnamed job'}{bores}",
+        "",
+        "What it takes: low, likely, high, and where each figure comes from.",
+    ]
 
 
 def _table(found: Quantities) -> list[str]:
@@ -107,7 +122,10 @@ def row_line(row: Row, found: Quantities) -> str:
     """One line of the estimate in words."""
     waits = " (waiting)" if row.kind == WAIT else ""
     cost = "" if row.money is None else f"; {money(row.money, found.currency)}"
-    return f"{row.what}{waits}: {amount(row.amount, row.unit, found.scene.job.units)}{cost}. {row.basis[:1].upper()}{row.basis[1:]}."
+    return (
+        f"{row.what}{waits}: {amount(row.amount, row.unit, found.scene.job.units)}{cost}. "
+        f"{row.basis[:1].upper()}{row.basis[1:]}."
+    )
 
 
 def amount(value: Guess, unit: str, units: str) -> str:
@@ -153,11 +171,18 @@ def sum_lines(found: Quantities) -> list[str]:
     ]
     if found.money is None:
         return [*out, "No money: no rates given."]
-    return [*out, f"Money: {money(found.money, found.currency)}{' (not all of it priced)' if found.missing else ''}."]
+    return [
+        *out,
+        "Money: "
+        f"{money(found.money, found.currency)}{' (not all of it priced)' if found.missing else ''}.",
+    ]
 
 
 def _foot(found: Quantities) -> list[str]:
-    return [*(f"- not priced: {line}" for line in found.missing), *(f"- {line}" for line in found.notes)]
+    return [
+        *(f"- not priced: {line}" for line in found.missing),
+        *(f"- {line}" for line in found.notes),
+    ]
 
 
 def in_time(seconds: float) -> str:

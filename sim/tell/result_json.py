@@ -28,7 +28,8 @@ VERSION = "0.1.0"
 
 
 def as_json(result: Result, advice: Advice | None = None) -> dict[str, Any]:
-    """The result as plain values: mm, s, o'clock as hours; None where there is no number. See `schema`.
+    """The result as plain values: mm, s, o'clock as hours; None where there is no number. See
+    `schema`.
 
     With `advice` the remedies stand under `remedies`, and `remedies_bind` says why when none works.
     """
@@ -40,7 +41,9 @@ def as_json(result: Result, advice: Advice | None = None) -> dict[str, Any]:
 
 
 def bar_as_json(on_bar: Sequence[OnBar], advice: Advice | None = None) -> dict[str, Any]:
-    """The result of the worst bore on the bar, and under `bores` a line for each; `verdict` is the bar's."""
+    """The result of the worst bore on the bar, and under `bores` a line for each; `verdict` is the
+    bar's.
+    """
     told = as_json(worst_bore(on_bar).result, advice)
     told["verdict"] = worst_verdict(on_bar)
     if len(on_bar) > 1:
@@ -143,7 +146,9 @@ def _layer(result: Result, layer: Layer) -> dict[str, Any]:
 
 
 def _waviness(result: Result, layer: Layer) -> dict[str, float]:
-    """Profile parameters along the clock of the largest ripple, or of the least stock where there are few turns."""
+    """Profile parameters along the clock of the largest ripple, or of the least stock where there
+    are few turns.
+    """
     clock = result.stock.spot.clock if math.isnan(layer.ripple_clock) else layer.ripple_clock
     told = waviness_at(layer.wall, clock, *interior(layer.setting, result.scene.bore.length))
     return {"wa": told.wa, "wq": told.wq, "wt": told.wt}
@@ -168,7 +173,16 @@ def schema() -> dict[str, Any]:
     number, text = {"type": "number"}, {"type": "string"}
     maybe = {"type": ["number", "null"]}
     place = _object(depth_mm=number, oclock=number)
-    spot = _object(area_mm2=number, deepest_mm=number, deepest_at=place, oclock_from=number, oclock_to=number, depth_from_mm=number, depth_to_mm=number, cause=text)
+    spot = _object(
+        area_mm2=number,
+        deepest_mm=number,
+        deepest_at=place,
+        oclock_from=number,
+        oclock_to=number,
+        depth_from_mm=number,
+        depth_to_mm=number,
+        cause=text,
+    )
     layer = _object(
         **dict.fromkeys(("advance", "turning", "feed"), text),
         **dict.fromkeys(("ripple_mm", "ripple_at_oclock"), maybe),
@@ -189,7 +203,15 @@ def schema() -> dict[str, Any]:
         change={"type": "object"},
         works={"type": "boolean"},
         **dict.fromkeys(("words", "verdict"), text),
-        **dict.fromkeys(("minimum_stock_mm", "pessimist_minimum_stock_mm", "extra_wire_mm3", "extra_arc_time_s"), number),
+        **dict.fromkeys(
+            (
+                "minimum_stock_mm",
+                "pessimist_minimum_stock_mm",
+                "extra_wire_mm3",
+                "extra_arc_time_s",
+            ),
+            number,
+        ),
     )
     told = _object(
         schema={"const": SCHEMA},
@@ -204,13 +226,23 @@ def schema() -> dict[str, Any]:
         low_spots={"type": "array", "items": spot},
         thin_spots={"type": "array", "items": spot},
         warnings={"type": "array", "items": text},
-        assumptions={"type": "array", "items": _object(what=text, value=number, unit=text, how_known=text, source=text)},
+        assumptions={
+            "type": "array",
+            "items": _object(what=text, value=number, unit=text, how_known=text, source=text),
+        },
     )
-    bore = _object(name=text, along_mm=number, verdict=text, minimum_stock_mm=number, minimum_stock_at=place)
+    bore = _object(
+        name=text, along_mm=number, verdict=text, minimum_stock_mm=number, minimum_stock_at=place
+    )
     told["properties"] |= {"bores": {"type": "array", "items": bore}}
     told["properties"] |= {"remedies": {"type": "array", "items": remedy}, "remedies_bind": text}
     return told
 
 
 def _object(**properties: Any) -> dict[str, Any]:
-    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": False,
+    }

@@ -17,21 +17,81 @@ from sim.tell.verdict import band
 
 
 def assumptions(result: Result) -> list[dict[str, Any]]:
-    """Everything the answer rests on besides the scene's own figures: what, value, unit, how known, source."""
+    """Everything the answer rests on besides the scene's own figures: what, value, unit, how known,
+    source.
+    """
     out = [_assumption(name) for name in _defaults_used(result)]
     scene = result.scene
     speeds = [60.0 * s.travel for s in result.settings]
     if scene.process.gravity is None:
-        out.append(_row("gravity coefficient of bead height", result.settings[-1].gravity, "1", PUBLISHED, "fit to the table behind a published bead-height model (Krinke 2023), 400 to 640 mm/min; 69 % of the clock extrapolated" if min(speeds) >= 399.5 and max(speeds) <= 640.5 else "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: extrapolated"))
+        out.append(
+            _row(
+                "gravity coefficient of bead height",
+                result.settings[-1].gravity,
+                "1",
+                PUBLISHED,
+                (
+                    "fit to the table behind a published bead-height model (Krinke 2023), 400 to "
+                    "640 mm/min; 69 % of the clock extrapolated"
+                )
+                if min(speeds) >= 399.5 and max(speeds) <= 640.5
+                else (
+                    "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: "
+                    "extrapolated"
+                ),
+            )
+        )
     if scene.bead is None:
         known = DEFAULTS["bead.aspect"]
-        out.append(_row("bead width over height", known.value, "1", ASSUMED, f"nobody measured the bead; {known.low:g} to {known.high:g} is usual"))
+        out.append(
+            _row(
+                "bead width over height",
+                known.value,
+                "1",
+                ASSUMED,
+                f"nobody measured the bead; {known.low:g} to {known.high:g} is usual",
+            )
+        )
     else:
-        out.append(_row("bead width at the plate's settings", scene.bead.width, "mm", MEASURED, "bead on plate, in the scene"))
-        out.append(_row("bead height away from the plate's settings", 0.0, "1", PUBLISHED, "(wire feed)^0.48 (travel)^-0.30, 16 published ER70S-6 settings, rms 5.6 %"))
-    out.append(_row("tie-in of the last layer, as the pessimist lays it", result.tie_in.pessimist, "1", MEASURED if result.tie_in.measured else ASSUMED, "low end of what the pad says" if result.tie_in.measured else "worst of the possible range"))
+        out.append(
+            _row(
+                "bead width at the plate's settings",
+                scene.bead.width,
+                "mm",
+                MEASURED,
+                "bead on plate, in the scene",
+            )
+        )
+        out.append(
+            _row(
+                "bead height away from the plate's settings",
+                0.0,
+                "1",
+                PUBLISHED,
+                "(wire feed)^0.48 (travel)^-0.30, 16 published ER70S-6 settings, rms 5.6 %",
+            )
+        )
+    out.append(
+        _row(
+            "tie-in of the last layer, as the pessimist lays it",
+            result.tie_in.pessimist,
+            "1",
+            MEASURED if result.tie_in.measured else ASSUMED,
+            "low end of what the pad says"
+            if result.tie_in.measured
+            else "worst of the possible range",
+        )
+    )
     out.append(_row("weld shrinkage and distortion", 0.0, "mm", ASSUMED, "not computed"))
-    out.append(_row("build-up law inside a bore", 0.0, "1", DERIVED, "conservation of volume; never measured inside a bore"))
+    out.append(
+        _row(
+            "build-up law inside a bore",
+            0.0,
+            "1",
+            DERIVED,
+            "conservation of volume; never measured inside a bore",
+        )
+    )
     return out
 
 
@@ -41,14 +101,27 @@ def _row(what: str, value: float, unit: str, how: str, source: str) -> dict[str,
 
 def _assumption(name: str) -> dict[str, Any]:
     known = DEFAULTS[name]
-    return _row(name, known.value, known.unit, known.basis, f"{known.source}; {known.low:g} to {known.high:g}")
+    return _row(
+        name,
+        known.value,
+        known.unit,
+        known.basis,
+        f"{known.source}; {known.low:g} to {known.high:g}",
+    )
 
 
 def _defaults_used(result: Result) -> list[str]:
     """Defaults whose value stands in the scene unchanged."""
     out = []
     for section in SECTIONS:
-        if section in ("spread", "confidence", "plan", "reading_after", "update", *SHOP):  # said with what they rule
+        if section in (
+            "spread",
+            "confidence",
+            "plan",
+            "reading_after",
+            "update",
+            *SHOP,
+        ):  # said with what they rule
             continue
         held = getattr(result.scene, section)
         for item in held if isinstance(held, tuple) else (() if held is None else (held,)):
@@ -66,12 +139,18 @@ def _idle(result: Result) -> set[str]:
     out |= set() if worn.bell_entry else {"worn.bell_entry_length"}
     out |= set() if worn.bell_far else {"worn.bell_far_length"}
     out |= set() if any(plan.advance == "step" for plan in layers) else {"layer.step_over"}
-    out |= set() if any(plan.advance == "spiral" for plan in layers) else {"layer.closing_start", "layer.closing_end"}
+    out |= (
+        set()
+        if any(plan.advance == "spiral" for plan in layers)
+        else {"layer.closing_start", "layer.closing_end"}
+    )
     return out
 
 
 def explain(result: Result) -> list[Explained]:
-    """Every kind of number shown, with formula, inputs and how it is known; layer figures are those of the last layer."""
+    """Every kind of number shown, with formula, inputs and how it is known; layer figures are those
+    of the last layer.
+    """
     return [*_explain_verdict(result), *_explain_bead(result), *_explain_layer(result)]
 
 
@@ -82,14 +161,18 @@ def _explain_verdict(result: Result) -> list[Explained]:
     return [
         Explained(
             "least stock per side", say.size(spot.value, 3),
-            "stock = finish radius - distance of the wall from the finish axis, least over the judged wall",
-            f"{say.size(size, 3)} - {say.size(size - spot.value, 3)} at {clock_text(spot.clock)}, {say.size(spot.depth, 1)} deep",
+            "stock = finish radius - distance of the wall from the finish axis, least over "
+                "the judged wall",
+            f"{say.size(size, 3)} - {say.size(size - spot.value, 3)} at "
+                f"{clock_text(spot.clock)}, {say.size(spot.depth, 1)} deep",
             DERIVED, "exact sections of the built-up wall; the clock step leaves " + say.size(result.stock_error, 3),
         ),
         Explained(
             "give or take", say.size(off),
             "2 sqrt((common cause x thickness)^2 + (bead to bead x bead height)^2)",
-            f"2 sqrt(({result.scene.spread.common:g} x {say.size(thickness)})^2 + ({result.scene.spread.height:g} x {say.size(result.layers[-1].setting.bead.height)})^2)",
+            f"2 sqrt(({result.scene.spread.common:g} x {say.size(thickness)})^2 + "
+                f"({result.scene.spread.height:g} x "
+                f"{say.size(result.layers[-1].setting.bead.height)})^2)",
             DERIVED, "spreads: " + DEFAULTS["spread.common"].source + "; " + DEFAULTS["spread.height"].source,
         ),
         Explained(
@@ -101,7 +184,8 @@ def _explain_verdict(result: Result) -> list[Explained]:
         Explained(
             "weld left under the finished surface", say.size(result.weld_left.spot.value, 3) + " per side",
             "distance of the wall before welding from the finish axis - finish radius, least",
-            f"at {clock_text(result.weld_left.spot.clock)}, {say.size(result.weld_left.spot.depth, 1)} deep", DERIVED, "geometry",
+            f"at {clock_text(result.weld_left.spot.clock)}, "
+                f"{say.size(result.weld_left.spot.depth, 1)} deep", DERIVED, "geometry",
         ),
     ]  # fmt: skip
 
@@ -118,14 +202,16 @@ def _explain_bead(result: Result) -> list[Explained]:
     out = [
         Explained(
             "bead area", _worked(s.bead.area, 2, say), "A = efficiency x pi/4 d^2 x wire feed / travel",
-            f"{wire.efficiency:g} x pi/4 x {wire.diameter:g}^2 x {60 * s.wire_feed:.0f} / {60 * s.travel:.0f} (mm, mm/min)"
+            f"{wire.efficiency:g} x pi/4 x {wire.diameter:g}^2 x {60 * s.wire_feed:.0f} / "
+                f"{60 * s.travel:.0f} (mm, mm/min)"
             + (f" x {area_factor(scene):.3f}" if area_factor(scene) != 1.0 else ""),
             DERIVED, "mass balance; efficiency: " + DEFAULTS["wire.efficiency"].source,
         ),
         Explained(
             "bead width and height", f"{say.size(s.bead.width)} wide, {say.size(s.bead.height)} high",
             "h = h0 (wire feed / wire feed0)^0.48 (travel / travel0)^-0.30, w = 1.5 A / h" if scene.bead else "w = sqrt(1.5 A x aspect), h = w / aspect",
-            f"bead on plate {say.size(scene.bead.width)} wide at {say.wire(scene.bead.wire_feed)}, {say.travel(scene.bead.travel)}" if scene.bead else f"aspect {default('bead.aspect'):g}",
+            (f"bead on plate {say.size(scene.bead.width)} wide at "
+                f"{say.wire(scene.bead.wire_feed)}, {say.travel(scene.bead.travel)}") if scene.bead else f"aspect {default('bead.aspect'):g}",
             MEASURED if scene.bead else ASSUMED, "parabola: Ding et al. 2015; exponents: 16 published ER70S-6 settings, rms 5.6 %",
         ),
         Explained(
@@ -134,8 +220,10 @@ def _explain_bead(result: Result) -> list[Explained]:
         ),
         Explained(
             "gravity around the clock", f"c = {s.gravity:.3f}", "bead height / flat height = exp(c x climb), width the inverse",
-            f"travel {say.travel(s.travel)}; climb 1 straight up, -1 straight down, times cos {math.degrees(scene.bore.inclination):.0f} deg",
-            PUBLISHED, "fit to the table behind Krinke 2023, 400 to 640 mm/min; 69 % of the clock extrapolated",
+            f"travel {say.travel(s.travel)}; climb 1 straight up, -1 straight down, times "
+                f"cos {math.degrees(scene.bore.inclination):.0f} deg",
+            PUBLISHED, "fit to the table behind Krinke 2023, 400 to 640 mm/min; 69 % of the clock "
+                "extrapolated",
         ),
     ]  # fmt: skip
     return out
@@ -147,12 +235,15 @@ def _explain_layer(result: Result) -> list[Explained]:
     return [
         Explained(
             "mean thickness of the last layer", say.size(layer.mean_thickness, 3) + " per side", "t = R - sqrt(R^2 - 2 q / pitch)",
-            f"R {s.radius:.3f}, q {s.q:.1f}, pitch {s.path.pitch:.3f} (mm): {s.radius - math.sqrt(max(s.radius**2 - 2 * s.q / s.path.pitch, 0.0)):.3f} in the steady part",
+            f"R {s.radius:.3f}, q {s.q:.1f}, pitch {s.path.pitch:.3f} (mm): "
+                f"{s.radius - math.sqrt(max(s.radius**2 - 2 * s.q / s.path.pitch, 0.0)):.3f} in "
+                "the steady part",
             DERIVED, "conservation of metal; the figure shown is measured on the built-up wall",
         ),
         Explained(
             "ripple", "too few turns" if math.isnan(layer.ripple) else say.size(layer.ripple, 3),
-            "crest less the deeper neighbouring valley, mean over the turns, largest over the clock",
+            "crest less the deeper neighbouring valley, mean over the turns, largest over "
+                "the clock",
             f"pitch over width {s.spacing:.2f} on a flat", DERIVED, "the bead law of this tool; never measured inside a bore",
         ),
         Explained(

@@ -1,6 +1,8 @@
-"""The beads of the engine against algebra done beside it; each check names where its value comes from.
+"""The beads of the engine against algebra done beside it; each check names where its value comes
+from.
 
-"Derived" means short algebra on the model in the docstring of `sim.bore.lay`, redone without its code.
+"Derived" means short algebra on the model in the docstring of `sim.bore.lay`, redone without its
+code.
 """
 
 from __future__ import annotations
@@ -25,8 +27,12 @@ FLAT = 1e6  # mm: a bore so wide that its wall is flat
 PLAIN = Conditions(tie_in=0.5, fusion=1.8)
 
 
-def one_layer(radius: float, pitch: float, turns: int, conditions: Conditions) -> tuple[Path, Wall, Wall]:
-    """Way, wall before and wall after one layer of `BEAD` in a round bore, in a single clock column at 6 o'clock."""
+def one_layer(
+    radius: float, pitch: float, turns: int, conditions: Conditions
+) -> tuple[Path, Wall, Wall]:
+    """Way, wall before and wall after one layer of `BEAD` in a round bore, in a single clock column
+    at 6 o'clock.
+    """
     way = spiral(0.0, turns * pitch, pitch)
     before = Wall.round(Clock.even(1), radius, -20.0, turns * pitch + 20.0)
     return way, before, lay(before, way, BEAD, BEAD.area * radius, conditions).wall
@@ -60,7 +66,9 @@ def test_ripple_table(spacing: float, column: int, tie_in: float) -> None:
 
 
 def washed(spacing: float, tie_in: float) -> float:
-    """How much farther than half a width a pool reaches back, in widths: the rule itself, from its docstring."""
+    """How much farther than half a width a pool reaches back, in widths: the rule itself, from its
+    docstring.
+    """
     return tie_in * (spacing - 0.5) * min(1.0, ((1.0 - spacing) / 0.262) ** 2)
 
 
@@ -69,9 +77,12 @@ def washed(spacing: float, tie_in: float) -> float:
 def test_ripple_closed_form(spacing: float, tie_in: float) -> None:
     """Ripple over height = x / (6 L^2 - 6 L x + x^2), L = 1 + e: derived.
 
-    In widths, a bead laid on a flat wall from s = 0 to L is v (1 - s/L) + c s (L - s), with its valley v at the
-    last bead and bare wall at L. The next bead begins at s = x, at the same v, so v = c L (L - x). What stays of it,
-    from 0 to x, holds the bead's whole area 2/3: c x (L^2 - L x + x^2 / 6) = 2/3; between equal valleys it
+    In widths, a bead laid on a flat wall from s = 0 to L is v (1 - s/L) + c s (L - s), with its
+    valley v at the
+    last bead and bare wall at L. The next bead begins at s = x, at the same v, so v = c L (L - x).
+    What stays of it,
+    from 0 to x, holds the bead's whole area 2/3: c x (L^2 - L x + x^2 / 6) = 2/3; between equal
+    valleys it
     rises c x^2 / 4.
     """
     reach = 1.0 + washed(spacing, tie_in)
@@ -79,11 +90,15 @@ def test_ripple_closed_form(spacing: float, tie_in: float) -> None:
     assert steady_ripple(spacing, tie_in) == pytest.approx(ripple, abs=2e-5)
 
 
-@pytest.mark.parametrize("spacing, tie_in", [(x, t) for x in (0.6, 0.7, 0.8) for t in (0.0, 0.5, 1.0)])
+@pytest.mark.parametrize(
+    "spacing, tie_in", [(x, t) for x in (0.6, 0.7, 0.8) for t in (0.0, 0.5, 1.0)]
+)
 def test_crest_behind_the_torch_line(spacing: float, tie_in: float) -> None:
-    """Derived: what stays of a bead is one pitch wide between equal valleys, so its crest is in the middle.
+    """Derived: what stays of a bead is one pitch wide between equal valleys, so its crest is in the
+    middle.
 
-    It begins at the contact point w/2 + e behind the torch line: the crest is w/2 + e - p/2 behind, w/4 at
+    It begins at the contact point w/2 + e behind the torch line: the crest is w/2 + e - p/2 behind,
+    w/4 at
     p = 0.7 w and tie_in 0.5.
     """
     pitch = spacing * BEAD.width
@@ -91,7 +106,9 @@ def test_crest_behind_the_torch_line(spacing: float, tie_in: float) -> None:
     torch = torch_depths(way, math.pi)[20]
     depth = np.linspace(torch - 0.75 * pitch, torch + 0.25 * pitch, 20001)
     crest = depth[wall.radius(depth)[0].argmin()]
-    assert (torch - crest) / BEAD.width == pytest.approx(0.5 + washed(spacing, tie_in) - 0.5 * spacing, abs=2e-4)
+    assert (torch - crest) / BEAD.width == pytest.approx(
+        0.5 + washed(spacing, tie_in) - 0.5 * spacing, abs=2e-4
+    )
     if (spacing, tie_in) == (0.7, 0.5):
         assert (torch - crest) / BEAD.width == pytest.approx(0.25, abs=0.05)
 
@@ -99,7 +116,9 @@ def test_crest_behind_the_torch_line(spacing: float, tie_in: float) -> None:
 @pytest.mark.parametrize("tie_in", [0.0, 0.5, 1.0])
 @pytest.mark.parametrize("radius, pitch", [(41.5, 3.5), (16.0, 3.0), (640.0, 5.5)])
 def test_mean_layer_in_a_bore(radius: float, pitch: float, tie_in: float) -> None:
-    """t = R - sqrt(R^2 - 2 q/p), from conservation: derived. In volume, over ten pitches amid forty."""
+    """t = R - sqrt(R^2 - 2 q/p), from conservation: derived. In volume, over ten pitches amid
+    forty.
+    """
     _, before, after = one_layer(radius, pitch, 40, replace(PLAIN, tie_in=tie_in))
     q = BEAD.area * radius
     low, high = 15.3 * pitch, 25.3 * pitch
@@ -110,7 +129,9 @@ def test_mean_layer_in_a_bore(radius: float, pitch: float, tie_in: float) -> Non
 
 
 def test_mean_layer_value() -> None:
-    """Bead area 10 mm2, pitch 4 mm in a bore of 82 mm: 2.58125 mm per side, 2.5 on a flat plate; derived."""
+    """Bead area 10 mm2, pitch 4 mm in a bore of 82 mm: 2.58125 mm per side, 2.5 on a flat plate;
+    derived.
+    """
     bead, way = Bead.of_area(10.0, width=6.0), spiral(0.0, 160.0, 4.0)
     for radius, thick in ((41.0, 2.58125), (FLAT, 2.5)):
         before = Wall.round(Clock.even(1), radius, -20.0, 180.0)
@@ -120,9 +141,11 @@ def test_mean_layer_value() -> None:
 
 @pytest.mark.parametrize("turning", [1, -1])
 def test_eccentric_layer(turning: int) -> None:
-    """Horizontal bore: t/t0 = 1 - (l/R) cos(theta) in volume, thick at 6, for either rotation; derived.
+    """Horizontal bore: t/t0 = 1 - (l/R) cos(theta) in volume, thick at 6, for either rotation;
+    derived.
 
-    Metal that freezes l below the arc moves along the wall by l sin(theta); conservation along the wall.
+    Metal that freezes l below the arc moves along the wall by l sin(theta); conservation along the
+    wall.
     """
     radius, run, pitch = 41.5, 1.3, 3.5
     clock, way = Clock.even(24), spiral(0.0, 40 * pitch, pitch, turning=turning)
@@ -140,7 +163,9 @@ def test_eccentric_layer(turning: int) -> None:
 
 @pytest.mark.parametrize("tie_in", [0.0, 0.5, 1.0])
 def test_metal_missing_at_the_edges(tie_in: float) -> None:
-    """Flat-top pitch 2/3 w: each of the two free edges is short of w h/6; algebra on areas, derived."""
+    """Flat-top pitch 2/3 w: each of the two free edges is short of w h/6; algebra on areas,
+    derived.
+    """
     pitch = 2.0 / 3.0 * BEAD.width
     _, before, after = one_layer(FLAT, pitch, 30, replace(PLAIN, tie_in=tie_in))
     depth = np.linspace(before.start, before.end, 40001)
@@ -170,7 +195,8 @@ def test_bare_wall(spacing: float, tie_in: float, radius: float) -> None:
 
 
 def test_what_a_gauge_reads() -> None:
-    """One layer of 5 x 1.8 mm beads at pitch 3.5 in an 83 mm bore, without gravity: derived by a separate script.
+    """One layer of 5 x 1.8 mm beads at pitch 3.5 in an 83 mm bore, without gravity: derived by a
+    separate script.
 
     Crests 79.22, deepest valley 80.05 mm on diameter to 0.05; the mean, 79.4975, from R^2 - 2 q/p.
     """
@@ -181,7 +207,9 @@ def test_what_a_gauge_reads() -> None:
     assert 2.0 * radius.min() == pytest.approx(79.22, abs=0.05)
     assert 2.0 * radius.max() == pytest.approx(80.05, abs=0.05)
     assert 2.0 * wall.mean_radius(25.0, 25.0 + 14 * 3.5) == pytest.approx(79.49753, abs=1e-5)
-    assert 2.0 * wall.under_foot(np.linspace(30.0, 70.0, 50), 10.0) == pytest.approx(79.22, abs=0.05)
+    assert 2.0 * wall.under_foot(np.linspace(30.0, 70.0, 50), 10.0) == pytest.approx(
+        79.22, abs=0.05
+    )
 
 
 @dataclass(frozen=True)
@@ -234,7 +262,9 @@ def ways(draw: st.DrawFn, width: float) -> Path:
         closing = (draw(st.integers(0, 2)), draw(st.integers(0, 2)))
         way = spiral(*ends, pitch, closing=closing, start_clock=start, turning=turning)
     else:
-        way = rings(*ends, pitch, step_over=draw(st.floats(0.1, 1.5)), start_clock=start, turning=turning)
+        way = rings(
+            *ends, pitch, step_over=draw(st.floats(0.1, 1.5)), start_clock=start, turning=turning
+        )
     if draw(st.booleans()):
         clock = draw(st.tuples(st.floats(0.0, TURN), st.floats(0.0, TURN)))
         way = way.without([Area(clock, (0.2 * max(ends), 0.7 * max(ends)))])
@@ -257,18 +287,26 @@ def jobs(draw: st.DrawFn) -> Job:
 def laid_here(job: Job) -> Array:
     """Volume per radian [mm3/rad] that each column ought to get, from the words: shape (n_clock,).
 
-    q, more below than above by pool run; humps of half a cosine from 1 + hump/height at each arc start, and straight
+    q, more below than above by pool run; humps of half a cosine from 1 + hump/height at each arc
+    start, and straight
     tapers to nothing at each stop; both lengths along the wall.
     """
     k, clock = job.conditions, job.wall.clock.angle
     radius = job.wall.mean_radius(job.wall.start, job.wall.end)
     out = np.zeros(len(clock))
     for i, theta in enumerate(clock):
-        phi = np.arange((job.path.turning * (theta - job.path.start_clock)) % TURN, job.path.phi[-1], TURN)
+        phi = np.arange(
+            (job.path.turning * (theta - job.path.start_clock)) % TURN, job.path.phi[-1], TURN
+        )
         for begin, end in job.path.arcs:
             since, until = (phi - begin) * radius, (end - phi) * radius
             on = (since >= 0.0) & (until >= 0.0)
-            hump = 0.5 * k.hump / job.bead.height * (1.0 + np.cos(math.pi * np.minimum(since / k.hump_length, 1.0)))
+            hump = (
+                0.5
+                * k.hump
+                / job.bead.height
+                * (1.0 + np.cos(math.pi * np.minimum(since / k.hump_length, 1.0)))
+            )
             taper = np.minimum(until / k.taper_length, 1.0) if k.taper_length else np.ones(len(phi))
             out[i] += float(((1.0 + hump) * taper)[on].sum())
     uneven = 1.0 - k.pool_run / radius * np.cos(clock + k.gravity_turn) * math.cos(k.inclination)
@@ -276,7 +314,9 @@ def laid_here(job: Job) -> Array:
 
 
 def clear_of_events(job: Job) -> bool:
-    """Tell whether no column stands where the arc starts or stops or the advance changes: round-off decides there."""
+    """Tell whether no column stands where the arc starts or stops or the advance changes: round-off
+    decides there.
+    """
     away = job.wall.clock.angle[:, None] - job.path.events()
     return bool((np.abs(np.mod(away + math.pi, TURN) - math.pi) > 1e-7).all())
 
@@ -284,7 +324,9 @@ def clear_of_events(job: Job) -> bool:
 @given(jobs())
 @settings(max_examples=300, deadline=None)
 def test_volume_is_conserved_in_every_column(job: Job) -> None:
-    """Half the integral of r^2 falls by the volume laid, to 1e-9; every radius is a positive number."""
+    """Half the integral of r^2 falls by the volume laid, to 1e-9; every radius is a positive
+    number.
+    """
     assume(clear_of_events(job))
     try:
         laid = job.lay()
@@ -316,7 +358,9 @@ def radii(job: Job) -> Array:
 @given(jobs(), st.integers(1, 23))
 @settings(max_examples=100, deadline=None)
 def test_start_rolled_by_a_column(job: Job, k: int) -> None:
-    """Wall, start clock and gravity turned by k columns: the result is rolled by k columns (invariance)."""
+    """Wall, start clock and gravity turned by k columns: the result is rolled by k columns
+    (invariance).
+    """
     assume(clear_of_events(job))
     n = len(job.wall.clock.angle)
     turned = Job(
@@ -332,7 +376,9 @@ def test_start_rolled_by_a_column(job: Job, k: int) -> None:
 @given(jobs())
 @settings(max_examples=100, deadline=None)
 def test_mirror_with_rotation_reversed(job: Job) -> None:
-    """Wall and start clock mirrored left to right and the torch turning the other way: the mirror image (invariance)."""
+    """Wall and start clock mirrored left to right and the torch turning the other way: the mirror
+    image (invariance).
+    """
     assume(clear_of_events(job))
     mirrored = Job(
         with_columns(job.wall, np.arange(len(job.wall.clock.angle))[::-1]),
@@ -347,9 +393,13 @@ def test_mirror_with_rotation_reversed(job: Job) -> None:
 @given(jobs())
 @settings(max_examples=100, deadline=None)
 def test_mirror_along_the_bore(job: Job) -> None:
-    """Wall and way mirrored end to end: the mirror image (invariance); no law knows which face is the entry."""
+    """Wall and way mirrored end to end: the mirror image (invariance); no law knows which face is
+    the entry.
+    """
     middle = job.wall.start + job.wall.end
-    nodes = np.unique(np.concatenate([job.wall.knots[i, : c + 1] for i, c in enumerate(job.wall.count)]))
+    nodes = np.unique(
+        np.concatenate([job.wall.knots[i, : c + 1] for i, c in enumerate(job.wall.count)])
+    )
     radius = job.wall.radius(nodes)
     far = Wall.from_radius(job.wall.clock, middle - nodes[::-1], radius[:, ::-1], tolerance=0.0)
     near = Wall.from_radius(job.wall.clock, nodes, radius, tolerance=0.0)

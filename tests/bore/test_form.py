@@ -1,4 +1,6 @@
-"""Axes, reference circles and the least-squares cylinder against definitions, enumeration and libraries."""
+"""Axes, reference circles and the least-squares cylinder against definitions, enumeration and
+libraries.
+"""
 
 import doctest
 import math
@@ -78,7 +80,9 @@ def test_polar_offsets(hour: int, x: float, y: float) -> None:
         ((math.nan, 0.0), (0.0, 0.0), 5.0, "entry = .nan, 0.0.*finite"),
     ],
 )
-def test_axis_refusals(entry: tuple[float, float], far: tuple[float, float], length: float, words: str) -> None:
+def test_axis_refusals(
+    entry: tuple[float, float], far: tuple[float, float], length: float, words: str
+) -> None:
     with pytest.raises(ValueError, match=words):
         Axis(entry, far, length)
 
@@ -93,7 +97,8 @@ def test_results_are_frozen() -> None:
 # --- reference circles: published definitions, exact numbers ---
 
 
-# ISO 12181-1 definitions; the four numbers by exact enumeration of contacts, done outside this project.
+# ISO 12181-1 definitions; the four numbers by exact enumeration of contacts, done outside this
+# project.
 def test_eight_points() -> None:
     assert least_squares_circle(EIGHT).form_error * 1e3 == pytest.approx(64.5706, abs=1e-3)
     assert minimum_zone_circle(EIGHT).form_error * 1e3 == pytest.approx(61.2132, abs=1e-3)
@@ -101,7 +106,8 @@ def test_eight_points() -> None:
     assert inscribed_circle(EIGHT).radius == pytest.approx(39.988788, abs=1e-6)
 
 
-# One spike of height h on N points moves the least-squares centre by 2h/N and the radius by h/N (ISO 4291).
+# One spike of height h on N points moves the least-squares centre by 2h/N and the radius by h/N
+# (ISO 4291).
 def test_one_spike() -> None:
     radius = np.full(36, 40.0)
     radius[9] += 0.1  # 3 o'clock
@@ -117,7 +123,9 @@ def test_oval() -> None:
     theta = np.arange(720) * np.pi / 360.0
     oval = np.column_stack([3.0 + 41.0 * np.cos(theta), -7.0 + 39.5 * np.sin(theta)])
     inscribed = inscribed_circle(oval)
-    assert inscribed.radius == pytest.approx(39.5, abs=1e-5)  # slips by half a point along the flat sides
+    assert inscribed.radius == pytest.approx(
+        39.5, abs=1e-5
+    )  # slips by half a point along the flat sides
     assert inscribed.y == pytest.approx(-7.0, abs=1e-5)
     assert circumscribed_circle(oval).radius == pytest.approx(41.0, abs=1e-9)
     assert minimum_zone_circle(oval).form_error == pytest.approx(1.5, abs=1e-9)
@@ -173,12 +181,18 @@ def twin_ring(points: Points) -> float:
 
 def twin_circumscribed(points: Points) -> float:
     centres = [(a + b) / 2.0 for a, b in combinations(points, 2)]
-    centres += [c for t in combinations(points, 3) if (c := twin_equidistant(t[0], t[1], t[0], t[2])) is not None]
+    centres += [
+        c
+        for t in combinations(points, 3)
+        if (c := twin_equidistant(t[0], t[1], t[0], t[2])) is not None
+    ]
     return min(float(np.linalg.norm(points - centre, axis=1).max()) for centre in centres)
 
 
 def twin_inscribed(points: Points) -> float:
-    """Largest empty circle through three points that leave no half turn free, by trying every three."""
+    """Largest empty circle through three points that leave no half turn free, by trying every
+    three.
+    """
     best = 0.0
     for three in combinations(points, 3):
         centre = twin_equidistant(three[0], three[1], three[0], three[2])
@@ -199,9 +213,13 @@ def test_twins_by_enumeration(seed: int) -> None:
     roughness = [0.02, 0.5, 5.0][seed % 3]
     theta = (np.arange(13) + rng.uniform(-0.4, 0.4, 13)) * 2.0 * np.pi / 13
     radius = 40.0 + roughness * rng.standard_normal(13)
-    points = np.column_stack([radius * np.sin(theta), -radius * np.cos(theta)]) + rng.uniform(-3.0, 3.0, 2)
+    points = np.column_stack([radius * np.sin(theta), -radius * np.cos(theta)]) + rng.uniform(
+        -3.0, 3.0, 2
+    )
     assert minimum_zone_circle(points).form_error == pytest.approx(twin_ring(points), abs=1e-9)
-    assert circumscribed_circle(points).radius == pytest.approx(twin_circumscribed(points), abs=1e-9)
+    assert circumscribed_circle(points).radius == pytest.approx(
+        twin_circumscribed(points), abs=1e-9
+    )
     assert inscribed_circle(points).radius == pytest.approx(twin_inscribed(points), abs=1e-9)
 
 
@@ -214,7 +232,9 @@ def worn(seed: int, count: int, size: float) -> Points:
     theta = np.arange(count) * 2.0 * np.pi / count
     radius = 40.0 + 0.1 * size * rng.standard_normal(count)
     for lobes in range(2, 8):
-        radius += size / lobes * rng.standard_normal() * np.cos(lobes * theta + rng.uniform(0.0, 6.0))
+        radius += (
+            size / lobes * rng.standard_normal() * np.cos(lobes * theta + rng.uniform(0.0, 6.0))
+        )
     return section(radius) + rng.uniform(-2.0, 2.0, 2)
 
 
@@ -227,7 +247,8 @@ def test_circumscribed_against_shapely(seed: int) -> None:
     assert circumscribed_circle(points).radius == pytest.approx(expected, abs=1e-9)
 
 
-# scipy's Voronoi diagram: the centre of the largest inscribed circle is its vertex farthest from the points,
+# scipy's Voronoi diagram: the centre of the largest inscribed circle is its vertex farthest from
+# the points,
 # among those in the middle of the bore.
 @pytest.mark.parametrize("seed", range(10))
 def test_inscribed_against_scipy_voronoi(seed: int) -> None:
@@ -238,7 +259,8 @@ def test_inscribed_against_scipy_voronoi(seed: int) -> None:
     assert inscribed_circle(points).radius == pytest.approx(reach.max(), abs=1e-9)
 
 
-# scipy's linprog on the limacon, the section linear in the centre: right to second order, form error^2 /
+# scipy's linprog on the limacon, the section linear in the centre: right to second order, form
+# error^2 /
 # radius.
 @pytest.mark.parametrize("seed", range(10))
 def test_minimum_zone_against_linear_programme(seed: int) -> None:
@@ -248,13 +270,18 @@ def test_minimum_zone_against_linear_programme(seed: int) -> None:
     terms = np.column_stack([np.cos(theta), np.sin(theta), np.ones_like(theta)])
     half = np.ones((len(theta), 1))
     table = np.vstack([np.hstack([terms, -half]), np.hstack([-terms, -half])])
-    answer = linprog([0, 0, 0, 1], table, np.concatenate([radius, -radius]), bounds=[(None, None)] * 4)
+    answer = linprog(
+        [0, 0, 0, 1], table, np.concatenate([radius, -radius]), bounds=[(None, None)] * 4
+    )
     second_order = np.ptp(radius) ** 2 / 40.0
     assert second_order < 1e-4
-    assert minimum_zone_circle(points).form_error == pytest.approx(2.0 * answer.x[3], abs=second_order)
+    assert minimum_zone_circle(points).form_error == pytest.approx(
+        2.0 * answer.x[3], abs=second_order
+    )
 
 
-# scipy's least squares in the three unknowns, with numerical slopes, and the normal equations of the
+# scipy's least squares in the three unknowns, with numerical slopes, and the normal equations of
+# the
 # definition.
 @pytest.mark.parametrize("seed", range(10))
 def test_least_squares_against_scipy(seed: int) -> None:
@@ -272,10 +299,13 @@ def test_least_squares_against_scipy(seed: int) -> None:
     away = points - [circle.x, circle.y]
     distance = np.hypot(*away.T)
     assert circle.radius == pytest.approx(distance.mean(), abs=1e-12)
-    np.testing.assert_allclose(((distance - circle.radius) / distance) @ away / len(points), 0.0, atol=1e-7)
+    np.testing.assert_allclose(
+        ((distance - circle.radius) / distance) @ away / len(points), 0.0, atol=1e-7
+    )
 
 
-# A quarter turn only: the algebraic fit of a noisy arc comes out too small, the geometric one does not.
+# A quarter turn only: the algebraic fit of a noisy arc comes out too small, the geometric one does
+# not.
 def test_short_arc_is_fitted_geometrically() -> None:
     rng = np.random.default_rng(3)
     theta = np.linspace(0.0, 0.5 * np.pi, 4000)
@@ -324,22 +354,31 @@ def test_contacts_and_order_of_the_circles(profile: Profile) -> None:
     for circle in (ls, mz, mc, mi):
         assert circle.form_error == pytest.approx(np.ptp(distances(points, circle)), abs=dust)
         assert mz.form_error <= circle.form_error + dust
-    assert np.abs(distances(points, mz) - mz.radius).max() == pytest.approx(mz.form_error / 2.0, abs=dust)
-    # Each defining contact is really there: two at least outside, three at least inside, two and two of the
+    assert np.abs(distances(points, mz) - mz.radius).max() == pytest.approx(
+        mz.form_error / 2.0, abs=dust
+    )
+    # Each defining contact is really there: two at least outside, three at least inside, two and
+    # two of the
     # ring.
     assert (distances(points, mc) >= mc.radius - dust).sum() >= 2
     assert (distances(points, mi) <= mi.radius + dust).sum() >= 3
-    assert (np.abs(np.abs(distances(points, mz) - mz.radius) - mz.form_error / 2.0) <= dust).sum() >= 4
+    assert (
+        np.abs(np.abs(distances(points, mz) - mz.radius) - mz.form_error / 2.0) <= dust
+    ).sum() >= 4
 
 
 @settings(max_examples=60, deadline=None)
 @given(profiles, thousandths(-3.1, 3.1), thousandths(-80.0, 80.0), thousandths(-80.0, 80.0))
-def test_turn_shift_mirror_and_order_change_nothing(profile: Profile, turn: float, dx: float, dy: float) -> None:
+def test_turn_shift_mirror_and_order_change_nothing(
+    profile: Profile, turn: float, dx: float, dy: float
+) -> None:
     points = profile_points(profile)
     rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
     moved = (points @ rotation.T + [dx, dy])[::-1]
     for fit in CIRCLES:
-        close = 1e-7 if fit is least_squares_circle else 1e-9  # the one that is found by steps, not exactly
+        close = (
+            1e-7 if fit is least_squares_circle else 1e-9
+        )  # the one that is found by steps, not exactly
         before, after, mirrored = fit(points), fit(moved), fit(points * [-1.0, 1.0])
         assert after.radius == pytest.approx(before.radius, abs=close)
         assert mirrored.radius == pytest.approx(before.radius, abs=close)
@@ -368,7 +407,9 @@ def test_points_given_twice_change_only_the_least_squares_circle() -> None:
         ([(0.0, 0.0), (1.0, math.nan), (2.0, 2.0)], "not finite"),
     ],
 )
-def test_refused_points(fit: Callable[[object], Circle], points: list[tuple[float, ...]], words: str) -> None:
+def test_refused_points(
+    fit: Callable[[object], Circle], points: list[tuple[float, ...]], words: str
+) -> None:
     with pytest.raises(ValueError, match=words) as error:
         fit(points)
     assert str(error.value).startswith(fit.__name__ + ":")
@@ -377,15 +418,21 @@ def test_refused_points(fit: Callable[[object], Circle], points: list[tuple[floa
 def test_inscribed_circle_needs_more_than_half_a_turn() -> None:
     theta = np.linspace(0.0, 2.0, 30)
     arc = np.column_stack([40.0 * np.cos(theta), 40.0 * np.sin(theta)])
-    with pytest.raises(ValueError, match=r"inscribed_circle: points = .*do not go all round one bore"):
+    with pytest.raises(
+        ValueError, match=r"inscribed_circle: points = .*do not go all round one bore"
+    ):
         inscribed_circle(arc)
 
 
 # --- least-squares cylinder ---
 
 
-def tube(entry: tuple[float, float], far: tuple[float, float], length: float, radius: Points) -> Points:
-    """Points square to a tilted axis at the distances `radius`, shape (n_turn, n_ring), by unit vectors."""
+def tube(
+    entry: tuple[float, float], far: tuple[float, float], length: float, radius: Points
+) -> Points:
+    """Points square to a tilted axis at the distances `radius`, shape (n_turn, n_ring), by unit
+    vectors.
+    """
     n_turn, n_ring = radius.shape
     start, end = np.array([*entry, 0.0]), np.array([*far, length])
     along = (end - start) / np.linalg.norm(end - start)
@@ -422,14 +469,17 @@ def test_cylinder_against_scipy_with_the_cross_product() -> None:
         return np.linalg.norm(np.cross(points - start, direction), axis=1) - fit[4]
 
     for loss in ("linear", "soft_l1"):
-        answer = least_squares(residual, [0, 0, 0, 0, 35], "3-point", loss=loss, f_scale=0.1, xtol=1e-14, ftol=1e-14)
+        answer = least_squares(
+            residual, [0, 0, 0, 0, 35], "3-point", loss=loss, f_scale=0.1, xtol=1e-14, ftol=1e-14
+        )
         cylinder = least_squares_axis(points, length=60.0, loss=loss, knee=0.1)  # type: ignore[arg-type]
         found = (*cylinder.axis.entry, *cylinder.axis.far, cylinder.radius)
         assert found == pytest.approx(answer.x, abs=1e-6)
         assert cylinder.form_error == pytest.approx(np.ptp(residual(answer.x)), abs=1e-6)
 
 
-# The same section at every depth: the cylinder is the least-squares circle of the section, its axis parallel.
+# The same section at every depth: the cylinder is the least-squares circle of the section, its axis
+# parallel.
 def test_cylinder_of_one_section_repeated_is_its_circle() -> None:
     flat = worn(4, 60, 0.5)
     depths = np.linspace(5.0, 45.0, 6)
@@ -441,7 +491,8 @@ def test_cylinder_of_one_section_repeated_is_its_circle() -> None:
     assert cylinder.form_error == pytest.approx(circle.form_error, abs=1e-8)
 
 
-# Wild points (5 % of them 3 mm deep, on one side) hardly move the robust axis and spoil the plain one.
+# Wild points (5 % of them 3 mm deep, on one side) hardly move the robust axis and spoil the plain
+# one.
 def test_soft_l1_withstands_wild_points() -> None:
     rng = np.random.default_rng(2)
     radius = 40.0 + 0.01 * rng.standard_normal((40, 20))
@@ -457,7 +508,9 @@ def test_soft_l1_withstands_wild_points() -> None:
 
 
 @settings(max_examples=30, deadline=None)
-@given(thousandths(-3.1, 3.1), thousandths(-20.0, 20.0), thousandths(-200.0, 200.0), st.integers(0, 99))
+@given(
+    thousandths(-3.1, 3.1), thousandths(-20.0, 20.0), thousandths(-200.0, 200.0), st.integers(0, 99)
+)
 def test_turning_and_moving_the_cylinder(turn: float, shift: float, dz: float, seed: int) -> None:
     rng = np.random.default_rng(seed)
     points = tube((0.5, 0.1), (-0.5, 0.3), 70.0, 40.0 + 0.05 * rng.standard_normal((18, 5)))
@@ -478,7 +531,11 @@ def test_turning_and_moving_the_cylinder(turn: float, shift: float, dz: float, s
         (np.zeros((9, 2)), None, r"shape \(9, 2\)"),
         (np.column_stack([EIGHT, np.full(8, 7.0)]), None, "all points are at z = 7.0 mm"),
         (np.column_stack([EIGHT, [*range(7), math.inf]]), None, "not finite"),
-        (np.column_stack([np.outer(np.arange(8.0), [1.0, 2.0]), np.arange(8.0)]), None, "on one line"),
+        (
+            np.column_stack([np.outer(np.arange(8.0), [1.0, 2.0]), np.arange(8.0)]),
+            None,
+            "on one line",
+        ),
         (np.column_stack([EIGHT, np.arange(8.0)]), 0.0, "knee = 0.0: must be"),
     ],
 )
@@ -487,7 +544,8 @@ def test_cylinder_refusals(points: Points, knee: float | None, words: str) -> No
         least_squares_axis(points, length=50.0, loss="soft_l1", knee=knee)
 
 
-# The knee that is taken from the points: scipy's normal-consistent median absolute deviation of the plain
+# The knee that is taken from the points: scipy's normal-consistent median absolute deviation of the
+# plain
 # fit, then of each soft_l1 fit.
 def test_knee_is_the_spread_of_the_fit() -> None:
     rng = np.random.default_rng(6)
@@ -495,13 +553,17 @@ def test_knee_is_the_spread_of_the_fit() -> None:
 
     def spread(cylinder: Cylinder) -> float:
         x, y = cylinder.axis.at(points[:, 2])  # nearly square to z: the tilt counts 1e-6
-        return float(median_abs_deviation(np.hypot(points[:, 0] - x, points[:, 1] - y), scale="normal"))
+        return float(
+            median_abs_deviation(np.hypot(points[:, 0] - x, points[:, 1] - y), scale="normal")
+        )
 
     step = least_squares_axis(points, length=50.0)
     for _ in range(3):
         step = least_squares_axis(points, length=50.0, loss="soft_l1", knee=spread(step))
     found = least_squares_axis(points, length=50.0, loss="soft_l1")
-    assert (*found.axis.entry, *found.axis.far) == pytest.approx((*step.axis.entry, *step.axis.far), abs=1e-6)
+    assert (*found.axis.entry, *found.axis.far) == pytest.approx(
+        (*step.axis.entry, *step.axis.far), abs=1e-6
+    )
     assert found.radius == pytest.approx(step.radius, abs=1e-6)
 
 
@@ -513,7 +575,9 @@ def test_unknown_loss_is_refused() -> None:
 
 def test_cylinder_left_loose_by_its_points_is_refused() -> None:
     corners = section(np.full(3, 40.0))
-    loose = np.vstack([np.column_stack([corners[:2], [0.0, 0.0]]), np.column_stack([corners[:2], [50.0, 50.0]])])
+    loose = np.vstack(
+        [np.column_stack([corners[:2], [0.0, 0.0]]), np.column_stack([corners[:2], [50.0, 50.0]])]
+    )
     with pytest.raises(ValueError, match="least_squares_axis"):
         least_squares_axis(np.vstack([loose, loose]), length=50.0)
 

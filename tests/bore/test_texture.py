@@ -10,7 +10,8 @@ from sim.shop.run import simulate
 
 
 def test_sine_and_scallop():
-    # ISO 21920-2 definitions, derived: sine of amplitude 10: Ra 2 A / pi = 6.36620, Rq A / sqrt 2 = 7.07107, Rt 20;
+    # ISO 21920-2 definitions, derived: sine of amplitude 10: Ra 2 A / pi = 6.36620, Rq A / sqrt 2 =
+    # 7.07107, Rt 20;
     # parabolic scallops of height 8: Ra 16 h / (36 sqrt 3) = 2.05280, Rq h 2 / sqrt 45 = 2.38514.
     x = (np.arange(400_000) + 0.5) / 1000.0
     told = waviness(10 * np.cos(2 * np.pi * x))

@@ -1,7 +1,10 @@
-"""The slow twin: the same rule on a dense radius map, in plain numpy, against the exact sections of the engine.
+"""The slow twin: the same rule on a dense radius map, in plain numpy, against the exact sections of
+the engine.
 
-Written from the words in the docstring of `sim.bore.lay` alone: the section is sampled at equal steps along depth,
-a bead replaces the samples of its pool by the chord less c times the parabola, and c conserves the sum of r dr dz.
+Written from the words in the docstring of `sim.bore.lay` alone: the section is sampled at equal
+steps along depth,
+a bead replaces the samples of its pool by the chord less c times the parabola, and c conserves the
+sum of r dr dz.
 """
 
 from __future__ import annotations
@@ -64,7 +67,9 @@ class Dense:
 
 
 def passes(clock: float, start_clock: float, closing: tuple[int, int]) -> Iterator[float]:
-    """Depth [mm] of the torch each time it comes by a clock angle, turning clockwise: closing turns, spiral, closing turns."""
+    """Depth [mm] of the torch each time it comes by a clock angle, turning clockwise: closing
+    turns, spiral, closing turns.
+    """
     begin, end = 1.25, LENGTH - 1.25
     lead, run = closing[0] * TURN, (end - begin) / PITCH * TURN
     phi = (clock - start_clock) % TURN
@@ -90,7 +95,9 @@ def build_up(column: Dense, clock: float, mean_radii: list[float]) -> None:
 
 
 def exact_job(layers: int) -> tuple[list[Wall], list[float]]:
-    """The engine's walls of the same job, before and after every layer, and the mean radius before each."""
+    """The engine's walls of the same job, before and after every layer, and the mean radius before
+    each.
+    """
     walls, radii = [Wall.round(Clock.even(8), RADIUS, *ENDS)], []
     conditions = Conditions(tie_in=TIE_IN, fusion=50.0, gravity=GRAVITY, pool_run=RUN)
     for number in range(layers):
@@ -105,7 +112,9 @@ STEPS = (0.2, 0.1, 0.05, 0.025)
 
 @pytest.fixture(scope="module")
 def compared() -> dict[str, Array]:
-    """Per step and column, mean over four places of the grid: valley error, profile error [mm], volume ratio."""
+    """Per step and column, mean over four places of the grid: valley error, profile error [mm],
+    volume ratio.
+    """
     walls, radii = exact_job(4)
     wall, inside = walls[-1], (1.0, LENGTH - 1.0)
     knots = wall.knots[wall.knots > 0.0]
@@ -135,12 +144,16 @@ def test_volumes_agree(compared: dict[str, Array]) -> None:
 
 
 def test_a_map_says_too_much_stock(compared: dict[str, Array]) -> None:
-    """In every column and wherever the grid lies, a map's deepest valley is shallower than the sections say."""
+    """In every column and wherever the grid lies, a map's deepest valley is shallower than the
+    sections say.
+    """
     assert (compared["valley"] < 0.0).all()
 
 
 def test_the_map_converges_to_the_sections(compared: dict[str, Array]) -> None:
-    """As the step is halved the map's error in the valley and along the profile is halved: first order, to nothing."""
+    """As the step is halved the map's error in the valley and along the profile is halved: first
+    order, to nothing.
+    """
     for name in ("valley", "profile"):
         error = np.abs(compared[name]).mean(axis=(1, 2))
         assert (error[:-1] / error[1:] > 1.8).all() and (error[:-1] / error[1:] < 2.2).all()
@@ -196,7 +209,9 @@ def test_volume_where_the_depth_of_fusion_binds(share: float, deep: float, fusio
 
 
 def test_a_lone_bead_digs_no_deeper_than_the_depth_of_fusion() -> None:
-    """One bead over a ridge: the new wall lies below the old by the depth of fusion at most, and reaches it."""
+    """One bead over a ridge: the new wall lies below the old by the depth of fusion at most, and
+    reaches it.
+    """
     wall = grooved(Clock.even(1), -3.0)
     way = spiral(7.5, 7.5 + 1e-9, 1e-9)
     laid = lay(wall, way, BEAD, 0.02 * BEAD.area * RADIUS, Conditions(tie_in=TIE_IN, fusion=0.25))

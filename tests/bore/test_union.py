@@ -1,6 +1,7 @@
 """One layer of the engine against the solid union of separate beads, by the library manifold3d.
 
-The union of parabolas side by side counts the metal where two beads overlap once only, so it loses metal; a
+The union of parabolas side by side counts the metal where two beads overlap once only, so it loses
+metal; a
 section of the engine keeps it. Where beads do not touch, both are the same thing.
 """
 
@@ -24,7 +25,8 @@ BEAD = Bead(WIDTH, HEIGHT)
 
 
 def ring(below: float, above: float) -> float:
-    """Volume per radian [mm3] of metal as thick as the bead's parabola from offset `below` to `above` [mm].
+    """Volume per radian [mm3] of metal as thick as the bead's parabola from offset `below` to
+    `above` [mm].
 
     Integral of R t - t^2/2, t = h (1 - (2u/w)^2): derived.
     """
@@ -45,9 +47,13 @@ ANGLE = TURN / CELLS
 def cut_off(volume: float, width: float) -> float:
     """Metal [mm3] that a solid with flat facets is short of: derived.
 
-    (sin a)/a of the angle, on a `volume` [mm3]; chords for arcs of the parabola, over `width` [mm rad] of bead.
+    (sin a)/a of the angle, on a `volume` [mm3]; chords for arcs of the parabola, over `width` [mm
+    rad] of bead.
     """
-    return ANGLE**2 / 6.0 * volume + (RADIUS - HEIGHT) * (4.0 * HEIGHT / WIDTH**2) * STEP**2 / 6.0 * width
+    return (
+        ANGLE**2 / 6.0 * volume
+        + (RADIUS - HEIGHT) * (4.0 * HEIGHT / WIDTH**2) * STEP**2 / 6.0 * width
+    )
 
 
 def layer(pitch: float, clock: Clock) -> tuple[Path, Wall, Wall]:
@@ -72,7 +78,9 @@ def section(union: manifold3d.Manifold, clock: float) -> list[np.ndarray]:
     """Contours (k, 2) of depth and radius [mm] of the union cut along a clock ray, by depth."""
     cut = union.rotate((0.0, 0.0, -math.degrees(clock))).rotate((0.0, 90.0, 0.0)).slice(0.0)
     contours = [np.asarray(one) * [1.0, -1.0] for one in cut.to_polygons()]
-    return sorted((one for one in contours if one[:, 1].min() > 0.0), key=lambda one: one[:, 0].min())
+    return sorted(
+        (one for one in contours if one[:, 1].min() > 0.0), key=lambda one: one[:, 0].min()
+    )
 
 
 def area(contours: list[np.ndarray]) -> float:
@@ -83,7 +91,9 @@ def area(contours: list[np.ndarray]) -> float:
 
 @pytest.mark.parametrize("spacing", [1.0, 1.15])
 def test_beads_apart_are_the_union(spacing: float) -> None:
-    """Pitch at least the width: the engine's volume is the solid's, but for what its facets cut off (derived)."""
+    """Pitch at least the width: the engine's volume is the solid's, but for what its facets cut off
+    (derived).
+    """
     way, base, wall = layer(spacing * WIDTH, Clock.even(CELLS))
     turned = float(way.phi[-1])
     short = base.volume_to(wall, base.start, base.end) - united(way).volume()
@@ -111,7 +121,9 @@ def test_beads_apart_have_the_section_of_the_union() -> None:
 
 @pytest.mark.parametrize("spacing", [0.6, 2.0 / 3.0, 0.8])
 def test_overlapped_union_loses_what_the_engine_keeps(spacing: float) -> None:
-    """Engine less union is the overlap of neighbours, counted once too often, and the facets (derived)."""
+    """Engine less union is the overlap of neighbours, counted once too often, and the facets
+    (derived).
+    """
     pitch = spacing * WIDTH
     way, base, wall = layer(pitch, Clock.even(CELLS))
     turned = float(way.phi[-1])
@@ -124,7 +136,9 @@ def test_overlapped_union_loses_what_the_engine_keeps(spacing: float) -> None:
 
 @pytest.mark.parametrize("spacing", [0.6, 2.0 / 3.0, 0.8])
 def test_overlapped_union_against_closed_form(spacing: float) -> None:
-    """Union of separate parabolas: mean h (1 - x^2/3), ripple x^2 h (derived); the engine's valley is shallower."""
+    """Union of separate parabolas: mean h (1 - x^2/3), ripple x^2 h (derived); the engine's valley
+    is shallower.
+    """
     clock, pitch = at_facet_edges(45), spacing * WIDTH
     way, _, wall = layer(pitch, clock)
     (contour,) = section(united(way), float(clock.angle[0]))
@@ -133,7 +147,11 @@ def test_overlapped_union_against_closed_form(spacing: float) -> None:
     assert area([contour]) == pytest.approx(TURNS * bead - (TURNS - 1) * lost, rel=1e-3)
     assert bead - lost == pytest.approx(mean * pitch, rel=1e-12)
     torch = way.depth_at(np.array([clock.angle[0] + k * TURN for k in range(TURNS)]))
-    between = (contour[:, 0] > torch[1]) & (contour[:, 0] < torch[-2]) & (contour[:, 1] < RADIUS - 0.1 * HEIGHT)
+    between = (
+        (contour[:, 0] > torch[1])
+        & (contour[:, 0] < torch[-2])
+        & (contour[:, 1] < RADIUS - 0.1 * HEIGHT)
+    )
     surface = contour[between]
     valley, crest = surface[:, 1].max(), surface[:, 1].min()
     assert valley - crest == pytest.approx(spacing**2 * HEIGHT, abs=2e-3)

@@ -18,12 +18,25 @@ import pytest
 
 from tests.conftest import ROOT
 
-FLAGS = ["--headless=new", "--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-quic", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+FLAGS = [
+    "--headless=new",
+    "--no-sandbox",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+    "--use-gl=angle",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+]
 
 
 def browser_path() -> str | None:
     """Where Debian's Chromium or another one is."""
-    return next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
+    return next(
+        (p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None
+    )
 
 
 def _missing(why: str) -> None:
@@ -62,7 +75,11 @@ def served():
 @pytest.fixture(scope="session")
 def browser():
     """Chromium, software-rendered."""
-    api = pytest.importorskip("playwright.sync_api") if not os.environ.get("CI") else __import__("playwright.sync_api").sync_api
+    api = (
+        pytest.importorskip("playwright.sync_api")
+        if not os.environ.get("CI")
+        else __import__("playwright.sync_api").sync_api
+    )
     if browser_path() is None:
         _missing("no Chromium on this machine: install the package `chromium`")
     with api.sync_playwright() as play:
@@ -73,7 +90,9 @@ def browser():
 
 @contextmanager
 def guarded(browser):
-    """Gives a new page at a size; every request beyond this machine is blocked, listed, and none is allowed."""
+    """Gives a new page at a size; every request beyond this machine is blocked, listed, and none is
+    allowed.
+    """
     contexts, outside = [], []
 
     def guard(route):
@@ -85,7 +104,9 @@ def guarded(browser):
             route.abort()
 
     def new_page(width=1366, height=768, scheme="light"):
-        context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme, accept_downloads=True)
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, color_scheme=scheme, accept_downloads=True
+        )
         contexts.append(context)
         context.route("**/*", guard)
         return context.new_page()
@@ -104,7 +125,9 @@ def visit(browser, served):
         page = new_page(width, height, scheme)
         page.goto(f"{served}/?job={job}")
         page.wait_for_selector("text=On the numbers given", timeout=90_000)
-        page.wait_for_selector("text=Estimates, not a welding procedure", timeout=90_000)  # the last line: the page is whole
+        page.wait_for_selector(
+            "text=Estimates, not a welding procedure", timeout=90_000
+        )  # the last line: the page is whole
         return page
 
     with guarded(browser) as new_page:

@@ -1,4 +1,6 @@
-"""The teaching screens by themselves, for the browser tests: `streamlit run tests/browser/teach.py`."""
+"""The teaching screens by themselves, for the browser tests: `streamlit run
+tests/browser/teach.py`.
+"""
 
 import streamlit as st
 

@@ -41,12 +41,17 @@ def short():
 
 def framed(seen, **look):
     text = with_look(_page(seen), Look(**look))
-    return f'<!doctype html><body style="margin:0"><iframe id="f" style="border:0;width:100%;height:99vh" srcdoc="{markup.escape(text)}"></iframe>'
+    return (
+        '<!doctype html><body style="margin:0"><iframe id="f" '
+        f'style="border:0;width:100%;height:99vh" srcdoc="{markup.escape(text)}"></iframe>'
+    )
 
 
 @pytest.fixture
 def opened(browser):
-    """Open a picture in a frame; every request but for the framing page is listed, and none is allowed."""
+    """Open a picture in a frame; every request but for the framing page is listed, and none is
+    allowed.
+    """
     contexts, outside, faults = [], [], []
     served = {"page": ""}
 
@@ -61,7 +66,9 @@ def opened(browser):
         served["page"] = framed(seen, **look)
         if page is None:
             context = browser.new_context(
-                viewport={"width": width, "height": height}, color_scheme=scheme, has_touch=width < 500
+                viewport={"width": width, "height": height},
+                color_scheme=scheme,
+                has_touch=width < 500,
             )
             contexts.append(context)
             context.route("**/*", guard)
@@ -82,7 +89,8 @@ def opened(browser):
 
 def choose(frame, name, value):
     frame.evaluate(
-        "([id, value]) => { const e = document.getElementById(id); if (e.type === 'checkbox') e.checked = value; else e.value = value;"
+        "([id, value]) => { const e = document.getElementById(id); if (e.type === "
+        "'checkbox') e.checked = value; else e.value = value;"
         " e.dispatchEvent(new Event('input', { bubbles: true })); }",
         [name, value],
     )
@@ -105,15 +113,22 @@ def near(image, name, reach=24):
     return np.abs(image - np.array(rgb(name))).max(axis=-1) <= reach
 
 
-# ---- what is drawn --------------------------------------------------------------------------------------------------
+# ---- what is drawn
+# --------------------------------------------------------------------------------------------------
 
 
 def test_numbers_in_the_browser_are_the_picture_s(opened, short):
     _, frame = opened(short)
     shape = short.stock.shape
     assert (np.array(frame.evaluate("[...boreView.stock()]")).reshape(shape) == short.stock).all()
-    assert (np.array(frame.evaluate("[...boreView.judged()]")).reshape(shape[1:]) == short.judged).all()
-    for name, twin in (("thickness", short.thickness), ("ripple", short.ripple), ("layer", short.uppermost)):
+    assert (
+        np.array(frame.evaluate("[...boreView.judged()]")).reshape(shape[1:]) == short.judged
+    ).all()
+    for name, twin in (
+        ("thickness", short.thickness),
+        ("ripple", short.ripple),
+        ("layer", short.uppermost),
+    ):
         got = np.array(frame.evaluate(f"[...boreView.field('{name}')]")).reshape(shape)
         assert all((got[k] == twin(k)).all() for k in range(shape[0])), name
 
@@ -132,7 +147,10 @@ def test_every_colouring_draws_a_picture_of_its_own(opened, short, scheme):
             assert a == b or (np.abs(drawn[a] - drawn[b]).max(axis=-1) > 20).mean() > 0.02, (a, b)
     ground = DARK if scheme == "dark" else LIGHT
     assert near(drawn["stock"][:3], ground.background, 3).all()
-    assert near(drawn["stock"], BLACK_LEFT).sum() > 200 and near(drawn["stock"], BLACK_EDGE).sum() > 200
+    assert (
+        near(drawn["stock"], BLACK_LEFT).sum() > 200
+        and near(drawn["stock"], BLACK_EDGE).sum() > 200
+    )
 
 
 def test_layer_slider_changes_the_picture_without_a_new_page(opened, sound):
@@ -181,7 +199,9 @@ def test_a_scratch_narrower_than_a_cell_is_black_however_far_the_eye(opened):
         placed = ""
         for seen, expected in ((scratched, True), (picture(result), False)):
             page, frame = opened(seen, width=width)
-            frame.evaluate(f"Object.assign(boreView.state, {placed})" if placed else "boreView.act('worst')")
+            frame.evaluate(
+                f"Object.assign(boreView.state, {placed})" if placed else "boreView.act('worst')"
+            )
             placed = placed or frame.evaluate("JSON.stringify(boreView.state)")
             choose(frame, "finish", False)
             choose(frame, "spots", False)
@@ -206,8 +226,8 @@ def test_low_spots_are_named_with_clock_and_depth(opened, short):
     worst = short.marks[0]
     minutes = round(worst.clock / np.pi * 360) % 720  # 720 minutes to a turn
     assert (
-        told[0]
-        == f"{-worst.stock:.2f} mm short · {minutes // 60 or 12}:{minutes % 60:02d} · {worst.depth:.0f} mm deep: {worst.cause}"
+        told[0] == f"{-worst.stock:.2f} mm short · {minutes // 60 or 12}:{minutes % 60:02d} · "
+        f"{worst.depth:.0f} mm deep: {worst.cause}"
     )
 
 
@@ -217,7 +237,8 @@ def test_clock_depth_faces_and_gravity_are_marked(opened, sound):
     for word in ("12", "3", "6", "9", "entry face", "down", "0", "40 mm deep"):
         assert word in labels, word
     height = {
-        w: frame.evaluate(f"boreView.project({hour} * Math.PI / 6, 0, -5)")[1] for w, hour in (("12", 12), ("6", 6))
+        w: frame.evaluate(f"boreView.project({hour} * Math.PI / 6, 0, -5)")[1]
+        for w, hour in (("12", 12), ("6", 6))
     }
     assert height["12"] < height["6"]
 
@@ -234,9 +255,14 @@ def test_readout_tells_the_engine_s_stock(opened, sound):
             continue
         x, y, _ = frame.evaluate(f"boreView.project({angle}, {depth}, {level})")
         said = frame.evaluate(f"boreView.readout({x}, {y})")
-        if "stock" not in said or abs(float(said.split(", ")[1].split(" mm deep")[0]) - depth) > 0.3:
+        if (
+            "stock" not in said
+            or abs(float(said.split(", ")[1].split(" mm deep")[0]) - depth) > 0.3
+        ):
             continue  # a crest stands in front of it
-        around = sound.least(sound.last)[np.arange(i - 1, i + 2) % sound.stock.shape[1], j - 1 : j + 2]
+        around = sound.least(sound.last)[
+            np.arange(i - 1, i + 2) % sound.stock.shape[1], j - 1 : j + 2
+        ]
         value = float(said.split("stock ")[1].split()[0])
         assert around.min() - 0.006 <= value <= around.max() + 0.006, said
         told += 1
@@ -247,11 +273,17 @@ def test_inches(opened):
     seen = picture(simulate(load(ROOT / "scenes" / "inch_vertical.toml")))
     page, _ = opened(seen)
     frame = page.frame_locator("#f")
-    assert "in on diameter" in frame.locator("#caption").inner_text() and " in" in frame.locator("#legend").inner_text()
-    assert any(text.endswith("in deep") for text in frame.locator("#labels .depth").all_inner_texts())
+    assert (
+        "in on diameter" in frame.locator("#caption").inner_text()
+        and " in" in frame.locator("#legend").inner_text()
+    )
+    assert any(
+        text.endswith("in deep") for text in frame.locator("#labels .depth").all_inner_texts()
+    )
 
 
-# ---- what stays and what is reached -------------------------------------------------------------------------------
+# ---- what stays and what is reached
+# -------------------------------------------------------------------------------
 
 
 def test_camera_and_choices_stay_over_a_new_export(opened, sound, short):
@@ -266,7 +298,10 @@ def test_camera_and_choices_stay_over_a_new_export(opened, sound, short):
     kept = json.loads(before)
     assert json.loads(after) == kept and kept["colour"] == "ripple" and kept["stage"] == 2
     page, frame = opened(short, page=page, keep="another job")
-    assert frame.evaluate("boreView.state.colour") == "stock" and frame.evaluate("boreView.state.stage") == 3
+    assert (
+        frame.evaluate("boreView.state.colour") == "stock"
+        and frame.evaluate("boreView.state.stage") == 3
+    )
     assert frame.evaluate("boreView.state.away") == 1
 
 
@@ -295,7 +330,9 @@ def test_keys_turn_and_zoom(opened, sound):
         assert frame.evaluate(f"boreView.state.{name}") != was, key
     page.keyboard.press("Home")
     end = frame.evaluate("({...boreView.state})")
-    assert {k: end[k] for k in ("round", "up", "away")} == {k: start[k] for k in ("round", "up", "away")}
+    assert {k: end[k] for k in ("round", "up", "away")} == {
+        k: start[k] for k in ("round", "up", "away")
+    }
 
 
 def test_every_control_is_reached_by_tab_and_has_a_name(opened, sound):
@@ -306,7 +343,8 @@ def test_every_control_is_reached_by_tab_and_has_a_name(opened, sound):
         page.keyboard.press("Tab")
         told = frame.evaluate(
             "() => { const e = document.activeElement; return e === document.body ? '' :"
-            " (e.getAttribute('aria-label') || (e.labels && e.labels[0] && e.labels[0].textContent) || e.textContent).trim(); }"
+            " (e.getAttribute('aria-label') || (e.labels && e.labels[0] && "
+            "e.labels[0].textContent) || e.textContent).trim(); }"
         )
         reached.append(told)
     for name in (
@@ -336,14 +374,17 @@ def test_mouse_turns_and_wheel_is_left_to_the_page_until_the_view_is_entered(ope
     assert frame.evaluate("boreView.state.round") == pytest.approx(round_ - 0.48, abs=0.02)
     page.frame_locator("#f").locator("#scene").focus()
     page.mouse.wheel(0, 200)
-    page.wait_for_function("() => document.getElementById('f').contentWindow.boreView.state.away > 1")
+    page.wait_for_function(
+        "() => document.getElementById('f').contentWindow.boreView.state.away > 1"
+    )
 
 
 @pytest.mark.parametrize(("width", "height"), [(360, 560), (390, 620)])
 def test_phone_width(opened, short, width, height):
     page, frame = opened(short, width=width, height=height)
     wide = frame.evaluate(
-        "[document.documentElement.scrollWidth, innerWidth, document.querySelector('main').scrollWidth]"
+        "[document.documentElement.scrollWidth, innerWidth, "
+        "document.querySelector('main').scrollWidth]"
     )
     assert max(wide) == wide[1] <= width
     box = page.frame_locator("#f").locator("#picture").bounding_box()
@@ -365,7 +406,8 @@ def test_words_twice_as_large_still_leave_a_picture(opened, short):
     assert page.frame_locator("#f").get_by_label("finish cylinder").is_visible()
 
 
-# ---- without graphics --------------------------------------------------------------------------------------------
+# ---- without graphics
+# --------------------------------------------------------------------------------------------
 
 
 def test_without_webgl_a_plain_drawing_stands_in_and_says_why(opened, short):
@@ -383,7 +425,9 @@ def test_graphics_taken_away_and_given_back(opened, sound):
     page, frame = opened(sound)
     before = settled(page)
     frame.evaluate(
-        "window.lost = document.getElementById('scene').getContext('webgl2').getExtension('WEBGL_lose_context'); lost.loseContext()"
+        "window.lost = "
+        "document.getElementById('scene').getContext('webgl2').getExtension('WEBGL_lose_context'); "
+        "lost.loseContext()"
     )
     page.frame_locator("#f").locator("#reason").wait_for(state="visible")
     frame.evaluate("lost.restoreContext()")

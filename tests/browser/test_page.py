@@ -25,7 +25,9 @@ def words(page):
 
 
 def settled(page):
-    page.wait_for_function("() => !document.querySelector('[data-testid=stStatusWidget]')", timeout=60_000)
+    page.wait_for_function(
+        "() => !document.querySelector('[data-testid=stStatusWidget]')", timeout=60_000
+    )
     page.wait_for_timeout(1500)  # what is being replaced fades out first
 
 
@@ -110,7 +112,10 @@ def test_downloads_open_in_the_library_made_for_them(visit):
 
     assert parse(taken("Scene file (TOML)").decode()) == load(ROOT / "scenes" / "end_wedge.toml")
     told = json.loads(taken("Result (JSON)"))
-    assert told["minimum_stock_mm"] == simulate(load(ROOT / "scenes" / "end_wedge.toml")).stock.spot.value
+    assert (
+        told["minimum_stock_mm"]
+        == simulate(load(ROOT / "scenes" / "end_wedge.toml")).stock.spot.value
+    )
     with zipfile.ZipFile(io.BytesIO(taken("Maps, layers, low spots"))) as archive:
         assert {"layers.csv", "stock_map.csv", "low_spots.csv"} == set(archive.namelist())
     page.get_by_role("button", name="Make the meshes").click()
@@ -138,7 +143,9 @@ def test_phone_width_shows_the_verdict_without_sideways_scroll(visit, scheme):
     for name in ("Maps and sections", "What would fix it"):
         tab(page, name)
         settled(page)
-        wide = page.evaluate("() => document.querySelector('[data-testid=stMain]').scrollWidth - window.innerWidth")
+        wide = page.evaluate(
+            "() => document.querySelector('[data-testid=stMain]').scrollWidth - window.innerWidth"
+        )
         assert wide <= 1
 
 
@@ -185,12 +192,17 @@ def test_wrong_upload_is_one_sentence(visit, tmp_path):
 
 
 def test_the_3d_view_stands_in_the_components_frame_and_is_not_blank(visit):
-    # Holds the private name of stpyvista that takes ready-made HTML: without it there is no such frame.
+    # Holds the private name of stpyvista that takes ready-made HTML: without it there is no such
+    # frame.
     page = visit("coarse_pitch")
     page.wait_for_selector("#stpyvistaframe", timeout=60_000)
     page.wait_for_timeout(500)
     for _ in range(200):
-        ready = [f for f in page.frames[1:] if f.evaluate("() => document.documentElement.hasAttribute('data-ready')")]
+        ready = [
+            f
+            for f in page.frames[1:]
+            if f.evaluate("() => document.documentElement.hasAttribute('data-ready')")
+        ]
         if ready:
             break
         page.wait_for_timeout(100)
@@ -230,5 +242,9 @@ def test_an_accessibility_engine_finds_nothing_serious_in_a_plan(visit):
     part(page, "Plan it")
     tab(page, "Layers to lay")
     settled(page)
-    faults = [f for f in axe.Axe().run(page).response["violations"] if f["impact"] in ("serious", "critical")]
+    faults = [
+        f
+        for f in axe.Axe().run(page).response["violations"]
+        if f["impact"] in ("serious", "critical")
+    ]
     assert [(f["id"], [n["html"][:120] for n in f["nodes"]][:3]) for f in faults] == []

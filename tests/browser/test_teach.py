@@ -1,4 +1,6 @@
-"""The teaching screens in a real browser: the bench, each of the seven exercises from start to score, the words."""
+"""The teaching screens in a real browser: the bench, each of the seven exercises from start to
+score, the words.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +53,12 @@ def class_page(opened):
 def settled(page):
     """The script has run; what is being replaced fades out first."""
     page.wait_for_timeout(150)
-    page.wait_for_function("() => document.querySelector('[data-testid=stApp]').getAttribute('data-test-script-state') === 'notRunning'", timeout=60_000)
+    page.wait_for_function(
+        "() => "
+        "document.querySelector('[data-testid=stApp]').getAttribute('data-test-script-state') "
+        "=== 'notRunning'",
+        timeout=60_000,
+    )
     page.wait_for_function("() => !document.querySelector('[data-stale=true]')", timeout=60_000)
 
 
@@ -77,7 +84,11 @@ def comes_to_be(page, name, x, y):
     """Whether the line of the picture becomes this one, in the time a page may take."""
     for _ in range(100):
         have = drawn(page, name)
-        if have[0].shape == x.shape and np.allclose(have[0], x, atol=1e-9, rtol=0) and np.allclose(have[1], y, atol=1e-9, rtol=0):
+        if (
+            have[0].shape == x.shape
+            and np.allclose(have[0], x, atol=1e-9, rtol=0)
+            and np.allclose(have[1], y, atol=1e-9, rtol=0)
+        ):
             return True
         page.wait_for_timeout(150)
     return False
@@ -87,18 +98,23 @@ def words(page):
     return page.locator("[data-testid=stMain]").inner_text()
 
 
-# ---- the bench -----------------------------------------------------------------------------------------------------
+# ---- the bench
+# -----------------------------------------------------------------------------------------------------
 
 
 def test_the_section_drawn_is_the_engines_wall(opened):
-    """Data of the picture in the browser against the engine's wall, on a coupon, on a bore wall, and too wide."""
+    """Data of the picture in the browser against the engine's wall, on a coupon, on a bore wall,
+    and too wide.
+    """
     page = opened()
     for one in LESSONS[1:6:2]:
         choose(page, one.title)
         found = section(one.coupon)
         z, height = found.line(found.last)
         assert comes_to_be(page, "wall", z, height)
-        assert drawn(page, "wall")[1] == pytest.approx(one.coupon.radius - found.last.radius(drawn(page, "wall")[0])[0], abs=1e-6)
+        assert drawn(page, "wall")[1] == pytest.approx(
+            one.coupon.radius - found.last.radius(drawn(page, "wall")[0])[0], abs=1e-6
+        )
         assert comes_to_be(page, "pessimist, tie-in 0", *found.line(found.pessimist))
         assert drawn(page, "last cut")[1] == pytest.approx([one.coupon.cut] * 2)
         settled(page)
@@ -134,7 +150,8 @@ def test_every_number_of_the_bench_opens_to_its_formula(opened):
     page.wait_for_selector("text=x = ", timeout=10_000)
 
 
-# ---- guess, then see --------------------------------------------------------------------------------------------------
+# ---- guess, then see
+# --------------------------------------------------------------------------------------------------
 
 
 def answered(page, told):
@@ -143,7 +160,11 @@ def answered(page, told):
     for name in told.exercise.questions:
         kind = QUESTIONS[name].kind
         if name == "where":
-            steps = 0 if told.result.stock.spot.value >= 0 else round(told.result.stock.spot.clock * 12.0 / math.pi / 0.5 - 24)
+            steps = (
+                0
+                if told.result.stock.spot.value >= 0
+                else round(told.result.stock.spot.clock * 12.0 / math.pi / 0.5 - 24)
+            )
             slider = page.get_by_role("slider", name="Clock [o'clock]")
             slider.focus()
             for _ in range(abs(steps)):
@@ -161,7 +182,9 @@ def answered(page, told):
             answer[name] = "one more layer"
         else:
             value = round(QUESTIONS[name].value(told) * 1.003 + 0.01, 2)
-            page.get_by_role("spinbutton", name=re.compile(re.escape(QUESTIONS[name].asks))).fill(str(value))
+            page.get_by_role("spinbutton", name=re.compile(re.escape(QUESTIONS[name].asks))).fill(
+                str(value)
+            )
             page.keyboard.press("Enter")
             answer[name] = value
     return answer
@@ -169,7 +192,9 @@ def answered(page, told):
 
 @pytest.mark.parametrize("name", SEVEN)
 def test_an_exercise_from_start_to_score(class_page, name):
-    """Chosen, answered, laid, marked: the score on the page is that of the same answer given to the engine."""
+    """Chosen, answered, laid, marked: the score on the page is that of the same answer given to the
+    engine.
+    """
     page, told = class_page, made(name)
     choose(page, SEVEN[name].title)
     page.wait_for_selector(f"text={told.exercise.task}", timeout=30_000)
@@ -181,7 +206,11 @@ def test_an_exercise_from_start_to_score(class_page, name):
     seen = words(page)
     for one in marks:
         assert one.found in seen and f"Points: {100 * one.points:.0f} of 100" in seen
-    assert "1. What the gauge would read" in seen and "2. What the section shows" in seen and "3. What the bored surface looks like" in seen
+    assert (
+        "1. What the gauge would read" in seen
+        and "2. What the section shows" in seen
+        and "3. What the bored surface looks like" in seen
+    )
     page.locator("img[alt^='Looking in']").wait_for(timeout=60_000)
     page.locator("img[alt^='The same surface']").wait_for(timeout=60_000)
     assert score(marks) > 0
@@ -209,7 +238,9 @@ def test_a_click_on_the_wall_marks_it(class_page):
 def test_a_trainer_hands_out_a_file_and_an_apprentice_opens_it(opened, tmp_path):
     page = opened("exercises")
     page.get_by_text("For the trainer: make an exercise from a scene").click()
-    page.locator("input[type=file]").first.set_input_files(str(ROOT / "scenes" / "coarse_pitch.toml"))
+    page.locator("input[type=file]").first.set_input_files(
+        str(ROOT / "scenes" / "coarse_pitch.toml")
+    )
     page.get_by_label("Title").fill("The hinge eye")
     page.keyboard.press("Enter")
     settled(page)
@@ -234,7 +265,8 @@ def test_a_trainer_hands_out_a_file_and_an_apprentice_opens_it(opened, tmp_path)
     page.wait_for_selector("text=no section [exercise]", timeout=30_000)
 
 
-# ---- the words, and every screen ---------------------------------------------------------------------------------------
+# ---- the words, and every screen
+# ---------------------------------------------------------------------------------------
 
 
 def test_a_word_is_looked_up(opened):
@@ -247,15 +279,28 @@ def test_a_word_is_looked_up(opened):
     assert "end wedge" in words(page) and "bell mouth" not in words(page)
 
 
-@pytest.mark.parametrize("width, height, where", [(390, 844, ""), (390, 844, "exercises"), (390, 844, "glossary"), (1920, 1080, "?big=true")])
+@pytest.mark.parametrize(
+    "width, height, where",
+    [(390, 844, ""), (390, 844, "exercises"), (390, 844, "glossary"), (1920, 1080, "?big=true")],
+)
 def test_no_sideways_scroll(opened, width, height, where):
     page = opened(where, width=width, height=height)
     size = 26 if "big" in where else 16
-    page.wait_for_function(f"() => parseFloat(getComputedStyle(document.documentElement).fontSize) === {size}", timeout=20_000)
-    assert page.evaluate("() => document.querySelector('[data-testid=stMain]').scrollWidth - window.innerWidth") <= 1
+    page.wait_for_function(
+        f"() => parseFloat(getComputedStyle(document.documentElement).fontSize) === {size}",
+        timeout=20_000,
+    )
+    assert (
+        page.evaluate(
+            "() => document.querySelector('[data-testid=stMain]').scrollWidth - window.innerWidth"
+        )
+        <= 1
+    )
 
 
-@pytest.mark.parametrize("scheme, screens", [("light", ("", "exercises", "glossary")), ("dark", ("exercises",))])
+@pytest.mark.parametrize(
+    "scheme, screens", [("light", ("", "exercises", "glossary")), ("dark", ("exercises",))]
+)
 def test_an_accessibility_engine_finds_nothing_serious(opened, scheme, screens):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
     serious = []

@@ -1,4 +1,6 @@
-"""The job turn by turn in a real browser: the player, its section and its map against the engine's wall."""
+"""The job turn by turn in a real browser: the player, its section and its map against the engine's
+wall.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,12 @@ HTMLCanvasElement.prototype.getContext = function (kind, ...more) {
   return kind === "webgl2" ? null : real.call(this, kind, ...more);
 };"""
 STEP = {"layer.advance": "step", "layer.turning": "counter-clockwise", "layer.step_over_deg": 20}
-CUT = {"layer.1.repeat": 3, "layer.1.pitch_mm": 4.7, "job.stage": "after the finish cut", "job.layers_done": 2}
+CUT = {
+    "layer.1.repeat": 3,
+    "layer.1.pitch_mm": 4.7,
+    "job.stage": "after the finish cut",
+    "job.layers_done": 2,
+}
 JOBS = {
     "spiral": parse(SMALL),
     "step": changed(parse(SMALL), STEP),
@@ -60,9 +67,17 @@ def opened(browser):
 
     def opening(name, *, width=1280, height=760, scheme="light", script="", motion="no-preference"):
         text = markup.escape(with_look(job(name)[2], Look()))
-        served["page"] = f'<!doctype html><html lang="en"><title>t</title><body style="margin:0"><main><h1 style="position:absolute;font-size:1px">t</h1><iframe id="f" title="turns" style="border:0;width:100%;height:99vh" srcdoc="{text}"></iframe></main>'
+        served["page"] = (
+            '<!doctype html><html lang="en"><title>t</title><body '
+            'style="margin:0"><main><h1 '
+            'style="position:absolute;font-size:1px">t</h1><iframe id="f" title="turns" '
+            f'style="border:0;width:100%;height:99vh" srcdoc="{text}"></iframe></main>'
+        )
         context = browser.new_context(
-            viewport={"width": width, "height": height}, color_scheme=scheme, reduced_motion=motion, has_touch=width < 500
+            viewport={"width": width, "height": height},
+            color_scheme=scheme,
+            reduced_motion=motion,
+            has_touch=width < 500,
         )
         contexts.append(context)
         context.route("**/*", guard)
@@ -86,24 +101,39 @@ def place(frame):
     return layer, phi / TURN
 
 
-# ---- what is drawn is the engine's wall -----------------------------------------------------------------------------
+# ---- what is drawn is the engine's wall
+# -----------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_section_and_map_are_the_engine_s_wall_at_that_time(opened, name):
-    """Forward, backward, over layers: radius of three sections to 2e-5 mm; every cell of the map to one step of it."""
+    """Forward, backward, over layers: radius of three sections to 2e-5 mm; every cell of the map to
+    one step of it.
+    """
     result, grown, _ = job(name)
     _, frame = opened(name)
     columns, z = columns_of(result), np.linspace(0.01, result.scene.bore.length - 0.01, 150)
     last = len(grown.layers)
-    for number, share in ((1, 0.31), (1, 0.9), (last, 0.42), (1, 0.57), (last, 0.2), (last, 1.0), (1, 0.02)):
+    for number, share in (
+        (1, 0.31),
+        (1, 0.9),
+        (last, 0.42),
+        (1, 0.57),
+        (last, 0.2),
+        (last, 1.0),
+        (1, 0.02),
+    ):
         turned = share * grown.layers[number - 1].angle
         frame.evaluate(f"turns.goTo({number - 1}, {turned!r})")
         wall = wall_at(result, number, turned, columns)
         radius = wall.radius(z)
         for i in (0, 37, len(columns) - 1):
-            assert frame.evaluate(f"turns.section({i}, {z.tolist()})") == pytest.approx(radius[i], abs=2e-5), (number, share, i)
-        stock = stock_cells(wall, result.finish, result.axes.torch, grown.picture.edges, len(columns))
+            assert frame.evaluate(f"turns.section({i}, {z.tolist()})") == pytest.approx(
+                radius[i], abs=2e-5
+            ), (number, share, i)
+        stock = stock_cells(
+            wall, result.finish, result.axes.torch, grown.picture.edges, len(columns)
+        )
         level = np.array(frame.evaluate("[...turns.map()]")).reshape(stock.shape)
         off = level - np.floor(stock / grown.picture.step)
         assert np.abs(off).max() <= 1 and (off != 0).mean() < 0.02, (number, share)
@@ -126,14 +156,20 @@ def test_section_of_the_torch_follows_it(opened):
     for turns in (0.3, 1.77, 4.2):
         frame.evaluate(f"turns.goTo(0, {turns * TURN})")
         clock = (grown.layers[0].path.start_clock - turns * TURN) % TURN
-        assert abs((grown.clock[frame.evaluate("turns.column()")] - clock + np.pi) % TURN - np.pi) <= TURN / 96
+        assert (
+            abs((grown.clock[frame.evaluate("turns.column()")] - clock + np.pi) % TURN - np.pi)
+            <= TURN / 96
+        )
 
 
-# ---- the player ------------------------------------------------------------------------------------------------------
+# ---- the player
+# ------------------------------------------------------------------------------------------------------
 
 
 def until_it_stands(page, frame):
-    """The player has stopped; asked again and again from here, because the page lets no script be made from words."""
+    """The player has stopped; asked again and again from here, because the page lets no script be
+    made from words.
+    """
     for _ in range(200):
         if not frame.evaluate("turns.player.playing"):
             return
@@ -192,7 +228,14 @@ def test_steps_by_turn_and_by_layer_with_buttons_and_keys(opened):
     assert place(frame) == (0, 0)
     slider = inside.get_by_label("Place in the job")
     slider.focus()
-    for key, there in (("ArrowRight", (0, 1.0)), ("ArrowRight", (0, 2.0)), ("ArrowLeft", (0, 1.0)), ("PageDown", (1, 0.0)), ("Home", (0, 0.0)), ("End", (1, turns))):
+    for key, there in (
+        ("ArrowRight", (0, 1.0)),
+        ("ArrowRight", (0, 2.0)),
+        ("ArrowLeft", (0, 1.0)),
+        ("PageDown", (1, 0.0)),
+        ("Home", (0, 0.0)),
+        ("End", (1, turns)),
+    ):
         slider.press(key)
         assert place(frame) == (there[0], pytest.approx(there[1])), key
     slider.press("Home")
@@ -209,7 +252,10 @@ def test_slider_goes_anywhere_and_says_where(opened):
     whole = sum(layer.angle for layer in grown.layers) / TURN
     assert float(slider.get_attribute("max")) == pytest.approx(whole)
     for to in (0.75 * whole, 3.3):
-        slider.evaluate("(e, to) => { e.value = to; e.dispatchEvent(new Event('input', { bubbles: true })); }", to)
+        slider.evaluate(
+            "(e, to) => { e.value = to; e.dispatchEvent(new Event('input', { bubbles: true })); }",
+            to,
+        )
         k, turn = place(frame)
         assert k * grown.layers[0].angle / TURN + turn == pytest.approx(to)
         way = grown.layers[k].path
@@ -217,10 +263,18 @@ def test_slider_goes_anywhere_and_says_where(opened):
         told = page.frame_locator("#f").locator("#said-depth").inner_text()
         assert float(told.split()[0]) == pytest.approx(depth, abs=0.051)
         minutes = round((way.start_clock + turn * TURN) / np.pi * 360) % 720
-        assert page.frame_locator("#f").locator("#said-torch").inner_text() == f"{minutes // 60 or 12}:{minutes % 60:02d}"
+        assert (
+            page.frame_locator("#f").locator("#said-torch").inner_text()
+            == f"{minutes // 60 or 12}:{minutes % 60:02d}"
+        )
         assert told in slider.get_attribute("aria-valuetext")
     elapsed = 3.3 * TURN / result.layers[0].setting.rotation
-    assert page.frame_locator("#f").locator("#said-time").inner_text().startswith(f"{int(elapsed // 60)}:{int(elapsed % 60):02d} of ")
+    assert (
+        page.frame_locator("#f")
+        .locator("#said-time")
+        .inner_text()
+        .startswith(f"{int(elapsed // 60)}:{int(elapsed % 60):02d} of ")
+    )
 
 
 def test_arc_off_feed_off_and_counter_clockwise_are_said(opened):
@@ -228,16 +282,25 @@ def test_arc_off_feed_off_and_counter_clockwise_are_said(opened):
     inside, layer = page.frame_locator("#f"), job("hole")[1].layers[0]
     off = float(layer.path.arcs[0, 1] + 0.5 * (layer.path.arcs[1, 0] - layer.path.arcs[0, 1]))
     frame.evaluate(f"turns.goTo(0, {off})")
-    assert inside.locator("#said-arc").inner_text().startswith("off") and inside.locator("#arc-lamp").get_attribute("data-on") == "false"
+    assert (
+        inside.locator("#said-arc").inner_text().startswith("off")
+        and inside.locator("#arc-lamp").get_attribute("data-on") == "false"
+    )
     frame.evaluate(f"turns.goTo(0, {layer.path.arcs[1, 0] + 0.01})")
-    assert inside.locator("#said-arc").inner_text() == "on" and inside.locator("#said-feed").inner_text() == "on"
+    assert (
+        inside.locator("#said-arc").inner_text() == "on"
+        and inside.locator("#said-feed").inner_text() == "on"
+    )
     assert layer.path.depth[0] == layer.path.depth[1]  # a closing turn first
     frame.evaluate("turns.goTo(0, 1.0)")
     assert inside.locator("#said-feed").inner_text() == "off, closing turn"
     page, frame = opened("step")
     inside, way = page.frame_locator("#f"), job("step")[1].layers[0].path
     frame.evaluate("turns.goTo(0, 2.0)")
-    assert inside.locator("#said-turning").inner_text() == "counter-clockwise" and inside.locator("#said-feed").inner_text() == "off, full turn"
+    assert (
+        inside.locator("#said-turning").inner_text() == "counter-clockwise"
+        and inside.locator("#said-feed").inner_text() == "off, full turn"
+    )
     frame.evaluate(f"turns.goTo(0, {0.5 * (way.phi[1] + way.phi[2])})")
     assert inside.locator("#said-feed").inner_text() == "stepping over"
 
@@ -253,14 +316,19 @@ def test_less_motion_means_whole_turns(opened):
     assert len(seen) > 2 and all(abs(turn - round(turn)) < 1e-5 for turn in seen)
 
 
-# ---- how it looks ----------------------------------------------------------------------------------------------------
+# ---- how it looks
+# ----------------------------------------------------------------------------------------------------
 
 
 def picture_of(page, name):
-    return np.asarray(Image.open(io.BytesIO(page.frame_locator("#f").locator(name).screenshot())).convert("RGB")).astype(int)
+    return np.asarray(
+        Image.open(io.BytesIO(page.frame_locator("#f").locator(name).screenshot())).convert("RGB")
+    ).astype(int)
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(390, "dark"), (390, "light"), (1280, "light"), (1920, "dark")])
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(390, "dark"), (390, "light"), (1280, "light"), (1920, "dark")]
+)
 def test_every_panel_changes_with_the_torch_and_fits(opened, width, scheme):
     page, frame = opened("spiral", width=width, height=860 if width < 500 else 780, scheme=scheme)
     before = {}
@@ -273,7 +341,15 @@ def test_every_panel_changes_with_the_torch_and_fits(opened, width, scheme):
                 assert (np.abs(image - before[name]).max(axis=-1) > 20).mean() > 0.01, name
             before[name] = image
     assert frame.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    for name in ("#play", "#turn-on", "#layer-on", "#turn-back", "#layer-back", "#whole", "#said-time"):
+    for name in (
+        "#play",
+        "#turn-on",
+        "#layer-on",
+        "#turn-back",
+        "#layer-back",
+        "#whole",
+        "#said-time",
+    ):
         box = page.frame_locator("#f").locator(name).bounding_box()
         assert box and box["x"] >= 0 and box["x"] + box["width"] <= width + 1, name
 
@@ -298,7 +374,8 @@ def test_accessibility_engine_finds_nothing(opened, scheme):
     assert [(v["id"], [n["html"][:90] for n in v["nodes"]]) for v in found] == []
 
 
-# ---- in the page -----------------------------------------------------------------------------------------------------
+# ---- in the page
+# -----------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
@@ -313,7 +390,9 @@ def test_in_the_app_it_plays_and_the_film_can_be_taken_away(browser, alone):
         page.goto(alone)
         frame = None
         for _ in range(180):
-            frame = next((f for f in page.frames if f.evaluate("typeof window.turns") == "object"), None)
+            frame = next(
+                (f for f in page.frames if f.evaluate("typeof window.turns") == "object"), None
+            )
             if frame:
                 break
             page.wait_for_timeout(500)

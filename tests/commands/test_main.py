@@ -17,7 +17,11 @@ from tests.conftest import ROOT, SMALL
 
 def run(*arguments):
     return subprocess.run(
-        [sys.executable, "-m", "sim", *map(str, arguments)], capture_output=True, text=True, cwd=ROOT, check=False
+        [sys.executable, "-m", "sim", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
     )
 
 
@@ -30,7 +34,9 @@ def test_exit_codes_follow_the_verdict():
 @pytest.mark.parametrize("path", shipped(), ids=lambda p: p.stem)
 def test_json_keeps_the_contract(path, capsys):
     code = main(["simulate", str(path), "--json"])
-    told = json.loads(capsys.readouterr().out, parse_constant=lambda name: pytest.fail(f"{name} in JSON"))
+    told = json.loads(
+        capsys.readouterr().out, parse_constant=lambda name: pytest.fail(f"{name} in JSON")
+    )
     jsonschema.validate(told, result_schema())
     assert (code == 0) == (told["verdict"] == "cleans up")
     assert told["low_spots"] == [] or told["minimum_stock_mm"] < 0
@@ -53,7 +59,9 @@ def test_note_reads_aloud(capsys):
     assert "climbing side" in text
     assert "not a welding procedure" in text
     for line in text.splitlines()[2:]:
-        if " mm" in line and any(word in line for word in ("stock", "gauge", "valley", "short", "thick")):
+        if " mm" in line and any(
+            word in line for word in ("stock", "gauge", "valley", "short", "thick")
+        ):
             assert "per side" in line or "on diameter" in line, line
 
 
@@ -80,7 +88,9 @@ def test_unwritable_csv_folder_is_one_sentence(tmp_path, small, capsys):
     assert capsys.readouterr().err.count("\n") == 1
 
 
-@pytest.mark.parametrize("arguments", [[], ["weld"], ["simulate"], ["simulate", "a", "b"], ["schema", "both"]])
+@pytest.mark.parametrize(
+    "arguments", [[], ["weld"], ["simulate"], ["simulate", "a", "b"], ["schema", "both"]]
+)
 def test_wrong_words_end_with_two(arguments, capsys):
     with pytest.raises(SystemExit) as stop:
         main(arguments)
@@ -88,7 +98,9 @@ def test_wrong_words_end_with_two(arguments, capsys):
     assert capsys.readouterr().err.count("\n") == 1
 
 
-@pytest.mark.parametrize("data", [b"", b"\x00\x01", b"\xff\xfe", b"schema = 1", b"[[[", b"x" * 2_000_000])
+@pytest.mark.parametrize(
+    "data", [b"", b"\x00\x01", b"\xff\xfe", b"schema = 1", b"[[[", b"x" * 2_000_000]
+)
 def test_nonsense_files_end_with_two_and_one_sentence(data, tmp_path, capsys):
     (tmp_path / "n.toml").write_bytes(data)
     assert main(["simulate", str(tmp_path / "n.toml")]) == 2
@@ -124,7 +136,11 @@ def test_scenes_command_names_every_scene(capsys):
 
 def test_a_folder_and_an_endless_name_are_said_once(tmp_path):
     folder = run("simulate", tmp_path)
-    assert folder.returncode == 2 and folder.stderr.count(str(tmp_path)) == 1 and "folder" in folder.stderr
+    assert (
+        folder.returncode == 2
+        and folder.stderr.count(str(tmp_path)) == 1
+        and "folder" in folder.stderr
+    )
     endless = run("simulate", "a" * 5000)
     assert endless.returncode == 2 and "our own fault" not in endless.stderr
 
@@ -138,7 +154,10 @@ def test_a_comparison_of_an_inch_job_is_in_inches(capsys):
     assert f"{held['mean_stock_mm'] / 25.4:.4f}" in row.split()  # 1 in = 25.4 mm exactly (ISO 1)
 
 
-@pytest.mark.parametrize(("scene", "unit", "fusion"), [("cleans_up", "mm", "0.40 mm"), ("inch_vertical", "in", "0.016 in")])
+@pytest.mark.parametrize(
+    ("scene", "unit", "fusion"),
+    [("cleans_up", "mm", "0.40 mm"), ("inch_vertical", "in", "0.016 in")],
+)
 def test_spreads_of_a_length_have_their_unit(scene, unit, fusion, capsys):
     main(["chance", scene, "--draws", "1"])
     lines = capsys.readouterr().out.splitlines()
@@ -158,7 +177,10 @@ def test_the_same_readings_do_not_count_twice(tmp_path, capsys):
     readings.write_text("depth_mm,oclock,diameter_mm\n20,12,79.6\n50,3,79.55\n")
     assert main(["update", "filled_in", str(readings), "--layer", "1", "--save", str(job)]) == 0
     said = capsys.readouterr().out
-    assert "With no more layers it cleans up in 0 in 100 (" in said and " draws, exact interval" in said
+    assert (
+        "With no more layers it cleans up in 0 in 100 (" in said
+        and " draws, exact interval" in said
+    )
     assert main(["update", str(job), str(readings), "--layer", "1"]) == 2
     assert "twice" in capsys.readouterr().err
 
@@ -168,7 +190,9 @@ def test_an_interrupted_sweep_says_what_is_kept(monkeypatch, capsys):
         raise KeyboardInterrupt
 
     monkeypatch.setitem(sys.modules["sim.commands.main"].COMMANDS, "compare", interrupted)
-    assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3", "--resume", "kept.jsonl"]) == 1
+    assert (
+        main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3", "--resume", "kept.jsonl"]) == 1
+    )
     assert "kept in kept.jsonl" in capsys.readouterr().err
 
 

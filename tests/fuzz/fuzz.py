@@ -1,4 +1,6 @@
-"""Mutated scenes and readings: none may end in a traceback, a hang, or a "cleans up" that a finer run denies."""
+"""Mutated scenes and readings: none may end in a traceback, a hang, or a "cleans up" that a finer
+run denies.
+"""
 
 from __future__ import annotations
 
@@ -49,7 +51,11 @@ def one(seed: int) -> str:
     """Run one mutated job; what became of it, or an AssertionError that says how to do it again."""
     rng = random.Random(seed)
     path = rng.choice(shipped())
-    text = to_text(load(path), whole=True).replace("schema = 1\n", "schema = 1\n[grid]\ncolumns = 96\n", 1).encode()
+    text = (
+        to_text(load(path), whole=True)
+        .replace("schema = 1\n", "schema = 1\n[grid]\ncolumns = 96\n", 1)
+        .encode()
+    )
     began = time.monotonic()
     try:
         scene = parse(decoded(mutated(text, rng), name="m"), name="m")
@@ -61,7 +67,10 @@ def one(seed: int) -> str:
     if result.verdict == CLEANS_UP:
         finer = simulate(changed(scene, {"grid.columns": min(4 * scene.grid.columns, 2000)}))
         least = result.stock.spot.value - result.stock_error
-        assert finer.stock.spot.value >= least - 1e-6 or finer.verdict not in (FALLS_SHORT, THIN), (seed, "denied")
+        assert finer.stock.spot.value >= least - 1e-6 or finer.verdict not in (FALLS_SHORT, THIN), (
+            seed,
+            "denied",
+        )
     return result.verdict
 
 

@@ -1,4 +1,6 @@
-"""The house stands as drawn: import direction, one door per library, defaults and inches in one place."""
+"""The house stands as drawn: import direction, one door per library, defaults and inches in one
+place.
+"""
 
 import ast
 import re
@@ -31,7 +33,13 @@ def imports(path):
 
 
 def test_import_direction():
-    done = subprocess.run([Path(sys.executable).parent / "lint-imports"], cwd=ROOT, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [Path(sys.executable).parent / "lint-imports"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0, done.stdout
 
 
@@ -58,13 +66,20 @@ def test_the_inch_is_known_in_one_place():
 
 def test_no_assert_in_library_code():
     for path in SIM:
-        assert not [n for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Assert)], path
+        assert not [
+            n for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Assert)
+        ], path
 
 
 def test_defaults_of_the_scene_stand_in_the_sources():
     """A numeric default in a scene section comes from sim.sources or is nothing at all."""
     trees = [ast.parse(p.read_text()) for p in (ROOT / "sim" / "job" / "sections").glob("*.py")]
-    for call in (n for tree in trees for n in ast.walk(tree) if isinstance(n, ast.Call) and getattr(n.func, "id", "") == "key"):
+    for call in (
+        n
+        for tree in trees
+        for n in ast.walk(tree)
+        if isinstance(n, ast.Call) and getattr(n.func, "id", "") == "key"
+    ):
         assert "default" not in {k.arg for k in call.keywords}
     from sim.reference.defaults import DEFAULTS
 
@@ -74,8 +89,13 @@ def test_defaults_of_the_scene_stand_in_the_sources():
 
 
 def test_simulate_command_loads_neither_vtk_nor_trimesh():
-    code = "import sys, sim.__main__ as m; m.main(['simulate','cleans_up']); print([x for x in ('vtk','vtkmodules','pyvista','trimesh','streamlit','plotly') if x in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    code = (
+        "import sys, sim.__main__ as m; m.main(['simulate','cleans_up']); print([x for x in "
+        "('vtk','vtkmodules','pyvista','trimesh','streamlit','plotly') if x in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
     assert done.stdout.rstrip().endswith("[]")
 
 
@@ -83,12 +103,23 @@ def test_nothing_loads_from_outside():
     for path in [*SIM, ROOT / "app.py"]:
         text = path.read_text()
         # XML namespaces are names and load nothing
-        for name in ("http://www.w3.org", "http://schemas.openxmlformats.org", "http://schemas.microsoft.com", "https://json-schema.org"):
+        for name in (
+            "http://www.w3.org",
+            "http://schemas.openxmlformats.org",
+            "http://schemas.microsoft.com",
+            "https://json-schema.org",
+        ):
             text = text.replace(name, "")
         assert "http://" not in text and "https://" not in text, path
 
 
 @pytest.mark.parametrize("command", [["ruff", "check", "."], ["mypy"]])
 def test_lint(command):
-    done = subprocess.run([Path(sys.executable).parent / command[0], *command[1:]], cwd=ROOT, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [Path(sys.executable).parent / command[0], *command[1:]],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0, done.stdout + done.stderr

@@ -50,19 +50,34 @@ BAD = {
     "huge": (b"x" * (LARGEST + 1), "at most"),
     "header only": (b"depth_mm,oclock,diameter_mm\n", "no readings"),
     "unknown column": (b"depth_mm,oclock,diametre_mm\n5,12,82\n", "did you mean diameter_mm?"),
-    "both units": (b"depth_mm,depth_in,oclock,diameter_mm\n5,1,12,82\n", "both depth_mm and depth_in"),
+    "both units": (
+        b"depth_mm,depth_in,oclock,diameter_mm\n5,1,12,82\n",
+        "both depth_mm and depth_in",
+    ),
     "neither": (b"depth_mm,oclock\n5,12\n", "neither is given"),
     "both kinds": (b"depth_mm,oclock,diameter_mm,radius_mm\n5,12,82,41\n", "both are given"),
     "thousand": (b'depth_mm,oclock,diameter_mm\n5,12,"1,234"\n', "decimal comma or two cells"),
     "cells": (b"depth_mm,oclock,diameter_mm\n5,12,82,3\n", "row 2 has 4 cells"),
     "mixed": (b"depth_mm;oclock;diameter_mm\n5,5;12;82.1\n", "decimal points and decimal commas"),
-    "formula": (b"depth_mm;oclock;diameter_mm\n5;12;=A1\n", "row 2: diameter = '=A1': looks like a formula"),
-    "text": (b"depth_mm;oclock;diameter_mm\n5;12;big\n", "row 2: diameter = 'big': must be a number"),
+    "formula": (
+        b"depth_mm;oclock;diameter_mm\n5;12;=A1\n",
+        "row 2: diameter = '=A1': looks like a formula",
+    ),
+    "text": (
+        b"depth_mm;oclock;diameter_mm\n5;12;big\n",
+        "row 2: diameter = 'big': must be a number",
+    ),
     "nan": (b"depth_mm;oclock;diameter_mm\n5;12;nan\n", "finite"),
     "zero": (b"depth_mm;oclock;diameter_mm\n5;12;0\n", "greater than 0"),
     "clock": (b"depth_mm;oclock;diameter_mm\n5;13;82\n", "from 0 to 12"),
-    "contradictory": (b"depth_mm,oclock,diameter_mm\n5,12,82.4\n5,12,82.9\n5,3,82\n", "rows 2 and 3"),
-    "opposite feet": (b"depth_mm,oclock,diameter_mm\n5,12,82.4\n5,6,82.9\n5,3,82\n", "rows 2 and 3"),
+    "contradictory": (
+        b"depth_mm,oclock,diameter_mm\n5,12,82.4\n5,12,82.9\n5,3,82\n",
+        "rows 2 and 3",
+    ),
+    "opposite feet": (
+        b"depth_mm,oclock,diameter_mm\n5,12,82.4\n5,6,82.9\n5,3,82\n",
+        "rows 2 and 3",
+    ),
 }
 
 
@@ -71,7 +86,11 @@ def test_bad_files_get_one_sentence(name):
     data, says = BAD[name]
     with pytest.raises(ReadingsError) as fault:
         read(data, name="r.csv")
-    assert says in str(fault.value) and str(fault.value).startswith("r.csv") and "\n" not in str(fault.value)
+    assert (
+        says in str(fault.value)
+        and str(fault.value).startswith("r.csv")
+        and "\n" not in str(fault.value)
+    )
 
 
 def test_readings_outside_the_bore_one_station_and_another_bore_are_refused():
@@ -79,13 +98,21 @@ def test_readings_outside_the_bore_one_station_and_another_bore_are_refused():
     with pytest.raises(ReadingsError, match=r"row 4: depth 35\.00 mm lies outside the bore"):
         check_readings(found, name="r.csv", length=30.0)
     with pytest.raises(ReadingsError, match="one station only"):
-        check_readings(read(b"depth_mm,oclock,diameter_mm\n5,12,82\n5,3,82\n", name="r.csv"), name="r.csv", length=40.0)
+        check_readings(
+            read(b"depth_mm,oclock,diameter_mm\n5,12,82\n5,3,82\n", name="r.csv"),
+            name="r.csv",
+            length=40.0,
+        )
     with pytest.raises(ReadingsError, match="row 3 reads 8"):
-        check_readings(read(POINTS.replace("82.15", "8.215").encode(), name="r.csv"), name="r.csv", length=40.0)
+        check_readings(
+            read(POINTS.replace("82.15", "8.215").encode(), name="r.csv"), name="r.csv", length=40.0
+        )
 
 
 def test_clock_not_covered_is_said_not_invented():
-    said = check_readings(read(b"depth_mm,oclock,diameter_mm\n5,12,82\n35,12,82\n", name="r"), name="r", length=40.0)
+    said = check_readings(
+        read(b"depth_mm,oclock,diameter_mm\n5,12,82\n35,12,82\n", name="r"), name="r", length=40.0
+    )
     assert sum("not covered" in line for line in said) == 2
 
 
@@ -100,7 +127,10 @@ def test_doubles_within_their_error_are_averaged_and_said():
     assert "Rows 2 and 3" in found.notes[0] or "Rows 3 and 2" in found.notes[0]
 
 
-@given(st.binary(max_size=400) | st.text(alphabet="depth_mmoclockdiameter;,.\n\t0123456789=-: ", max_size=400).map(str.encode))
+@given(
+    st.binary(max_size=400)
+    | st.text(alphabet="depth_mmoclockdiameter;,.\n\t0123456789=-: ", max_size=400).map(str.encode)
+)
 @settings(max_examples=500, deadline=None)
 def test_no_bytes_raise_anything_but_a_readings_error(data):
     try:
@@ -109,11 +139,14 @@ def test_no_bytes_raise_anything_but_a_readings_error(data):
         assert str(fault).startswith("f: ")
 
 
-# ---- planted bore ------------------------------------------------------------------------------------------------
+# ---- planted bore
+# ------------------------------------------------------------------------------------------------
 
 
 def planted(theta, z):
-    """Radius of an invented worn bore: oval, three-lobed, tapered, worn to one side; nowhere below 40.9."""
+    """Radius of an invented worn bore: oval, three-lobed, tapered, worn to one side; nowhere below
+    40.9.
+    """
     oval = 0.25 * (1 + np.cos(2 * (theta - 0.4)))
     side = 0.3 * (1 + np.cos(theta - 2.0))
     lobes = 0.05 * (1 + np.cos(3 * theta))
@@ -143,7 +176,8 @@ def test_diameters_bring_back_the_even_part_and_bound_the_rest():
     theta, z = np.meshgrid(np.linspace(0, 2 * np.pi, 90), np.linspace(5, 95, 30), indexing="ij")
     even = 0.5 * (planted(theta, z) + planted(theta + np.pi, z))
     assert np.abs(wall.radius(theta, z) - even).max() < 0.01
-    # The original bore was 81.8 across: metal does not grow, so nowhere is the wall beyond the bound.
+    # The original bore was 81.8 across: metal does not grow, so nowhere is the wall beyond the
+    # bound.
     bound = WorstUnseen(wall, 81.8).radius(theta, z)
     assert (planted(theta, z) <= bound + 0.01).all()
     assert planted(theta, z).min() >= 40.9
@@ -159,38 +193,50 @@ def test_wall_goes_through_every_reading():
 def test_uneven_clocks_stay_near_the_readings(shifts, seed):
     rng = np.random.default_rng(seed)
     hours = [(1.5 * k + shift) % 12.0 for k, shift in enumerate(shifts)]
-    rows = ["depth_mm,oclock,radius_mm"] + [f"{z},{h},{41 + rng.uniform(0, 0.5):.3f}" for z in (5, 60) for h in hours]
+    rows = ["depth_mm,oclock,radius_mm"] + [
+        f"{z},{h},{41 + rng.uniform(0, 0.5):.3f}" for z in (5, 60) for h in hours
+    ]
     found = read("\n".join(rows).encode(), name="r")
     wall = wall_from(found)
     assert unmet(found, wall) == []
-    assert np.abs(wall.radius(np.linspace(0, 2 * np.pi, 200), np.full(200, 30.0)) - 41.25).max() < 1.0
+    assert (
+        np.abs(wall.radius(np.linspace(0, 2 * np.pi, 200), np.full(200, 30.0)) - 41.25).max() < 1.0
+    )
 
 
 def test_bar_off_the_drawing_axis_is_taken_into_account():
-    # A round bore of 40.5 about the drawing axis, swept from a bar 0.4 mm towards 3 o'clock: law of cosines.
+    # A round bore of 40.5 about the drawing axis, swept from a bar 0.4 mm towards 3 o'clock: law of
+    # cosines.
     from sim.bore.axis import Axis
 
     class FromBar:
         nodes = np.array([0.0, 100.0])
 
         def radius(self, clock, depth):
-            return -0.4 * np.sin(clock) + np.sqrt(40.5**2 - (0.4 * np.cos(clock)) ** 2) + 0.0 * depth
+            return (
+                -0.4 * np.sin(clock) + np.sqrt(40.5**2 - (0.4 * np.cos(clock)) ** 2) + 0.0 * depth
+            )
 
     seen = AboutBar(FromBar(), Axis((0.4, 0.0), (0.4, 0.0), 100.0))
     theta = np.linspace(0, 2 * np.pi, 50)
     np.testing.assert_allclose(seen.radius(theta, np.full(50, 20.0)), 40.5, atol=1e-8)
 
 
-# ---- warm parts --------------------------------------------------------------------------------------------------
+# ---- warm parts
+# --------------------------------------------------------------------------------------------------
 
 
 def test_ring_temperature_against_numerical_integration():
-    # Thick ring, steady radial conduction: area mean of a logarithmic profile (Timoshenko and Goodier, Theory of
-    # Elasticity, thick cylinder under radial heat flow; from memory), integrated here by quadrature.
+    # Thick ring, steady radial conduction: area mean of a logarithmic profile (Timoshenko and
+    # Goodier, Theory of
+    # Elasticity, thick cylinder under radial heat flow; from memory), integrated here by
+    # quadrature.
     for bore, outside, ratio in ((120.0, 70.0, 2.0), (60.0, 25.0, 1.4), (40.0, 90.0, 3.0)):
         profile = lambda r: outside + (bore - outside) * math.log(ratio / r) / math.log(ratio)  # noqa: B023, E731
         mean = quad(lambda r: profile(r) * r, 1.0, ratio)[0] / quad(lambda r: r, 1.0, ratio)[0]  # noqa: B023
-        assert float(mean_wall_temperature(np.array(bore), np.array(outside), ratio)) == pytest.approx(mean, abs=1e-9)
+        assert float(
+            mean_wall_temperature(np.array(bore), np.array(outside), ratio)
+        ) == pytest.approx(mean, abs=1e-9)
     grown = 80 * 11.5e-6 * (float(mean_wall_temperature(np.array(120.0), np.array(70.0), 2.0)) - 20)
     assert grown == pytest.approx(0.064, abs=0.002)
 
@@ -219,11 +265,14 @@ def test_warm_rule():
     assert not is_warm(np.array([30.0]), np.array([26.0]))
 
 
-# ---- in a scene --------------------------------------------------------------------------------------------------
+# ---- in a scene
+# --------------------------------------------------------------------------------------------------
 
 
 def with_table(table, more=""):
-    text = SMALL.replace("[worn]\ndiameter_mm = 82.2\nout_of_round_mm = 0.6", f'[readings]\ntable = """\n{table}"""')
+    text = SMALL.replace(
+        "[worn]\ndiameter_mm = 82.2\nout_of_round_mm = 0.6", f'[readings]\ntable = """\n{table}"""'
+    )
     return parse(text + more)
 
 
@@ -238,7 +287,9 @@ def test_verdict_hangs_on_what_the_gauge_cannot_see():
     # Diameters of 85 in a bore that was 80: all 5 mm may be on one side, beyond the pre-bore.
     table = "depth_mm,oclock,diameter_mm\n2,12,83\n2,3,85\n38,12,83\n38,3,85\n"
     scene = with_table(table, "\n[head]\nsmallest_bore_mm = 30\n")
-    scene = changed(scene, {"pre_bore.diameter_mm": 85.2, "layer.repeat": 3, "bore.original_diameter_mm": 80.0})
+    scene = changed(
+        scene, {"pre_bore.diameter_mm": 85.2, "layer.repeat": 3, "bore.original_diameter_mm": 80.0}
+    )
     result = simulate(scene)
     assert result.unseen < result.stock.spot.value - 0.5
     assert any("cannot see wear to one side" in line for line in result.warnings)
@@ -270,4 +321,7 @@ def test_changed_keeps_the_readings():
     scene = load("scenes/readings_radius.toml")
     other = changed(scene, {"layer.pitch_mm": 3.0})
     theta = np.linspace(0, 6, 20)
-    np.testing.assert_array_equal(shape_of(other).radius(theta, np.full(20, 30.0)), shape_of(scene).radius(theta, np.full(20, 30.0)))
+    np.testing.assert_array_equal(
+        shape_of(other).radius(theta, np.full(20, 30.0)),
+        shape_of(scene).radius(theta, np.full(20, 30.0)),
+    )

@@ -46,24 +46,43 @@ def test_both_unit_systems_say_the_same_job():
 @given(st.floats(1.0, 1900.0), st.sampled_from(["mm", "in"]))
 @settings(max_examples=60, deadline=None)
 def test_any_size_survives_saving_in_either_unit(size, units):
-    scene = parse(SMALL.replace("diameter_mm = 83.0", f"diameter_mm = {size!r}") + f'\n[job]\nunits = "{units}"\n')
+    scene = parse(
+        SMALL.replace("diameter_mm = 83.0", f"diameter_mm = {size!r}")
+        + f'\n[job]\nunits = "{units}"\n'
+    )
     assert parse(to_text(scene)) == scene
 
 
 def test_units_are_converted_by_their_definitions():
     # 25.4 mm to the inch (exact, international yard and pound agreement of 1959).
-    scene = parse(SMALL.replace("pitch_mm = 3.5", "pitch_in = 0.125").replace("diameter_mm = 1.0", "diameter_in = 0.045"))
+    scene = parse(
+        SMALL.replace("pitch_mm = 3.5", "pitch_in = 0.125").replace(
+            "diameter_mm = 1.0", "diameter_in = 0.045"
+        )
+    )
     assert scene.layer[0].pitch == pytest.approx(3.175, abs=1e-12)
     assert scene.wire.diameter == pytest.approx(1.143, abs=1e-12)
     assert scene.layer[0].travel == pytest.approx(440 / 60)
 
 
 BAD = {
-    "unknown key": ("pitch_mm = 3.5", "pich_mm = 3.5", "unknown key 'pich_mm'; did you mean pitch_mm?"),
+    "unknown key": (
+        "pitch_mm = 3.5",
+        "pich_mm = 3.5",
+        "unknown key 'pich_mm'; did you mean pitch_mm?",
+    ),
     "no unit": ("pitch_mm = 3.5", "pitch = 3.5", "write pitch_mm or pitch_in"),
     "wrong unit": ("pitch_mm = 3.5", "pitch_rpm = 3.5", "write pitch_mm or pitch_in"),
-    "both of a pair": ("pitch_mm = 3.5", "pitch_mm = 3.5\npitch_in = 0.1", "both pitch_mm and pitch_in given"),
-    "both ways": ("pitch_mm = 3.5", "pitch_mm = 3.5\nbead_overlap = 0.3", "give exactly one of pitch_mm, bead_overlap"),
+    "both of a pair": (
+        "pitch_mm = 3.5",
+        "pitch_mm = 3.5\npitch_in = 0.1",
+        "both pitch_mm and pitch_in given",
+    ),
+    "both ways": (
+        "pitch_mm = 3.5",
+        "pitch_mm = 3.5\nbead_overlap = 0.3",
+        "give exactly one of pitch_mm, bead_overlap",
+    ),
     "neither": ("pitch_mm = 3.5", "", "give exactly one of pitch_mm, bead_overlap; none is given"),
     "missing": ("length_mm = 40", "", "length_mm or length_in is missing"),
     "zero": ("pitch_mm = 3.5", "pitch_mm = 0", "must be at least 0.2 and at most 60 mm"),
@@ -79,8 +98,16 @@ BAD = {
     "section": ("[wire]", "[wires]", "unknown section [wires]; did you mean wire?"),
     "not toml": ("[wire]", "[wire", "not valid TOML"),
     "list": ("[[layer]]", "[layer]", "must be written as [[layer]]"),
-    "choice": ("pitch_mm = 3.5", 'pitch_mm = 3.5\nadvance = "zigzag"', 'must be one of "spiral", "step"'),
-    "clock": ("pitch_mm = 3.5", 'pitch_mm = 3.5\nstart_at_oclock = "noon"', "must be a clock such as 9.5 or '9:30'"),
+    "choice": (
+        "pitch_mm = 3.5",
+        'pitch_mm = 3.5\nadvance = "zigzag"',
+        'must be one of "spiral", "step"',
+    ),
+    "clock": (
+        "pitch_mm = 3.5",
+        'pitch_mm = 3.5\nstart_at_oclock = "noon"',
+        "must be a clock such as 9.5 or '9:30'",
+    ),
     "half layer": ("repeat = 2", "repeat = 2.5", "must be a whole number"),
     "hole code": ("length_mm = 40", 'length_mm = 40\nhole_code = "Q7"', "hole_code"),
 }
@@ -97,7 +124,9 @@ def test_bad_input_gets_one_sentence(name):
     assert "\n" not in text
 
 
-@pytest.mark.parametrize("data", [b"", b"  \n", b"\xff\xfe\x00", b"a\x00b", b"x" * (LARGEST_FILE + 1)])
+@pytest.mark.parametrize(
+    "data", [b"", b"  \n", b"\xff\xfe\x00", b"a\x00b", b"x" * (LARGEST_FILE + 1)]
+)
 def test_files_that_are_no_text_are_refused(data):
     with pytest.raises(SceneError, match="m: "):
         decoded(data, name="m")
@@ -129,7 +158,9 @@ def test_no_bytes_get_past_the_reader_as_anything_but_a_scene_error(data):
 
 JUNK = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3)
+    ),
     max_leaves=5,
 )
 

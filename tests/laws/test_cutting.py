@@ -1,4 +1,6 @@
-"""One cut: feed marks and the bar, against marks drawn and a beam solved here; published figures are in tests/outside."""
+"""One cut: feed marks and the bar, against marks drawn and a beam solved here; published figures
+are in tests/outside.
+"""
 
 import math
 
@@ -11,15 +13,21 @@ from sim.laws.roughness import exact_roughness, mean_roughness, roughness
 
 
 def beam(nodes, fixed, load_at, stiffness):
-    """Deflection under a unit point load at a node of a straight beam, by the direct stiffness method (Hermite elements).
+    """Deflection under a unit point load at a node of a straight beam, by the direct stiffness
+    method (Hermite elements).
 
-    nodes: ascending places; fixed: degrees of freedom held (2 k: deflection of node k, 2 k + 1: its slope).
+    nodes: ascending places; fixed: degrees of freedom held (2 k: deflection of node k, 2 k + 1: its
+    slope).
     """
     n = len(nodes)
     whole = np.zeros((2 * n, 2 * n))
     for k, length in enumerate(np.diff(nodes)):
         a, b = 6.0 * length, 2.0 * length**2
-        one = np.array([[12, a, -12, a], [a, 2 * b, -a, b], [-12, -a, 12, -a], [a, b, -a, 2 * b]]) * stiffness / length**3
+        one = (
+            np.array([[12, a, -12, a], [a, 2 * b, -a, b], [-12, -a, 12, -a], [a, b, -a, 2 * b]])
+            * stiffness
+            / length**3
+        )
         whole[2 * k : 2 * k + 4, 2 * k : 2 * k + 4] += one
     free = [k for k in range(2 * n) if k not in fixed]
     force = np.zeros(2 * n)
@@ -47,17 +55,21 @@ def test_overhung_bar_bends_as_a_beam_built_in_at_one_end(depth):
 
 
 def test_metal_left_standing_is_where_bar_and_cut_push_alike():
-    # The bar pushes bend/compliance, the cut that is left pushes push x (depth - bend): equal, solved here by bisection.
+    # The bar pushes bend/compliance, the cut that is left pushes push x (depth - bend): equal,
+    # solved here by bisection.
     depth, push, give = 1.7, 900.0, 3e-4
     low, high = 0.0, depth
     for _ in range(80):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if middle / give < push * (depth - middle) else (low, middle)
-    assert left_standing(np.array([depth]), push, np.array([give]))[0] == pytest.approx(low, abs=1e-12)
+    assert left_standing(np.array([depth]), push, np.array([give]))[0] == pytest.approx(
+        low, abs=1e-12
+    )
 
 
 def test_feed_marks_are_those_of_circles_side_by_side():
-    # The marks drawn: circles of the nose every feed, the lower envelope sampled; mean line and heights read off it.
+    # The marks drawn: circles of the nose every feed, the lower envelope sampled; mean line and
+    # heights read off it.
     feed, nose = 0.2, 0.8
     x = np.linspace(-0.5 * feed, 0.5 * feed, 200001)
     y = nose - np.sqrt(nose**2 - x**2)

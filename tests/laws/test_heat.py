@@ -19,7 +19,8 @@ INCH = 25.4
 
 
 def test_arc_energy_in_the_aws_form():
-    # Worked example, 60 E I / S: 325 A, 29 V, 25 in in 2 min: 45.24 kJ/in (weldinginspections.net, heat input calculation).
+    # Worked example, 60 E I / S: 325 A, 29 V, 25 in in 2 min: 45.24 kJ/in (weldinginspections.net,
+    # heat input calculation).
     assert arc_energy(29.0, 325.0, 12.5 * INCH / 60.0) * INCH == pytest.approx(45.24, abs=1e-9)
 
 
@@ -27,8 +28,20 @@ def test_arc_energy_in_the_aws_form():
     ("volts", "amps", "mm_per_min", "k", "kj_per_mm"),
     [
         (24.0, 200.0, 360.0, 0.8, 0.640),  # Q = k U I / v of EN 1011-1, arithmetic
-        (24.0, 180.0, 300.0, 0.8, 0.691),  # worked example of a published calculator page (machinecalcs.com): 0.691 kJ/mm
-        (30.0, 200.0, 300.0, 0.85, 1.020),  # worked example in the tests of another implementation of EN 1011
+        (
+            24.0,
+            180.0,
+            300.0,
+            0.8,
+            0.691,
+        ),  # worked example of a published calculator page (machinecalcs.com): 0.691 kJ/mm
+        (
+            30.0,
+            200.0,
+            300.0,
+            0.85,
+            1.020,
+        ),  # worked example in the tests of another implementation of EN 1011
     ],
 )
 def test_heat_input(volts, amps, mm_per_min, k, kj_per_mm):
@@ -41,13 +54,15 @@ def test_heat_input_in_both_units_of_that_example():
 
 
 def test_thermal_efficiency_of_gas_metal_arc():
-    # TWI, difference between heat input and arc energy: MIG/MAG 0.8, submerged arc 1.0, tungsten arc 0.6.
+    # TWI, difference between heat input and arc energy: MIG/MAG 0.8, submerged arc 1.0, tungsten
+    # arc 0.6.
     known = DEFAULTS["electrical.thermal_efficiency"]
     assert (known.value, known.low, known.high) == (0.8, 0.6, 1.0)
 
 
 def test_cooling_time():
-    # EN 1011-2 Annex D, run on plate (the same formulas stand as 3.1 and 3.2 in a plate maker's welding handbook).
+    # EN 1011-2 Annex D, run on plate (the same formulas stand as 3.1 and 3.2 in a plate maker's
+    # welding handbook).
     thick, thin = cooling_time(2.0, 200.0, 60.0), cooling_time(2.0, 200.0, 20.0)
     assert (thick.flow, thin.flow) == ("3-D", "2-D")
     assert thick.time == pytest.approx(19.000, abs=1e-6)
@@ -55,18 +70,23 @@ def test_cooling_time():
 
 
 def test_cooling_time_of_another_implementation():
-    # Hand arithmetic in the tests of another implementation: Q 1.2, 20 C: 6.3462 s thick, 16.3635 s at 10 mm.
+    # Hand arithmetic in the tests of another implementation: Q 1.2, 20 C: 6.3462 s thick, 16.3635 s
+    # at 10 mm.
     assert cooling_time(1.2, 20.0, None).time == pytest.approx(6.3462, abs=1e-4)
     assert cooling_time(1.2, 20.0, 10.0).time == pytest.approx(16.3635, abs=1e-4)
 
 
 def test_cooling_time_agrees_with_a_moving_line_of_heat():
-    # Rosenthal, thick plate, fast source: T - T0 = Q / (2 pi lambda t). The formula of EN 1011-2 must give a conductivity of
-    # hot steel: 25 to 35 W/(m K) between 500 and 800 C (EN 1993-1-2: 27.3 W/(m K) from 800 C, 37.4 at 500 C), counting
+    # Rosenthal, thick plate, fast source: T - T0 = Q / (2 pi lambda t). The formula of EN 1011-2
+    # must give a conductivity of
+    # hot steel: 25 to 35 W/(m K) between 500 and 800 C (EN 1993-1-2: 27.3 W/(m K) from 800 C, 37.4
+    # at 500 C), counting
     # 0.8 to 1 of the heat input.
     heat, preheat = 1.0, 100.0
     t85 = cooling_time(heat, preheat, None).time
-    conductivity = heat * 1e6 / (2.0 * math.pi * t85) * (1.0 / (500.0 - preheat) - 1.0 / (800.0 - preheat))
+    conductivity = (
+        heat * 1e6 / (2.0 * math.pi * t85) * (1.0 / (500.0 - preheat) - 1.0 / (800.0 - preheat))
+    )
     assert 0.75 * 27.3 <= conductivity <= 37.4
 
 
@@ -78,10 +98,28 @@ def test_carbon_equivalents_of_a_plate():
 
 def test_carbon_equivalents_of_another_implementation():
     # Hand arithmetic in its tests: CE 0.55, CET 0.3475, Pcm 0.20367, each of another steel.
-    one = Composition(carbon=0.2, manganese=1.0, chromium=0.5, molybdenum=0.2, vanadium=0.05, nickel=0.3, copper=0.2)
-    two = Composition(carbon=0.18, manganese=1.2, molybdenum=0.1, chromium=0.3, copper=0.2, nickel=0.5)
+    one = Composition(
+        carbon=0.2,
+        manganese=1.0,
+        chromium=0.5,
+        molybdenum=0.2,
+        vanadium=0.05,
+        nickel=0.3,
+        copper=0.2,
+    )
+    two = Composition(
+        carbon=0.18, manganese=1.2, molybdenum=0.1, chromium=0.3, copper=0.2, nickel=0.5
+    )
     three = Composition(
-        carbon=0.1, silicon=0.3, manganese=1.0, copper=0.2, chromium=0.3, nickel=0.3, molybdenum=0.1, vanadium=0.02, boron=0.001
+        carbon=0.1,
+        silicon=0.3,
+        manganese=1.0,
+        copper=0.2,
+        chromium=0.3,
+        nickel=0.3,
+        molybdenum=0.1,
+        vanadium=0.02,
+        boron=0.001,
     )
     assert one.ce == pytest.approx(0.55, abs=1e-9)
     assert two.cet == pytest.approx(0.3475, abs=1e-9)
@@ -89,7 +127,8 @@ def test_carbon_equivalents_of_another_implementation():
 
 
 def test_preheat_by_cet():
-    # EN 1011-2 C.3: CET .30, 25 mm, 5 ml/100 g, 1 kJ/mm: 72.0 C; and CET .35, 20 mm, 5, 1.5: 87.3011 C (hand arithmetic in the
+    # EN 1011-2 C.3: CET .30, 25 mm, 5 ml/100 g, 1 kJ/mm: 72.0 C; and CET .35, 20 mm, 5, 1.5:
+    # 87.3011 C (hand arithmetic in the
     # tests of another implementation).
     assert preheat_by_cet(0.30, 25.0, 5.0, 1.0).temperature == pytest.approx(72.0, abs=0.1)
     assert preheat_by_cet(0.35, 20.0, 5.0, 1.5).temperature == pytest.approx(87.3011, abs=1e-3)
@@ -101,10 +140,15 @@ def test_preheat_by_cet():
      ((0.3, 25.0, 21.0, 1.0), "hydrogen"), ((0.3, 25.0, 5.0, 0.4), "heat input"), ((0.3, 25.0, 5.0, 4.1), "heat input")],
 )  # fmt: skip
 def test_preheat_outside_its_range_says_so(given, named):
-    # EN 1011-2 C.3 as quoted in secondary copies: CET 0.2-0.5 %, d 10-90 mm, HD 1-20 ml/100 g, Q 0.5-4.0 kJ/mm.
+    # EN 1011-2 C.3 as quoted in secondary copies: CET 0.2-0.5 %, d 10-90 mm, HD 1-20 ml/100 g, Q
+    # 0.5-4.0 kJ/mm.
     outside = preheat_by_cet(*given).outside
     assert len(outside) == 1 and outside[0].startswith(named)
-    assert preheat_by_cet(0.2, 10.0, 1.0, 0.5).outside == preheat_by_cet(0.5, 90.0, 20.0, 4.0).outside == ()
+    assert (
+        preheat_by_cet(0.2, 10.0, 1.0, 0.5).outside
+        == preheat_by_cet(0.5, 90.0, 20.0, 4.0).outside
+        == ()
+    )
 
 
 @pytest.mark.parametrize(
@@ -118,9 +162,12 @@ def test_least_preheat_of_d1_1(category, thickness, celsius):
 
 
 def test_least_preheat_agrees_with_the_customary_table():
-    # TI 809-26 (2000) Table 3-1 after D1.1, category B: 32, 50, 150, 225 F to 3/4, 1 1/2, 2 1/2 in and over; D1.1 rounds to 5 C.
+    # TI 809-26 (2000) Table 3-1 after D1.1, category B: 32, 50, 150, 225 F to 3/4, 1 1/2, 2 1/2 in
+    # and over; D1.1 rounds to 5 C.
     for inches, fahrenheit in ((0.75, 32), (1.5, 50), (2.5, 150), (2.6, 225)):
-        assert minimum_preheat("B", inches * INCH) == pytest.approx((fahrenheit - 32) / 1.8, abs=3.0)
+        assert minimum_preheat("B", inches * INCH) == pytest.approx(
+            (fahrenheit - 32) / 1.8, abs=3.0
+        )
 
 
 def test_where_preheat_is_measured():
@@ -132,20 +179,32 @@ def test_lumped_ring_against_an_integrator():
     # dT/dt = (P - h A (T - Ta)) / (m c), integrated by scipy.
     ring = Ring.of(80.0, 150.0, 100.0, density=7.85e-3, specific_heat=500.0, film=20.0, air=20.0)
     assert ring.mass == pytest.approx(math.pi / 4 * (0.15**2 - 0.08**2) * 0.1 * 7850.0, rel=1e-12)
-    assert ring.area == pytest.approx(2 * math.pi / 4 * (0.15**2 - 0.08**2) + math.pi * 0.23 * 0.1, rel=1e-12)
+    assert ring.area == pytest.approx(
+        2 * math.pi / 4 * (0.15**2 - 0.08**2) + math.pi * 0.23 * 0.1, rel=1e-12
+    )
 
     def slope(_, t):
         return (1500.0 - 20.0 * ring.area * (t - 20.0)) / (ring.mass * 500.0)
 
     solved = solve_ivp(slope, (0.0, 1200.0), [100.0], rtol=1e-10, atol=1e-10, dense_output=True)
     assert ring.heated(100.0, 1500.0, 1200.0) == pytest.approx(solved.y[0, -1], abs=1e-5)
-    assert float(solved.sol(ring.time_to(100.0, 1500.0, 250.0))[0]) == pytest.approx(250.0, abs=1e-3)
-    cooled = solve_ivp(lambda _, t: -20.0 * ring.area * (t - 20.0) / (ring.mass * 500.0), (0.0, ring.wait(300.0, 150.0)), [300.0], rtol=1e-10, atol=1e-10)
+    assert float(solved.sol(ring.time_to(100.0, 1500.0, 250.0))[0]) == pytest.approx(
+        250.0, abs=1e-3
+    )
+    cooled = solve_ivp(
+        lambda _, t: -20.0 * ring.area * (t - 20.0) / (ring.mass * 500.0),
+        (0.0, ring.wait(300.0, 150.0)),
+        [300.0],
+        rtol=1e-10,
+        atol=1e-10,
+    )
     assert cooled.y[0, -1] == pytest.approx(150.0, abs=1e-5)
 
 
-# Groove-weld positions, AWS D1.1 figure "Positions of groove welds": inclination of axis, rotation of face (0 straight down).
-# Vertical 15-80 with 80-280, and 80-90 with any: read; flat 0-15 with 150-210, horizontal 0-15 with 80-150 and 210-280,
+# Groove-weld positions, AWS D1.1 figure "Positions of groove welds": inclination of axis, rotation
+# of face (0 straight down).
+# Vertical 15-80 with 80-280, and 80-90 with any: read; flat 0-15 with 150-210, horizontal 0-15 with
+# 80-150 and 210-280,
 # overhead 0-80 with 0-80 and 280-360: memory.
 TABULATED = (
     ("flat", (0.0, 15.0), (150.0, 210.0)), ("horizontal", (0.0, 15.0), (80.0, 150.0)), ("horizontal", (0.0, 15.0), (210.0, 280.0)),
@@ -155,15 +214,27 @@ TABULATED = (
 
 
 def tabulated(clock, inclination, turning):
-    """Position by the table, from vectors in space: x to 3 o'clock, y into the bore, z up; the bore tilted by a rotation."""
+    """Position by the table, from vectors in space: x to 3 o'clock, y into the bore, z up; the bore
+    tilted by a rotation.
+    """
     tilt = Rotation.from_euler("x", -inclination)
     along = tilt.apply(turning * np.array([math.cos(clock), 0.0, -math.sin(clock)]))
     face = tilt.apply(np.array([-math.sin(clock), 0.0, -math.cos(clock)]))
     slope = math.degrees(math.asin(min(abs(along[2]), 1.0)))
     upright = np.array([0.0, 0.0, 1.0]) - along[2] * along
-    turned = math.degrees(math.atan2(float(np.dot(np.cross(-upright, face), along)), float(np.dot(-upright, face)))) % 360.0
+    turned = (
+        math.degrees(
+            math.atan2(
+                float(np.dot(np.cross(-upright, face), along)), float(np.dot(-upright, face))
+            )
+        )
+        % 360.0
+    )
     found = [name for name, (a, b), (c, d) in TABULATED if a <= slope <= b and c <= turned <= d]
-    ways = {("vertical up" if along[2] > 0 else "vertical down") if name == "vertical" else name for name in found}
+    ways = {
+        ("vertical up" if along[2] > 0 else "vertical down") if name == "vertical" else name
+        for name in found
+    }
     return ways, slope, turned
 
 
@@ -177,7 +248,8 @@ def test_positions_against_the_tabulated_ranges(inclination, turning):
 
 
 def test_positions_of_a_horizontal_bore_by_the_clock():
-    # From the same table: slope at a clock is its angle from 6 or 12: flat within 15 degrees of 6, overhead within 80 of 12.
+    # From the same table: slope at a clock is its angle from 6 or 12: flat within 15 degrees of 6,
+    # overhead within 80 of 12.
     found = {p.iso: (p.start * 6 / math.pi, p.end * 6 / math.pi) for p in positions(0.0, 1)}
     assert found["PA"] == pytest.approx((5.5, 6.5), abs=1e-6)
     assert found["PE"] == pytest.approx((12 - 80 / 30, 80 / 30), abs=1e-6)
@@ -188,7 +260,8 @@ def test_positions_of_a_horizontal_bore_by_the_clock():
 
 
 def test_names_of_a_whole_turn():
-    # ISO 6947: PK orbital, PC pipe upright, H-L045 and J-L045 inclined; AWS A3.0: 5G, 2G, 6G (names: memory for PK).
+    # ISO 6947: PK orbital, PC pipe upright, H-L045 and J-L045 inclined; AWS A3.0: 5G, 2G, 6G
+    # (names: memory for PK).
     assert whole_turn(0.0) == ("PK", "5G")
     assert whole_turn(-math.pi / 2) == ("PC", "2G")
     assert whole_turn(math.pi / 4)[1] == "6G"

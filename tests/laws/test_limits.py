@@ -20,7 +20,9 @@ LETTERS = ("D", "E", "F", "G", "H", "JS", "K", "M", "N", "P")
 
 def deviations(code: str, size: float) -> tuple[float, float]:
     """Lower and upper deviation in micrometres, as exact decimals."""
-    lower, upper = (Decimal(repr(limit)) - Decimal(repr(float(size))) for limit in hole_limits(code, size))
+    lower, upper = (
+        Decimal(repr(limit)) - Decimal(repr(float(size))) for limit in hole_limits(code, size)
+    )
     return float(lower * 1000), float(upper * 1000)
 
 
@@ -120,7 +122,8 @@ def test_published_chart_of_k_m_n_p(letter: str) -> None:
                 assert deviations(f"{letter}{grade}", size) == (lower, upper), (letter, grade, size)
 
 
-# The same chart, other letters: upper deviations [um], 3 mm to 400 mm, and the lower deviation of each.
+# The same chart, other letters: upper deviations [um], 3 mm to 400 mm, and the lower deviation of
+# each.
 # Two misprints of the copy are put right from its own neighbours: F6 over 30 mm up to 50 mm reads
 # +41/+2 (F7 and F8 start at +25), E7 over 315 mm up to 400 mm reads +185/+125 (a tolerance of 60;
 # G7 and H7 have 57).
@@ -153,7 +156,8 @@ def test_published_chart_of_e_to_js(code: str, upper: tuple[float, ...]) -> None
         assert deviations(code, to) == (low, high), (code, to)
 
 
-# Handbook of mechanical engineering tables (BS 4500:1969, the same values): D9 and D11 [um], 1 mm to 120 mm.
+# Handbook of mechanical engineering tables (BS 4500:1969, the same values): D9 and D11 [um], 1 mm
+# to 120 mm.
 @pytest.mark.parametrize(
     ("code", "rows"),
     [
@@ -166,7 +170,8 @@ def test_published_d9_and_d11(code: str, rows: tuple[tuple[int, int], ...]) -> N
         assert deviations(code, to) == row
 
 
-# ISO 286-1:2010 Table 1: IT12 up to 500 mm; grades 5 to 12 over 500 mm, a line per size band. Read in two
+# ISO 286-1:2010 Table 1: IT12 up to 500 mm; grades 5 to 12 over 500 mm, a line per size band. Read
+# in two
 # published copies each, alike.
 def test_published_tolerances_of_grade_12_and_of_large_sizes() -> None:
     it12 = (100, 120, 150, 180, 210, 250, 300, 350, 400, 460, 520, 570, 630)
@@ -183,12 +188,16 @@ def test_published_tolerances_of_grade_12_and_of_large_sizes() -> None:
     }
     for size, row in large.items():
         assert tuple(deviations(f"H{grade}", size)[1] for grade in range(5, 13)) == row
-    for (over, _), to in zip(BANDS[13:], large, strict=True):  # each band starts just over the last edge
+    for (over, _), to in zip(
+        BANDS[13:], large, strict=True
+    ):  # each band starts just over the last edge
         assert deviations("H12", over + 0.001)[1] == large[to][-1]
 
 
-# Metric tolerance tables (ISO 286) in a catalogue of standard parts, "fundamental deviations of holes and
-# shafts, IT6 to IT16", over 500 mm: lower deviation of D, E, F, G, H, upper deviation of K, M, N, P; read.
+# Metric tolerance tables (ISO 286) in a catalogue of standard parts, "fundamental deviations of
+# holes and
+# shafts, IT6 to IT16", over 500 mm: lower deviation of D, E, F, G, H, upper deviation of K, M, N,
+# P; read.
 def test_published_fundamental_deviations_over_500_mm() -> None:
     table = {
         630: (260, 145, 76, 22, 0, 0, -26, -44, -78),
@@ -207,7 +216,8 @@ def test_published_fundamental_deviations_over_500_mm() -> None:
             assert lower + upper == row, (size, grade)
 
 
-# ISO 286-1: from IT6 on, tolerances grow tenfold every fifth grade. The exception, read: IT11 over 3 mm up to
+# ISO 286-1: from IT6 on, tolerances grow tenfold every fifth grade. The exception, read: IT11 over
+# 3 mm up to
 # 6 mm is 75, not 80.
 def test_tenfold_every_fifth_grade() -> None:
     for _, to in BANDS:
@@ -216,8 +226,10 @@ def test_tenfold_every_fifth_grade() -> None:
         assert deviations("H12", to)[1] == 10 * deviations("H7", to)[1], to
 
 
-# Formulae behind the tables over 500 mm, D the geometric mean of the band (ISO 286-1:1988 Annex A; memory).
-# The standard rounds them by up to 5 %, so this is a guard against slips only; the values were read.
+# Formulae behind the tables over 500 mm, D the geometric mean of the band (ISO 286-1:1988 Annex A;
+# memory).
+# The standard rounds them by up to 5 %, so this is a guard against slips only; the values were
+# read.
 @pytest.mark.parametrize("band", BANDS[13:])
 def test_formulae_over_500_mm(band: tuple[int, int]) -> None:
     d = math.sqrt(band[0] * band[1])
@@ -233,10 +245,13 @@ def test_formulae_over_500_mm(band: tuple[int, int]) -> None:
     assert deviations("K7", band[1])[1] == 0
 
 
-SWEEP = [size for over, to in BANDS[:13] for size in (max(over + 0.001, 0.5), (over + to) / 2, float(to))]
+SWEEP = [
+    size for over, to in BANDS[:13] for size in (max(over + 0.001, 0.5), (over + to) / 2, float(to))
+]
 
 
-# pressfit 0.1.0 (PyPI): holes H in grades 5 to 11 and shafts, up to 500 mm. It agrees everywhere it covers;
+# pressfit 0.1.0 (PyPI): holes H in grades 5 to 11 and shafts, up to 500 mm. It agrees everywhere it
+# covers;
 # the one hole that its shafts do not lead to is named below.
 @pytest.mark.parametrize("grade", range(5, 12))
 def test_h_and_js_against_pressfit(grade: int) -> None:
@@ -244,7 +259,9 @@ def test_h_and_js_against_pressfit(grade: int) -> None:
         fit = pressfit.fit(f"H{grade}/js{grade}", size)
         assert deviations(f"H{grade}", size) == (fit.hole_ei_um, fit.hole_es_um)
         assert deviations(f"JS{grade}", size) == (fit.shaft_ei_um, fit.shaft_es_um)
-        assert hole_limits(f"H{grade}", round(size, 3)) == pytest.approx(fit.hole_limits_mm, abs=1e-9)
+        assert hole_limits(f"H{grade}", round(size, 3)) == pytest.approx(
+            fit.hole_limits_mm, abs=1e-9
+        )
 
 
 @pytest.mark.parametrize("letter", ["D", "E", "F", "G"])
@@ -255,8 +272,11 @@ def test_clearance_holes_are_the_shafts_of_pressfit_mirrored(letter: str) -> Non
             assert deviations(f"{letter}{grade}", size) == (-fit.shaft_es_um, -fit.shaft_ei_um)
 
 
-# ISO 286-1: with the delta, over 3 mm up to 500 mm, hole K7 on shaft h6 has the clearances of H7 on k6.
-@pytest.mark.parametrize(("letter", "grades"), [("K", (6, 7, 8)), ("M", (6, 7, 8)), ("N", (6, 7, 8)), ("P", (6, 7))])
+# ISO 286-1: with the delta, over 3 mm up to 500 mm, hole K7 on shaft h6 has the clearances of H7 on
+# k6.
+@pytest.mark.parametrize(
+    ("letter", "grades"), [("K", (6, 7, 8)), ("M", (6, 7, 8)), ("N", (6, 7, 8)), ("P", (6, 7))]
+)
 def test_delta_holes_give_the_fits_of_pressfit(letter: str, grades: tuple[int, ...]) -> None:
     for grade in grades:
         for size in SWEEP:
@@ -266,10 +286,16 @@ def test_delta_holes_give_the_fits_of_pressfit(letter: str, grades: tuple[int, .
             shaft = pressfit.fit(f"H{grade}/h{grade - 1}", size)
             lower, upper = deviations(f"{letter}{grade}", size)
             shaft_basis = (lower - shaft.shaft_es_um, upper - shaft.shaft_ei_um)
-            # M6 over 250 mm up to 315 mm: from shaft m5 follows ES = -11, the standard prints -9 (chart
-            # above, and a machine drawing textbook: "M6, ES = -9 instead of -11"). The print is right.
+            # M6 over 250 mm up to 315 mm: from shaft m5 follows ES = -11, the standard prints -9
+            # (chart
+            # above, and a machine drawing textbook: "M6, ES = -9 instead of -11"). The print is
+            # right.
             special = 2 if (letter, grade) == ("M", 6) and 250 < size <= 315 else 0
-            assert shaft_basis == (hole_basis[0] + special, hole_basis[1] + special), (letter, grade, size)
+            assert shaft_basis == (hole_basis[0] + special, hole_basis[1] + special), (
+                letter,
+                grade,
+                size,
+            )
 
 
 # ISO 286-1: up to 3 mm, and for P coarser than grade 7, the hole mirrors the shaft without a delta.
@@ -282,11 +308,16 @@ def test_delta_holes_give_the_fits_of_pressfit(letter: str, grades: tuple[int, .
         ("P", range(8, 12), SWEEP),
     ],
 )
-def test_holes_without_delta_mirror_the_shafts_of_pressfit(letter: str, grades: range, sizes: tuple[float]) -> None:
+def test_holes_without_delta_mirror_the_shafts_of_pressfit(
+    letter: str, grades: range, sizes: tuple[float]
+) -> None:
     for grade in grades:
         for size in sizes:
             fit = pressfit.fit(f"H7/{letter.lower()}{grade}", size)
-            assert deviations(f"{letter}{grade}", size) == (-fit.shaft_es_um, -fit.shaft_ei_um), (grade, size)
+            assert deviations(f"{letter}{grade}", size) == (-fit.shaft_es_um, -fit.shaft_ei_um), (
+                grade,
+                size,
+            )
 
 
 # ISO 286-2:2010, N9 (read in a handbook for sizes to 3 mm: -4/-29; above, ES = 0).
@@ -297,7 +328,8 @@ def test_n_coarser_than_grade_8() -> None:
     assert deviations("N9", 630) == (-219, -44)
 
 
-# Deltas of ISO 286-1, grades 5 to 8, over 3 mm up to 500 mm, read in Machinery's Handbook and in a textbook.
+# Deltas of ISO 286-1, grades 5 to 8, over 3 mm up to 500 mm, read in Machinery's Handbook and in a
+# textbook.
 def test_deltas() -> None:
     published = {
         5: (1, 2, 3, 3, 4, 5, 5, 6, 6, 7, 7, 7),
@@ -328,7 +360,9 @@ def test_no_float_dust(letter: str, grade: int, size: Decimal) -> None:
 
 
 @given(st.sampled_from(LETTERS), st.integers(5, 12), st.sampled_from(BANDS))
-def test_tolerance_is_the_same_for_every_letter(letter: str, grade: int, band: tuple[int, int]) -> None:
+def test_tolerance_is_the_same_for_every_letter(
+    letter: str, grade: int, band: tuple[int, int]
+) -> None:
     if defined(letter, grade, band[1]):
         lower, upper = deviations(f"{letter}{grade}", band[1])
         assert upper - lower == deviations(f"H{grade}", band[1])[1]
@@ -371,7 +405,11 @@ def test_hole_codes() -> None:
         ("K9", 80, "'K9' at size = 80 mm: K over 3 mm has grades up to 8"),
         ("N9", 0.9, "'N9' at size = 0.9 mm: N of grade 9"),
         ("N11", 0.05, "'N11' at size = 0.05 mm: N of grade 9"),
-        ("P12", 0.1, "'P12' at size = 0.1 mm: the lower limit would be -0.006 mm; choose a finer grade"),
+        (
+            "P12",
+            0.1,
+            "'P12' at size = 0.1 mm: the lower limit would be -0.006 mm; choose a finer grade",
+        ),
         ("P5", 600, "'P5' at size = 600 mm: P over 500 mm starts at grade 6; choose P6"),
     ],
 )

@@ -1,4 +1,6 @@
-"""Heat and steel: the edges, the orders and the refusals; published values stand in tests/outside/test_heat.py."""
+"""Heat and steel: the edges, the orders and the refusals; published values stand in
+tests/outside/test_heat.py.
+"""
 
 import math
 
@@ -31,19 +33,30 @@ def test_thinner_and_warmer_cool_slower(heat, thickness, preheat):
     assert cooling_time(heat, preheat + 50.0, thickness).time > one
 
 
-@pytest.mark.parametrize(("heat", "preheat"), [(0.0, 20.0), (-1.0, 20.0), (1.0, 500.0), (math.nan, 20.0)])
+@pytest.mark.parametrize(
+    ("heat", "preheat"), [(0.0, 20.0), (-1.0, 20.0), (1.0, 500.0), (math.nan, 20.0)]
+)
 def test_cooling_time_refuses_what_it_cannot(heat, preheat):
     with pytest.raises(ValueError, match="must be"):
         cooling_time(heat, preheat, None)
 
 
-@given(add=st.sampled_from(["silicon", "manganese", "chromium", "molybdenum", "vanadium", "nickel", "copper", "boron"]))
+@given(
+    add=st.sampled_from(
+        ["silicon", "manganese", "chromium", "molybdenum", "vanadium", "nickel", "copper", "boron"]
+    )
+)
 def test_no_element_lowers_a_carbon_equivalent(add):
-    plain, rich = Composition(carbon=0.2, manganese=1.0), Composition(**{"carbon": 0.2, "manganese": 1.0, add: 1.5 if add != "boron" else 0.01})
+    plain, rich = (
+        Composition(carbon=0.2, manganese=1.0),
+        Composition(**{"carbon": 0.2, "manganese": 1.0, add: 1.5 if add != "boron" else 0.01}),
+    )
     assert rich.ce >= plain.ce and rich.cet >= plain.cet and rich.pcm >= plain.pcm
 
 
-@pytest.mark.parametrize("held", [{"carbon": -0.1}, {"carbon": math.nan}, {"carbon": 0.2, "nickel": 120.0}])
+@pytest.mark.parametrize(
+    "held", [{"carbon": -0.1}, {"carbon": math.nan}, {"carbon": 0.2, "nickel": 120.0}]
+)
 def test_a_composition_that_is_none_is_refused(held):
     with pytest.raises(ValueError, match="every element"):
         Composition(**held)
@@ -56,7 +69,15 @@ def test_steels_the_preheat_formula_was_not_made_for_are_named():
 
 
 def test_preheat_rises_with_carbon_hydrogen_and_thickness_and_falls_with_heat():
-    told = [preheat_by_cet(*case).temperature for case in ((0.3, 25.0, 5.0, 1.0), (0.35, 25.0, 5.0, 1.0), (0.3, 40.0, 5.0, 1.0), (0.3, 25.0, 10.0, 1.0))]
+    told = [
+        preheat_by_cet(*case).temperature
+        for case in (
+            (0.3, 25.0, 5.0, 1.0),
+            (0.35, 25.0, 5.0, 1.0),
+            (0.3, 40.0, 5.0, 1.0),
+            (0.3, 25.0, 10.0, 1.0),
+        )
+    ]
     assert all(value > told[0] for value in told[1:])
     assert preheat_by_cet(0.3, 25.0, 5.0, 2.0).temperature < told[0]
 

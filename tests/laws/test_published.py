@@ -14,7 +14,8 @@ from sim.reference.defaults import DEFAULTS
 
 
 def test_one_helix():
-    # Geometry: pitch 4 on diameter 82 over 100 mm is 25 turns of sqrt((pi 82)^2 + 4^2) = 6441.04 mm; 6440.26 without lead.
+    # Geometry: pitch 4 on diameter 82 over 100 mm is 25 turns of sqrt((pi 82)^2 + 4^2) = 6441.04
+    # mm; 6440.26 without lead.
     way = spiral(0.0, 100.0, 4.0)
     assert way.length_on(41.0) == pytest.approx(6441.04, abs=0.01)
     assert way.turns * math.pi * 82.0 == pytest.approx(6440.26, abs=0.01)
@@ -30,23 +31,32 @@ def test_ring_of_metal():
 
 
 def test_surfacing_weight():
-    # Hardfacing consumables table: 1/8 in on a 4 in shaft takes 0.47 lb of weld metal per inch; a bore of that size,
-    # built up inwards, pi/4 (4^2 - 3.75^2) x 0.3 lb/in3 = 0.4565 (the table's pi D t 0.3 is for the middle of neither).
+    # Hardfacing consumables table: 1/8 in on a 4 in shaft takes 0.47 lb of weld metal per inch; a
+    # bore of that size,
+    # built up inwards, pi/4 (4^2 - 3.75^2) x 0.3 lb/in3 = 0.4565 (the table's pi D t 0.3 is for the
+    # middle of neither).
     assert math.pi * 4.0 * 0.125 * 0.3 == pytest.approx(0.47, abs=0.01)
     clock = Clock.even(64)
     inch = 25.4
-    outer, inner = Wall.round(clock, 2.0 * inch, -1.0, 30.0), Wall.round(clock, 1.875 * inch, -1.0, 30.0)
+    outer, inner = (
+        Wall.round(clock, 2.0 * inch, -1.0, 30.0),
+        Wall.round(clock, 1.875 * inch, -1.0, 30.0),
+    )
     assert outer.volume_to(inner, 0.0, inch) / inch**3 * 0.3 == pytest.approx(0.4565, abs=1e-3)
 
 
 @pytest.mark.parametrize(
-    ("speed", "up", "down"), [(400, 1.22, 0.88), (450, 1.19, 0.85), (530, 1.23, 0.86), (600, 1.22, 0.85), (640, 1.24, 0.83)]
+    ("speed", "up", "down"),
+    [(400, 1.22, 0.88), (450, 1.19, 0.85), (530, 1.23, 0.86), (600, 1.22, 0.85), (640, 1.24, 0.83)],
 )
 def test_climbing_and_descending_at_45_degrees(speed, up, down):
-    # Bead height over flat height, table behind a published bead-height model (Krinke 2023); the meaning of the angle is
+    # Bead height over flat height, table behind a published bead-height model (Krinke 2023); the
+    # meaning of the angle is
     # inferred there. The one-parameter law is off by up to 5 % on the climbing side.
     c = gravity_coefficient(speed / 60.0)
-    left = np.array([math.radians(180.0 + 45.0)])  # between 6 and 9 o'clock: a torch turning clockwise climbs
+    left = np.array(
+        [math.radians(180.0 + 45.0)]
+    )  # between 6 and 9 o'clock: a torch turning clockwise climbs
     right = np.array([math.radians(180.0 - 45.0)])
     assert float(np.exp(c * climb(left, 1, 0.0))[0]) == pytest.approx(up, abs=0.06)
     assert float(np.exp(c * climb(right, 1, 0.0))[0]) == pytest.approx(down, abs=0.04)
@@ -55,18 +65,25 @@ def test_climbing_and_descending_at_45_degrees(speed, up, down):
 def test_first_bead_height_of_the_assumed_aspect():
     # Same table: 1.0 mm wire, 5 m/min, 400 mm/min, flat: 2.14 mm high.
     area = deposited_area(1.0, 5000.0, 400.0, DEFAULTS["wire.efficiency"].value)
-    assert Bead.of_aspect(area, DEFAULTS["bead.aspect"].value).height == pytest.approx(2.14, abs=0.15)
+    assert Bead.of_aspect(area, DEFAULTS["bead.aspect"].value).height == pytest.approx(
+        2.14, abs=0.15
+    )
 
 
 def test_exponents_and_spreads_lie_in_their_published_ranges():
-    # Travel-speed exponent of 16 published ER70S-6 power laws: -0.30 +- 0.05; bead-to-bead variation of height in 71
-    # replicate groups: quartiles 2.5 to 6.3 %; deposition efficiency of solid wire by handbook tables: 0.93 to 0.98.
+    # Travel-speed exponent of 16 published ER70S-6 power laws: -0.30 +- 0.05; bead-to-bead
+    # variation of height in 71
+    # replicate groups: quartiles 2.5 to 6.3 %; deposition efficiency of solid wire by handbook
+    # tables: 0.93 to 0.98.
     assert pytest.approx(-0.30, abs=0.05) == HEIGHT_TRAVEL
     assert 0.025 <= DEFAULTS["spread.height"].value <= 0.063
     assert 0.93 <= DEFAULTS["wire.efficiency"].value <= 0.98
 
 
-@pytest.mark.parametrize(("d", "gram_per_metre"), [(0.8, 3.9458), (0.9, 4.9940), (1.0, 6.1654), (1.2, 8.8781), (1.6, 15.7834)])
+@pytest.mark.parametrize(
+    ("d", "gram_per_metre"),
+    [(0.8, 3.9458), (0.9, 4.9940), (1.0, 6.1654), (1.2, 8.8781), (1.6, 15.7834)],
+)
 def test_wire_mass(d, gram_per_metre):
     # pi/4 d^2 x 7.85 g/cm3.
     assert wire_area(d) * 7.85 == pytest.approx(gram_per_metre, abs=1e-4)

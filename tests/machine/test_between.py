@@ -1,4 +1,6 @@
-"""The screen between the layers, without a browser: readings in, what they say, the cards, the record."""
+"""The screen between the layers, without a browser: readings in, what they say, the cards, the
+record.
+"""
 
 import dataclasses
 import json
@@ -49,7 +51,11 @@ def give(page, text, layer=1):
 
 
 def words(page):
-    return "\n".join(str(e.value) for kind in (page.markdown, page.caption, page.warning, page.text) for e in kind)
+    return "\n".join(
+        str(e.value)
+        for kind in (page.markdown, page.caption, page.warning, page.text)
+        for e in kind
+    )
 
 
 def test_a_job_without_readings_asks_for_them(page):
@@ -64,11 +70,15 @@ def test_readings_go_into_the_job_and_say_what_they_tell(page, readings):
     assert len(scene.reading_after) == 1 and scene.update is not None and scene.job.layers_done == 1
     said = words(page)
     assert "Row 7 after layer 1" in said and "it was not used" in said
-    assert "Metal laid so far" in said and "a two-point gauge cannot see" in said and "planned" in said
+    assert (
+        "Metal laid so far" in said and "a two-point gauge cannot see" in said and "planned" in said
+    )
     table = page.dataframe[0].value
     assert len(table) == 12 and int((~np.asarray(table["used"])).sum()) == 1
     page.button(key="after cards").click().run()
-    assert not page.exception and "After layer 1 of 2" in words(page) and "on diameter" in words(page)
+    assert (
+        not page.exception and "After layer 1 of 2" in words(page) and "on diameter" in words(page)
+    )
 
 
 def test_the_rest_is_planned_and_taken(page, readings):

@@ -1,4 +1,6 @@
-"""Boring passes on real results: what they meet, what they take, what the bar does, and what is refused."""
+"""Boring passes on real results: what they meet, what they take, what the bar does, and what is
+refused.
+"""
 
 import math
 from dataclasses import replace
@@ -44,13 +46,19 @@ def said(cuts):
     return " ".join(cuts.warnings)
 
 
-# ---- what the passes take -----------------------------------------------------------------------------------------------
+# ---- what the passes take
+# -----------------------------------------------------------------------------------------------
 
 
 def test_the_passes_take_all_the_metal_there_is(plain):
-    # Telescoping: what each pass takes on the mean adds up to the mean distance from the welded wall to the bored one.
+    # Telescoping: what each pass takes on the mean adds up to the mean distance from the welded
+    # wall to the bored one.
     cuts = boring_cuts(plain)
-    taken = sum((one.depth.mean - one.bend.mean) * (1.0 - one.interrupted) for one in cuts.passes if one.kind != PRE_BORE)
+    taken = sum(
+        (one.depth.mean - one.bend.mean) * (1.0 - one.interrupted)
+        for one in cuts.passes
+        if one.kind != PRE_BORE
+    )
     depth = (np.arange(3000) + 0.5) * 40.0 / 3000
     stock = stock_map(plain.layers[-1].wall, plain.finish, plain.axes.torch, depth)
     mean = float((stock.mean(axis=1) * plain.start.clock.span).sum() / (2.0 * math.pi))
@@ -59,11 +67,14 @@ def test_the_passes_take_all_the_metal_there_is(plain):
 
 
 def test_pre_bore_of_an_oval_bell_mouthed_wall_by_hand():
-    # Worn 82.2 oval by 0.6 on diameter, pre-bored to 83.0: cut 0.4 per side across the short axis, 0.1 across the long.
+    # Worn 82.2 oval by 0.6 on diameter, pre-bored to 83.0: cut 0.4 per side across the short axis,
+    # 0.1 across the long.
     one = boring_cuts(simulate(parse(SMALL))).passes[0]
     assert one.kind == PRE_BORE and one.size == 83.0
     assert one.met == pytest.approx(82.2, abs=1e-3)
-    assert one.depth.least == pytest.approx(0.1, abs=1e-4) and one.depth.most == pytest.approx(0.4, abs=1e-3)
+    assert one.depth.least == pytest.approx(0.1, abs=1e-4) and one.depth.most == pytest.approx(
+        0.4, abs=1e-3
+    )
     assert one.round_change == pytest.approx(0.3, abs=1e-4) and one.along_change == 0.0
     assert one.depth.mean == pytest.approx(0.25, abs=1e-4) and one.interrupted == 0.0
 
@@ -77,10 +88,14 @@ def test_first_cut_takes_the_crests_and_is_interrupted(plain):
 
 
 def test_what_stays_black_is_the_area_of_the_low_spots():
-    scene = changed(load("scenes/coarse_pitch.toml"), {"bore.hole_code": ""})  # set to the size that is judged
+    scene = changed(
+        load("scenes/coarse_pitch.toml"), {"bore.hole_code": ""}
+    )  # set to the size that is judged
     result = simulate(scene)
     low, high = result.spans[..., 0].min(), result.spans[..., 1].max()
-    area = sum(spot.area for spot in result.low_spots) / (2.0 * math.pi * result.finish.radius * (high - low))
+    area = sum(spot.area for spot in result.low_spots) / (
+        2.0 * math.pi * result.finish.radius * (high - low)
+    )
     assert area > 0.001
     assert boring_cuts(result).bore.black == pytest.approx(area, rel=1e-6)
 
@@ -93,13 +108,25 @@ def test_a_bar_that_does_not_bend_leaves_the_size_set(plain):
 
 
 def test_deep_cuts_round_the_clock_leave_the_bore_out_of_round():
-    # Finish axis 1 mm off: the finishing pass of one cut meets a depth that changes round the clock by about what the roughing
-    # bar left; by hand: out of round on diameter = give/(1 + give) of the difference, here against the pass's own range.
-    scene = changed(load("scenes/low_side.toml"), {"cut.finish_allowance_mm": 5.0, "boring_bar.diameter_mm": 25.0, "boring_bar.depth_most_mm": 10.0, "layer.closing_start": 0, "layer.closing_end": 0})
+    # Finish axis 1 mm off: the finishing pass of one cut meets a depth that changes round the clock
+    # by about what the roughing
+    # bar left; by hand: out of round on diameter = give/(1 + give) of the difference, here against
+    # the pass's own range.
+    scene = changed(
+        load("scenes/low_side.toml"),
+        {
+            "cut.finish_allowance_mm": 5.0,
+            "boring_bar.diameter_mm": 25.0,
+            "boring_bar.depth_most_mm": 10.0,
+            "layer.closing_start": 0,
+            "layer.closing_end": 0,
+        },
+    )
     cuts = boring_cuts(simulate(scene))
     assert [one.kind for one in cuts.passes if one.kind != PRE_BORE] == [FINISH]
     finish = cuts.passes[-1]
-    # two-point diameters add opposite sides: a change once round the clock cancels, what is left is less than the change
+    # two-point diameters add opposite sides: a change once round the clock cancels, what is left is
+    # less than the change
     assert 0.0 < cuts.bore.out_of_round < cuts.bore.change
     assert cuts.bore.change <= 2.0 * (finish.bend.most - finish.bend.least) + 1e-12
 
@@ -107,7 +134,8 @@ def test_deep_cuts_round_the_clock_leave_the_bore_out_of_round():
 def test_overhung_bar_bores_narrower_the_deeper_it_goes(plain):
     cuts = with_bar(plain, diameter=40.0, held="overhung", overhang=60.0)
     finish = cuts.passes[-1]
-    # F x^3/(3 E I) at the middle of the entry and the far tenth of the bore, radial force from the mean of the last pass
+    # F x^3/(3 E I) at the middle of the entry and the far tenth of the bore, radial force from the
+    # mean of the last pass
     radial = 0.5 * finish.force.mean
     stiffness = 3.0 * 206000.0 * math.pi * 40.0**4 / 64.0
     expected = -2.0 * radial * ((60.0 + 37.1) ** 3 - (60.0 + 2.9) ** 3) / stiffness
@@ -122,7 +150,8 @@ def test_another_pass_at_the_same_setting_takes_most_of_it_out(plain):
     assert 0.0 < bore.after_spring < 0.5 * bore.change
 
 
-# ---- speeds, feeds, power -----------------------------------------------------------------------------------------------
+# ---- speeds, feeds, power
+# -----------------------------------------------------------------------------------------------
 
 
 def test_speeds_and_feeds_are_the_bars_own():
@@ -130,14 +159,19 @@ def test_speeds_and_feeds_are_the_bars_own():
     assert {round(one.turning * 30.0 / math.pi) for one in cuts.passes} <= {40, 80, 160, 320}
     for one in cuts.passes:
         assert one.cutting_speed == pytest.approx(0.5 * one.size * one.turning)
-        assert one.time == pytest.approx((40.0 + default("bar.run_out")) / one.feed * 2.0 * math.pi / one.turning)
+        assert one.time == pytest.approx(
+            (40.0 + default("bar.run_out")) / one.feed * 2.0 * math.pi / one.turning
+        )
 
 
 def test_power_by_kienzle_by_hand(plain):
-    # 80 m/min, feed 0.2, kc = 1990 x 0.2^-0.26: most power = kc a f vc / (60e6 x 0.8) of the deepest cut taken.
+    # 80 m/min, feed 0.2, kc = 1990 x 0.2^-0.26: most power = kc a f vc / (60e6 x 0.8) of the
+    # deepest cut taken.
     one = boring_cuts(plain).passes[1]
     taken = one.depth.most - one.bend.most
-    assert one.power.most == pytest.approx(1990.0 * 0.2**-0.26 * taken * 0.2 * 80.0 / 60.0 / 0.8, rel=0.01)
+    assert one.power.most == pytest.approx(
+        1990.0 * 0.2**-0.26 * taken * 0.2 * 80.0 / 60.0 / 0.8, rel=0.01
+    )
 
 
 def test_passes_are_no_deeper_than_the_drive_can_take(plain):
@@ -173,7 +207,9 @@ def test_a_finishing_pass_thinner_than_the_nose_takes_is_said(plain):
     cuts = boring_cuts(replace(plain, scene=scene))
     assert cuts.smallest == pytest.approx(0.8)  # two thirds of the nose radius, insert handbook
     assert "thinner than the tool can take" in said(cuts)
-    assert "thinner than the tool can take" not in " ".join(w for w in boring_cuts(plain).warnings if w.startswith("Finish"))
+    assert "thinner than the tool can take" not in " ".join(
+        w for w in boring_cuts(plain).warnings if w.startswith("Finish")
+    )
 
 
 def test_bending_more_than_the_tolerance_is_said():
@@ -192,7 +228,8 @@ def test_a_long_overhang_chatters(plain):
     assert "chatters" not in said(with_bar(plain, diameter=50.0, held="overhung", overhang=80.0))
 
 
-# ---- the job ------------------------------------------------------------------------------------------------------------
+# ---- the job
+# ------------------------------------------------------------------------------------------------------------
 
 
 def test_no_bar_given_is_said(plain):
@@ -215,13 +252,23 @@ def test_a_bar_changes_nothing_of_the_verdict():
 
 
 def test_a_scene_with_a_bar_is_kept_whole():
-    scene = changed(parse(SMALL), BAR | {"job.units": "in", "boring_bar.feeds_mm": [0.1, 0.254], "rates.currency": "crowns"})
+    scene = changed(
+        parse(SMALL),
+        BAR | {"job.units": "in", "boring_bar.feeds_mm": [0.1, 0.254], "rates.currency": "crowns"},
+    )
     assert parse(to_text(scene)) == scene
     assert scene.boring_bar.speeds[0] == pytest.approx(40.0 * math.pi / 30.0)
 
 
 def test_words_are_in_the_jobs_units():
-    cuts = boring_cuts(simulate(changed(parse(SMALL), {"job.units": "in", "boring_bar.speeds_rpm": [160.0], "boring_bar.power_hp": 0.1})))
+    cuts = boring_cuts(
+        simulate(
+            changed(
+                parse(SMALL),
+                {"job.units": "in", "boring_bar.speeds_rpm": [160.0], "boring_bar.power_hp": 0.1},
+            )
+        )
+    )
     assert "ft/min" in said(cuts) and "hp" in said(cuts) and " mm" not in said(cuts)
 
 
@@ -230,8 +277,14 @@ def test_words_are_in_the_jobs_units():
     [
         ({"boring_bar.diameter_mm": 79.0}, "does not go into the bore"),
         ({"boring_bar.span_mm": 30.0}, "does not lie between the bearings"),
-        ({"boring_bar.span_mm": 300.0, "boring_bar.before_mm": 290.0}, "does not lie between the bearings"),
-        ({"boring_bar.speeds_rpm": [40.0], "boring_bar.speed_most_rpm": 80.0}, "keep the list, or the range"),
+        (
+            {"boring_bar.span_mm": 300.0, "boring_bar.before_mm": 290.0},
+            "does not lie between the bearings",
+        ),
+        (
+            {"boring_bar.speeds_rpm": [40.0], "boring_bar.speed_most_rpm": 80.0},
+            "keep the list, or the range",
+        ),
         ({"boring_bar.feed_least_mm": 0.3, "boring_bar.feed_most_mm": 0.2}, "swap them"),
         ({"boring_bar.held": "overhung", "boring_bar.span_mm": 300.0}, "give overhang"),
         ({"boring_bar.overhang_mm": 50.0}, "give span"),
@@ -265,7 +318,9 @@ inputs.show()
     page = AppTest.from_string(source, default_timeout=60).run()
     next(button for button in page.button if button.key == "add boring_bar").click().run()
     for key, text in (("speeds", "40; 80 rpm"), ("feeds", "5 thou; 10 thou")):
-        next(field for field in page.text_input if (field.key or "").startswith(f"boring_bar.{key} ")).set_value(text).run()
+        next(
+            field for field in page.text_input if (field.key or "").startswith(f"boring_bar.{key} ")
+        ).set_value(text).run()
     assert not page.exception and not page.session_state["faults"]
     bar = page.session_state["scene"].boring_bar
     assert bar.speeds == pytest.approx((40.0 * math.pi / 30.0, 80.0 * math.pi / 30.0))

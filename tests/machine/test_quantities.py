@@ -1,4 +1,6 @@
-"""What a job takes, low, likely and high; money only at the user's own rates; a quick estimate; commands and screens."""
+"""What a job takes, low, likely and high; money only at the user's own rates; a quick estimate;
+commands and screens.
+"""
 
 import json
 import math
@@ -50,15 +52,26 @@ def found(plain):
 
 
 def at_rates(result, **keys):
-    scene = changed(result.scene, {"plan.wire_price": 10.0, "plan.hour_price": 60.0, "rates.gas_price": 40.0, "rates.currency": "crowns"} | keys)
+    scene = changed(
+        result.scene,
+        {
+            "plan.wire_price": 10.0,
+            "plan.hour_price": 60.0,
+            "rates.gas_price": 40.0,
+            "rates.currency": "crowns",
+        }
+        | keys,
+    )
     return replace(result, scene=scene)
 
 
-# ---- how much -----------------------------------------------------------------------------------------------------------
+# ---- how much
+# -----------------------------------------------------------------------------------------------------------
 
 
 def test_wire_gas_and_arc_time_by_hand(plain, found):
-    # Wire: feed x time x pi/4 d^2 x 7.85; gas: 10 l/min for a mm of wire x time; time: turns x circumference / travel.
+    # Wire: feed x time x pi/4 d^2 x 7.85; gas: 10 l/min for a mm of wire x time; time: turns x
+    # circumference / travel.
     seconds = sum(s.path.angle_on * s.radius / s.travel for s in plain.settings)
     assert found.of("arc").amount.likely == pytest.approx(seconds, rel=1e-9)
     wire = 3500.0 / 60.0 * seconds * math.pi / 4.0 * 7.85e-3
@@ -68,7 +81,8 @@ def test_wire_gas_and_arc_time_by_hand(plain, found):
 
 
 def test_metal_laid_over_wire_fed_is_the_efficiency(plain, found):
-    # Deposition efficiency of solid wire by handbook tables 0.93 to 0.98: what the engine laid over the wire of the estimate.
+    # Deposition efficiency of solid wire by handbook tables 0.93 to 0.98: what the engine laid over
+    # the wire of the estimate.
     laid = sum(layer.volume for layer in plain.layers) * 7.85e-3
     assert 0.93 <= laid / found.of("wire").amount.likely <= 0.98
 
@@ -84,7 +98,19 @@ def test_spread_of_the_wire_is_that_of_the_draws(plain):
 
 
 def test_low_and_high_lie_about_the_likely(found):
-    assert {row.name for row in found.rows} >= {"wire", "gas", "arc", "set_up", "clean", "measure", "between", "bore", "tool", "pre_bore", "cool"}
+    assert {row.name for row in found.rows} >= {
+        "wire",
+        "gas",
+        "arc",
+        "set_up",
+        "clean",
+        "measure",
+        "between",
+        "bore",
+        "tool",
+        "pre_bore",
+        "cool",
+    }
     for row in found.rows:
         assert 0.0 <= row.amount.low <= row.amount.likely <= row.amount.high, row.name
         assert row.basis
@@ -95,21 +121,34 @@ def test_low_and_high_lie_about_the_likely(found):
 
 def test_a_plan_that_falls_short_in_some_draws_holds_a_layer_more_in_its_high():
     thick = simulate(changed(parse(SMALL), {"layer.repeat": 3}))
-    sure, unsure = quantities(thick, boring_cuts(thick)), quantities(simulate(parse(SMALL)), boring_cuts(simulate(parse(SMALL))))
+    sure, unsure = (
+        quantities(thick, boring_cuts(thick)),
+        quantities(simulate(parse(SMALL)), boring_cuts(simulate(parse(SMALL)))),
+    )
     assert sure.short <= 0.02 < 0.1 < unsure.short
     for one, share in ((sure, 0.0), (unsure, 0.45)):
         wire = one.of("wire").amount
-        assert (wire.high / wire.likely - 1.0 > share) and (share > 0.0 or wire.high / wire.likely < 1.1)
+        assert (wire.high / wire.likely - 1.0 > share) and (
+            share > 0.0 or wire.high / wire.likely < 1.1
+        )
 
 
 def test_boring_time_is_that_of_the_cuts(plain, found):
     cuts = boring_cuts(plain)
-    assert found.of("bore").amount.likely + found.of("pre_bore").amount.likely == pytest.approx(cuts.time)
+    assert found.of("bore").amount.likely + found.of("pre_bore").amount.likely == pytest.approx(
+        cuts.time
+    )
     assert found.of("tool").amount.likely == pytest.approx(360.0 * len(cuts.passes))
 
 
 def test_times_of_ones_own_have_no_spread(plain):
-    result = replace(plain, scene=changed(plain.scene, {"rates.set_up_time_min": 45.0, "rates.cool_time_min": 0.0, "plan.layer_time_s": 300.0}))
+    result = replace(
+        plain,
+        scene=changed(
+            plain.scene,
+            {"rates.set_up_time_min": 45.0, "rates.cool_time_min": 0.0, "plan.layer_time_s": 300.0},
+        ),
+    )
     own = quantities(result, boring_cuts(result), holes=2)
     assert own.of("set_up").amount == Guess(5400.0, 5400.0, 5400.0)
     assert own.of("cool") is None
@@ -118,10 +157,23 @@ def test_times_of_ones_own_have_no_spread(plain):
 
 def test_waiting_between_layers_is_what_the_schedule_says(plain, found):
     assert found.of("interpass") is None and any("[electrical]" in note for note in found.notes)
-    result = replace(plain, scene=changed(plain.scene, {"electrical.voltage_v": 18.0, "electrical.current_a": 120.0, "heat.interpass_c": 150.0}))
+    result = replace(
+        plain,
+        scene=changed(
+            plain.scene,
+            {
+                "electrical.voltage_v": 18.0,
+                "electrical.current_a": 120.0,
+                "heat.interpass_c": 150.0,
+            },
+        ),
+    )
     told = quantities(result, boring_cuts(result), holes=2).of("interpass").amount
     warming = schedule(result).layers[0].warming
-    assert told.likely == pytest.approx(2.0 * max(warming.wait - result.scene.plan.layer_time, 0.0)) and told.likely > 0.0
+    assert (
+        told.likely == pytest.approx(2.0 * max(warming.wait - result.scene.plan.layer_time, 0.0))
+        and told.likely > 0.0
+    )
     assert told.low < told.likely < told.high
 
 
@@ -149,17 +201,25 @@ def test_sums_of_independent_lines_against_draws():
     parts = [Guess(8.0, 10.0, 12.0), Guess(15.0, 20.0, 25.0), Guess(4.0, 5.0, 6.0)]
     total = sum(rng.normal(g.likely, (g.high - g.low) / 4.0, 200_000) for g in parts)
     low, high = np.percentile(total, [2.28, 97.72])
-    assert (added(parts).low, added(parts).high) == (pytest.approx(low, abs=0.05), pytest.approx(high, abs=0.05))
+    assert (added(parts).low, added(parts).high) == (
+        pytest.approx(low, abs=0.05),
+        pytest.approx(high, abs=0.05),
+    )
 
 
-# ---- money --------------------------------------------------------------------------------------------------------------
+# ---- money
+# --------------------------------------------------------------------------------------------------------------
 
 
 def test_no_rates_no_money_and_that_is_said(found):
     assert found.money is None and all(row.money is None for row in found.rows)
     assert len(found.missing) == 3
     note = quantities_note(found)
-    assert "No money: no rates given." in note and "wire_price" in note and not re.search(r"[$€£]", note)
+    assert (
+        "No money: no rates given." in note
+        and "wire_price" in note
+        and not re.search(r"[$€£]", note)
+    )
 
 
 def test_money_by_hand(plain):
@@ -167,7 +227,9 @@ def test_money_by_hand(plain):
     wire, gas = told.of("wire"), told.of("gas")
     assert wire.money.likely == pytest.approx(wire.amount.likely / 1000.0 * 10.0)
     assert gas.money.likely == pytest.approx(gas.amount.likely / 1e9 * 40.0)
-    assert told.money.likely == pytest.approx(wire.money.likely + gas.money.likely + told.work.likely / 3600.0 * 60.0)
+    assert told.money.likely == pytest.approx(
+        wire.money.likely + gas.money.likely + told.work.likely / 3600.0 * 60.0
+    )
     assert told.of("cool").money is None and told.missing == ()
     assert "crowns" in quantities_note(told)
 
@@ -179,22 +241,32 @@ def test_what_has_no_rate_is_left_out_and_said(plain):
 
 
 def test_gas_cost_of_a_published_worksheet(plain):
-    # Weld metal cost worksheet of a filler-metal handbook: gas per pound laid = flow x price / deposition rate, worked
+    # Weld metal cost worksheet of a filler-metal handbook: gas per pound laid = flow x price /
+    # deposition rate, worked
     # example 40 ft3/h x 0.02 / 10.2 lb/h = 0.08 a pound.
     assert pytest.approx(0.08, abs=0.005) == 40.0 * 0.02 / 10.2
     cubic_foot, pound = 304.8**3, 453.59237
-    result = at_rates(plain, **{"rates.gas_flow_ft3_per_h": 40.0, "rates.gas_price": 0.02 * 1e9 / cubic_foot})
+    result = at_rates(
+        plain, **{"rates.gas_flow_ft3_per_h": 40.0, "rates.gas_price": 0.02 * 1e9 / cubic_foot}
+    )
     told = quantities(result, boring_cuts(plain))
     hours = told.of("arc").amount.likely / 3600.0
     laid = told.of("wire").amount.likely * 0.96 / pound
-    assert told.of("gas").money.likely / laid == pytest.approx(40.0 * 0.02 / (laid / hours), rel=1e-9)
+    assert told.of("gas").money.likely / laid == pytest.approx(
+        40.0 * 0.02 / (laid / hours), rel=1e-9
+    )
 
 
 def test_rates_file(plain, tmp_path):
     path = tmp_path / "rates.toml"
     path.write_text(RATES)
     scene = with_rates(plain.scene, path)
-    assert (scene.plan.wire_price, scene.plan.hour_price, scene.rates.gas_price, scene.rates.set_up_time) == (30.0, 800.0, 90.0, 2700.0)
+    assert (
+        scene.plan.wire_price,
+        scene.plan.hour_price,
+        scene.rates.gas_price,
+        scene.rates.set_up_time,
+    ) == (30.0, 800.0, 90.0, 2700.0)
     told = quantities(replace(plain, scene=scene), boring_cuts(plain))
     assert told.currency == "crowns" and told.of("fixed").money == Guess(500.0, 500.0, 500.0)
 
@@ -220,13 +292,24 @@ def test_bad_rates_file(plain, tmp_path, text, words):
     assert "\n" not in str(fault.value)
 
 
-# ---- the quick estimate -------------------------------------------------------------------------------------------------
+# ---- the quick estimate
+# -------------------------------------------------------------------------------------------------
 
 
 def test_quick_estimate_says_all_it_assumed():
     made = quick_estimate(80.0, 82.0, 60.0, 3)
     words = " ".join(made.assumed)
-    for what in ("original size", "oval", "pre-bored", "layers", "pitch", "wire", "travel", "bead not measured", "3 bores alike"):
+    for what in (
+        "original size",
+        "oval",
+        "pre-bored",
+        "layers",
+        "pitch",
+        "wire",
+        "travel",
+        "bead not measured",
+        "3 bores alike",
+    ):
         assert what in words, what
     assert made.result.stock.spot.value >= made.scene.cut.minimum_cut
     note = estimate_note(made)
@@ -234,14 +317,17 @@ def test_quick_estimate_says_all_it_assumed():
 
 
 def test_quick_estimate_holds_the_metal_of_the_ring():
-    # Conservation: the ring from the pre-bore to the mean wall that is left, over the efficiency, is the wire (metal past the
+    # Conservation: the ring from the pre-bore to the mean wall that is left, over the efficiency,
+    # is the wire (metal past the
     # faces and closing turns are the rest).
     made = quick_estimate(80.0, 82.0, 100.0)
     mean = made.result.layers[-1].wall.mean_radius(0.0, 100.0)
     ring = math.pi * (41.25**2 - mean**2) * 100.0 * 7.85e-3 / 0.96
     wire = made.quantities.of("wire").amount
     assert ring == pytest.approx(wire.likely, rel=0.03)
-    assert wire.low < 0.9 * wire.likely and wire.high > 1.15 * wire.likely  # wider than one planned: the wear is a guess
+    assert (
+        wire.low < 0.9 * wire.likely and wire.high > 1.15 * wire.likely
+    )  # wider than one planned: the wear is a guess
 
 
 def test_more_wear_takes_more():
@@ -252,7 +338,13 @@ def test_more_wear_takes_more():
 
 @pytest.mark.parametrize(
     ("sizes", "words"),
-    [((80.0, 79.0, 100.0), "metal does not grow"), ((0.0, 79.0, 100.0), "greater than 0"), ((80.0, 82.0, math.nan), "greater than 0"), ((80.0, 82.0, 1e6), "at most 1000"), ((30.0, 31.0, 50.0), "head")],
+    [
+        ((80.0, 79.0, 100.0), "metal does not grow"),
+        ((0.0, 79.0, 100.0), "greater than 0"),
+        ((80.0, 82.0, math.nan), "greater than 0"),
+        ((80.0, 82.0, 1e6), "at most 1000"),
+        ((30.0, 31.0, 50.0), "head"),
+    ],
 )
 def test_quick_estimate_of_nonsense(sizes, words):
     with pytest.raises(SceneError, match=words) as fault:
@@ -260,7 +352,8 @@ def test_quick_estimate_of_nonsense(sizes, words):
     assert "\n" not in str(fault.value)
 
 
-# ---- commands -----------------------------------------------------------------------------------------------------------
+# ---- commands
+# -----------------------------------------------------------------------------------------------------------
 
 
 def finite(text):
@@ -276,7 +369,11 @@ def test_cuts_command(tmp_path, capsys):
     assert told["passes"][-1]["kind"] == "finish" and told["bar_given"] is False
     assert main(["cuts", str(path)]) == code
     note = capsys.readouterr().out
-    assert "per side" in note and "on diameter" in note and "Estimates, not a welding procedure" in note
+    assert (
+        "per side" in note
+        and "on diameter" in note
+        and "Estimates, not a welding procedure" in note
+    )
     path.write_text(SMALL + '[boring_bar]\nheld = "overhung"\nspan_mm = 100\n')
     assert main(["cuts", str(path)]) == 2
     assert capsys.readouterr().err.count("\n") == 1
@@ -296,14 +393,48 @@ def test_estimate_command(tmp_path, capsys):
     assert bare["money"] is None and len(bare["not_priced"]) == 3
     assert main(["estimate", str(scene), "--rates", str(rates), "--json"]) == 0
     priced = finite(capsys.readouterr().out)
-    assert priced["currency"] == "crowns" and priced["money"]["low"] < priced["money"]["likely"] < priced["money"]["high"]
+    assert (
+        priced["currency"] == "crowns"
+        and priced["money"]["low"] < priced["money"]["likely"] < priced["money"]["high"]
+    )
 
 
 def test_estimate_command_from_sizes(capsys):
-    assert main(["estimate", "--original", "3 1/8 in", "--worst", "3.2in", "--length", "60", "--holes", "2", "--json"]) == 0
+    assert (
+        main(
+            [
+                "estimate",
+                "--original",
+                "3 1/8 in",
+                "--worst",
+                "3.2in",
+                "--length",
+                "60",
+                "--holes",
+                "2",
+                "--json",
+            ]
+        )
+        == 0
+    )
     told = finite(capsys.readouterr().out)
     assert told["holes"] == 2 and told["assumed"] and told["assumptions"]
-    assert main(["estimate", "--original", "3.125", "--worst", "3.2", "--length", "2.4", "--units", "in"]) == 0
+    assert (
+        main(
+            [
+                "estimate",
+                "--original",
+                "3.125",
+                "--worst",
+                "3.2",
+                "--length",
+                "2.4",
+                "--units",
+                "in",
+            ]
+        )
+        == 0
+    )
     note = capsys.readouterr().out
     assert "lb" in note and "ft3" in note and " mm on diameter" not in note
 
@@ -325,7 +456,8 @@ def test_estimate_of_nonsense_ends_with_2(arguments, capsys):
     assert capsys.readouterr().err.count("\n") == 1
 
 
-# ---- screens ------------------------------------------------------------------------------------------------------------
+# ---- screens
+# ------------------------------------------------------------------------------------------------------------
 
 
 def page(tab):
@@ -349,7 +481,9 @@ def test_boring_tab():
     tab = page("boring").run()
     assert not tab.exception
     table = tab.dataframe[0].value
-    assert list(table["pass"]) == [f"{k} {one.kind}" for k, one in enumerate(boring_cuts(simulate(parse(SMALL))).passes, 1)]
+    assert list(table["pass"]) == [
+        f"{k} {one.kind}" for k, one in enumerate(boring_cuts(simulate(parse(SMALL))).passes, 1)
+    ]
     assert any("narrower" in box.value for box in tab.markdown)
 
 
@@ -373,18 +507,36 @@ def test_estimate_tab_and_its_form():
     assert any("bead not measured" in box.value for box in tab.markdown)
     tab.session_state["units"] = "in"
     tab.run()
-    assert any("3.150 in" in box.value for box in tab.markdown)  # what was estimated in mm is told in inches: 80 / 25.4
+    assert any(
+        "3.150 in" in box.value for box in tab.markdown
+    )  # what was estimated in mm is told in inches: 80 / 25.4
     tab.session_state["units"] = "mm"
     tab.run()
     tab.text_input(key="quick worst").set_value("79")
     tab.button[0].click().run()
-    assert not tab.exception and "metal does not grow" in tab.error[0].value and len(tab.dataframe) == 1
+    assert (
+        not tab.exception
+        and "metal does not grow" in tab.error[0].value
+        and len(tab.dataframe) == 1
+    )
 
 
-@pytest.mark.parametrize("name", ["readings_radius", "oil_hole", "small_bore", "after_first_layer", "inch_vertical", "bead_not_measured"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "readings_radius",
+        "oil_hole",
+        "small_bore",
+        "after_first_layer",
+        "inch_vertical",
+        "bead_not_measured",
+    ],
+)
 def test_every_kind_of_scene_has_cuts_and_an_estimate(name, capsys):
     assert main(["cuts", name, "--json"]) in (0, 3)
     told = finite(capsys.readouterr().out)
-    assert told["passes"][-1]["set_diameter_mm"] == pytest.approx(load(f"scenes/{name}.toml").bore.final_diameter, abs=0.1)
+    assert told["passes"][-1]["set_diameter_mm"] == pytest.approx(
+        load(f"scenes/{name}.toml").bore.final_diameter, abs=0.1
+    )
     assert main(["estimate", name, "--json"]) == 0
     assert all(row["basis"] for row in finite(capsys.readouterr().out)["rows"])

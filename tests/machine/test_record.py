@@ -1,4 +1,6 @@
-"""The record of a job: one file that comes back whole, what is refused, planned against come out, what is offered."""
+"""The record of a job: one file that comes back whole, what is refused, planned against come out,
+what is offered.
+"""
 
 import dataclasses
 import json
@@ -28,13 +30,17 @@ FINISHED = "depth_mm,oclock,diameter_mm\n5,0,80.01\n5,3,80.02\n35,0,80.015\n35,3
 
 @pytest.fixture(scope="module")
 def read_twice():
-    """A job read after both layers, as it came out in a draw that laid less than planned; and what it truly laid."""
+    """A job read after both layers, as it came out in a draw that laid less than planned; and what
+    it truly laid.
+    """
     scene = held(parse(SMALL), "diameter", (1, 2))
     truth = Fit.of(scene, 60, begin=500)
     one = int(np.argmin(truth.x[:, 1]))
     scene = dataclasses.replace(scene, reading_after=())
     for number, values in zip(truth.sets, truth.y, strict=True):
-        scene = with_readings(scene, written(number, values[one]), layer=number.layer, taken="invented")
+        scene = with_readings(
+            scene, written(number, values[one]), layer=number.layer, taken="invented"
+        )
     return told(scene, replan=False).scene, truth.x[one]
 
 
@@ -47,8 +53,14 @@ def test_a_record_comes_back_whole(read_twice, came, tmp_path):
     held_record = Record(read_twice[0], "2026-11-25", "Rain all day; invented.", FINISHED)
     write(tmp_path / "r.json", as_mapping(held_record, VERSION, came_json(came)))
     assert read(tmp_path / "r.json") == held_record
-    raw = json.loads((tmp_path / "r.json").read_text(), parse_constant=lambda name: pytest.fail(name))
-    assert raw["record"] == 1 and raw["tool_version"] == VERSION and raw["scene"] == to_text(held_record.scene, whole=True)
+    raw = json.loads(
+        (tmp_path / "r.json").read_text(), parse_constant=lambda name: pytest.fail(name)
+    )
+    assert (
+        raw["record"] == 1
+        and raw["tool_version"] == VERSION
+        and raw["scene"] == to_text(held_record.scene, whole=True)
+    )
     assert len(raw["came_out"]["layers"]) == 2
     assert os.listdir(tmp_path) == ["r.json"]  # nothing left beside it
 
@@ -61,7 +73,9 @@ def test_planned_against_come_out_layer_by_layer(read_twice, came):
         assert one.read == pytest.approx(np.mean(rows), abs=0.02) and one.rows >= 11
         assert abs(one.metal.value - 1.0 - truth[SEEN + one.layer - 1]) < 3.0 * one.metal.spread
         assert one.read > one.planned  # less metal than planned: a larger bore
-    assert came.finished == (80.01, 80.02) and came.in_limits is False  # plain size 80.00: nothing over it is allowed
+    assert (
+        came.finished == (80.01, 80.02) and came.in_limits is False
+    )  # plain size 80.00: nothing over it is allowed
     words = record_note(Record(scene, "2026-11-25", "Invented.", FINISHED), came)
     assert "NOT within" in words and words.count("on diameter") >= 3
 
@@ -70,17 +84,23 @@ def test_values_are_offered_and_never_applied(read_twice, came):
     scene, _ = read_twice
     before = to_text(scene)
     f = came.update.area
-    assert came.offered.changes["wire.efficiency"] == pytest.approx(scene.wire.efficiency * f.value, abs=1e-4)
+    assert came.offered.changes["wire.efficiency"] == pytest.approx(
+        scene.wire.efficiency * f.value, abs=1e-4
+    )
     assert to_text(scene) == before and came.update.scene.wire == scene.wire
     # mass balance: the wire and the measured bead are both to hold that much less
     taken = changed(parse(SMALL), came.offered.changes)
-    assert taken.bead.height / scene.bead.height == pytest.approx(taken.wire.efficiency / scene.wire.efficiency, abs=1e-3)
+    assert taken.bead.height / scene.bead.height == pytest.approx(
+        taken.wire.efficiency / scene.wire.efficiency, abs=1e-3
+    )
 
 
 def test_more_metal_than_the_wire_holds_is_not_offered(came):
     f = dataclasses.replace(came.update.area, value=1.08)
     offered = record.offered(dataclasses.replace(came.update, area=f))
-    assert offered.changes == {} and any("weigh or count a minute of wire" in line for line in offered.why)
+    assert offered.changes == {} and any(
+        "weigh or count a minute of wire" in line for line in offered.why
+    )
 
 
 def test_nothing_is_offered_within_what_is_left_unknown(came):
@@ -109,22 +129,50 @@ def test_what_is_no_record_is_refused_in_one_sentence(data, told_so):
     assert told_so in str(fault.value) and "\n" not in str(fault.value)
 
 
-# ---- the command ----------------------------------------------------------------------------------------------------------
+# ---- the command
+# ----------------------------------------------------------------------------------------------------------
 
 
 def test_record_command_writes_and_tells(tmp_path, capsys):
     (tmp_path / "job.toml").write_text(SMALL)
     (tmp_path / "f.csv").write_text(FINISHED)
-    arguments = ["record", str(tmp_path / "job.toml"), "--out", str(tmp_path / "r.json"), "--date", "2026-11-25", "--note", "invented", "--finished", str(tmp_path / "f.csv")]
+    arguments = [
+        "record",
+        str(tmp_path / "job.toml"),
+        "--out",
+        str(tmp_path / "r.json"),
+        "--date",
+        "2026-11-25",
+        "--note",
+        "invented",
+        "--finished",
+        str(tmp_path / "f.csv"),
+    ]
     assert main([*arguments, "--report"]) == 0
     assert "nothing to compare" in capsys.readouterr().out
     first = (tmp_path / "r.json").read_bytes()
     assert main(arguments) == 0 and capsys.readouterr().out == ""
     assert (tmp_path / "r.json").read_bytes() == first  # same input, same bytes
     # a record can be taken up again, with another note
-    assert main(["record", str(tmp_path / "r.json"), "--out", str(tmp_path / "s.json"), "--note", "measured again"]) == 0
+    assert (
+        main(
+            [
+                "record",
+                str(tmp_path / "r.json"),
+                "--out",
+                str(tmp_path / "s.json"),
+                "--note",
+                "measured again",
+            ]
+        )
+        == 0
+    )
     again = read(tmp_path / "s.json")
-    assert again.notes == "invented\nmeasured again" and again.date == "2026-11-25" and again.finished == FINISHED
+    assert (
+        again.notes == "invented\nmeasured again"
+        and again.date == "2026-11-25"
+        and again.finished == FINISHED
+    )
 
 
 def test_a_file_that_cannot_be_written_is_one_sentence(tmp_path, capsys):
@@ -148,4 +196,6 @@ def test_update_says_what_stays_unknown(came):
     found = came.update
     assert isinstance(found, Update)
     lines = unknown_lines(found)
-    assert any(line.startswith("Tie-in stays as it was") for line in lines) and any(line.startswith("Pool run and torch axis stay as they were") for line in lines)
+    assert any(line.startswith("Tie-in stays as it was") for line in lines) and any(
+        line.startswith("Pool run and torch axis stay as they were") for line in lines
+    )

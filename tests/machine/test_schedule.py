@@ -46,7 +46,8 @@ DIALS = {
 }  # fmt: skip
 
 
-# ---- rotation ----------------------------------------------------------------------------------------------------
+# ---- rotation
+# ----------------------------------------------------------------------------------------------------
 
 
 def test_seconds_a_turn_are_the_way_round_over_the_travel(plain):
@@ -60,33 +61,53 @@ def test_seconds_a_turn_are_the_way_round_over_the_travel(plain):
 
 def test_later_layers_turn_faster_on_the_bore_as_it_then_is(plain):
     one, two = schedule(plain).layers
-    # Volume: wire area x feed x efficiency per turn over pitch, from 83 mm: a ring of that section is gone (conservation).
+    # Volume: wire area x feed x efficiency per turn over pitch, from 83 mm: a ring of that section
+    # is gone (conservation).
     metal = math.pi / 4 * 1.0**2 * 3500.0 * 0.96 / 440.0 * math.pi * 83.0 / 3.5
     assert two.diameter == pytest.approx(math.sqrt(83.0**2 - 4.0 / math.pi * metal), rel=1e-4)
     assert two.turn_time == pytest.approx(one.turn_time * two.diameter / one.diameter, rel=1e-9)
     assert one.mean_after == pytest.approx(two.diameter, abs=0.05)
 
 
-OVAL = SMALL.replace("out_of_round_mm = 0.6", "out_of_round_mm = 3").replace("[pre_bore]\ndiameter_mm = 83.0\n", "")
+OVAL = SMALL.replace("out_of_round_mm = 0.6", "out_of_round_mm = 3").replace(
+    "[pre_bore]\ndiameter_mm = 83.0\n", ""
+)
 
 
 def test_an_oval_bore_is_not_round_and_its_travel_runs_with_the_radius():
     row = schedule(simulate(parse(OVAL))).layers[0]
     assert not row.round
-    assert row.diameters == pytest.approx((82.2, 85.2), abs=0.01)  # as the parameters of the wear say
-    assert row.travels == pytest.approx([math.pi * d / row.turn_time for d in row.diameters], rel=1e-9)
-    assert row.turn_times == pytest.approx([math.pi * d / row.travel for d in row.diameters], rel=1e-9)
-    assert row.rotations == pytest.approx([row.travel / (0.5 * d) for d in reversed(row.diameters)], rel=1e-9)
-    assert row.tips == pytest.approx([15.0 - 0.5 * row.diameter + 0.5 * d for d in row.diameters], abs=1e-9)
+    assert row.diameters == pytest.approx(
+        (82.2, 85.2), abs=0.01
+    )  # as the parameters of the wear say
+    assert row.travels == pytest.approx(
+        [math.pi * d / row.turn_time for d in row.diameters], rel=1e-9
+    )
+    assert row.turn_times == pytest.approx(
+        [math.pi * d / row.travel for d in row.diameters], rel=1e-9
+    )
+    assert row.rotations == pytest.approx(
+        [row.travel / (0.5 * d) for d in reversed(row.diameters)], rel=1e-9
+    )
+    assert row.tips == pytest.approx(
+        [15.0 - 0.5 * row.diameter + 0.5 * d for d in row.diameters], abs=1e-9
+    )
 
 
 def test_a_tapered_bore_is_met_at_the_depths_of_the_turns():
-    # Diameter at a depth by the parameters of the wear; the fourth turn from either end is the first that counts.
-    scene = parse(SMALL.replace("out_of_round_mm = 0.6", "taper_mm = 4").replace("[pre_bore]\ndiameter_mm = 83.0\n", ""))
+    # Diameter at a depth by the parameters of the wear; the fourth turn from either end is the
+    # first that counts.
+    scene = parse(
+        SMALL.replace("out_of_round_mm = 0.6", "taper_mm = 4").replace(
+            "[pre_bore]\ndiameter_mm = 83.0\n", ""
+        )
+    )
     result = simulate(scene)
     path, row = result.settings[0].path, schedule(result).layers[0]
     ends = path.depth_at(2.0 * math.pi * np.array([3.0, int(path.turns) - 2.0]))
-    assert row.diameters == pytest.approx(82.2 + 4.0 * ends / 40.0, abs=0.03)  # an eighth of a turn of depth, times the taper
+    assert row.diameters == pytest.approx(
+        82.2 + 4.0 * ends / 40.0, abs=0.03
+    )  # an eighth of a turn of depth, times the taper
 
 
 def test_heat_input_runs_the_other_way_from_the_travel():
@@ -120,7 +141,9 @@ def test_rotation_table_passes_through_every_diameter_of_the_job(plain):
 
 def test_rotation_table_in_round_inches(small):
     rows = told(small, {"job.units": "in"}).tables[0].rows
-    assert all(abs(row.diameter / 25.4 * 100 - round(row.diameter / 25.4 * 100)) < 1e-6 for row in rows)
+    assert all(
+        abs(row.diameter / 25.4 * 100 - round(row.diameter / 25.4 * 100)) < 1e-6 for row in rows
+    )
 
 
 def test_a_table_for_every_travel(small):
@@ -128,19 +151,29 @@ def test_a_table_for_every_travel(small):
     assert [one.layers for one in both.tables] == [(1,), (2,)]
 
 
-# ---- dials -----------------------------------------------------------------------------------------------------------
+# ---- dials
+# -----------------------------------------------------------------------------------------------------------
 
 
 def test_dials_are_read_straight_between_their_points(small):
     row = told(small, DIALS).layers[0]
     rpm = 440.0 / (math.pi * 83.0)
-    assert row.rotation_dial == pytest.approx(float(np.interp(rpm, [0.5, 1.5, 2.0], [1.0, 2.0, 4.0])), rel=1e-5)
+    assert row.rotation_dial == pytest.approx(
+        float(np.interp(rpm, [0.5, 1.5, 2.0], [1.0, 2.0, 4.0])), rel=1e-5
+    )
     assert row.wire_dial == pytest.approx(10.0 + 1.5 / 3.0 * 20.0)
 
 
 def test_a_dial_that_falls_is_a_dial_too(small):
-    falling = {"dial.1.mark": 1.0, "dial.1.rotation_rpm": 3.0, "dial.2.mark": 5.0, "dial.2.rotation_rpm": 1.0}
-    assert told(small, falling).layers[0].rotation_dial == pytest.approx(1.0 + (3.0 - 440.0 / (math.pi * 83.0)) / 2.0 * 4.0, rel=1e-5)
+    falling = {
+        "dial.1.mark": 1.0,
+        "dial.1.rotation_rpm": 3.0,
+        "dial.2.mark": 5.0,
+        "dial.2.rotation_rpm": 1.0,
+    }
+    assert told(small, falling).layers[0].rotation_dial == pytest.approx(
+        1.0 + (3.0 - 440.0 / (math.pi * 83.0)) / 2.0 * 4.0, rel=1e-5
+    )
 
 
 @pytest.mark.parametrize(
@@ -149,7 +182,10 @@ def test_a_dial_that_falls_is_a_dial_too(small):
         ({"dial.3.rotation_rpm": 1.5}, "between marks 2 and 4 it does not go on as before"),
         ({"dial.3.rotation_rpm": 1.0}, "between marks 2 and 4 it does not go on as before"),
         ({"dial.3.mark": 2.0}, "mark 2 given twice"),
-        ({"dial.5.wire_feed_m_per_min": None, "dial.5.rotation_rpm": 4.0}, "one point only, at mark 10"),
+        (
+            {"dial.5.wire_feed_m_per_min": None, "dial.5.rotation_rpm": 4.0},
+            "one point only, at mark 10",
+        ),
         ({"dial.6.mark": 50.0}, "neither rotation nor wire_feed given"),
         ({"dial.1.mark": math.inf}, "must be a finite number"),
     ],
@@ -162,7 +198,10 @@ def test_a_table_that_is_none_is_one_sentence(small, changes, sentence):
 
 def test_what_a_dial_cannot_give_is_refused_with_the_nearest_it_can(small):
     slow = DIALS | {"dial.2.rotation_rpm": 1.0, "dial.3.rotation_rpm": 1.5}
-    with pytest.raises(SceneError, match=r"layer 1: rotation = 1\.687 rpm: the dial table gives 0\.5 to 1\.5; the nearest it can is 1\.5 rpm, a travel of 391\.1 mm/min") as fault:
+    with pytest.raises(
+        SceneError,
+        match=r"layer 1: rotation = 1\.687 rpm: the dial table gives 0\.5 to 1\.5; the nearest it can is 1\.5 rpm, a travel of 391\.1 mm/min",
+    ) as fault:
         told(small, slow)
     # 1.5 rpm on 83 mm: pi 83 x 1.5 = 391.1 mm/min.
     assert math.pi * 83.0 * 1.5 == pytest.approx(391.1, abs=0.05) and "\n" not in str(fault.value)
@@ -170,7 +209,8 @@ def test_what_a_dial_cannot_give_is_refused_with_the_nearest_it_can(small):
         told(small, DIALS | {"dial.4.wire_feed_m_per_min": 4.0})
 
 
-# ---- what is expected -----------------------------------------------------------------------------------------------
+# ---- what is expected
+# -----------------------------------------------------------------------------------------------
 
 
 def test_figures_are_those_of_the_result(plain):
@@ -185,28 +225,43 @@ def test_figures_are_those_of_the_result(plain):
 def test_wire_is_feed_times_time(plain):
     row = schedule(plain).layers[0]
     assert row.wire_length == pytest.approx(3500.0 / 60.0 * row.arc_time)
-    assert row.wire == pytest.approx(6.1654e-3 * row.wire_length, rel=1e-4)  # 1.0 mm wire: 6.1654 g/m
+    assert row.wire == pytest.approx(
+        6.1654e-3 * row.wire_length, rel=1e-4
+    )  # 1.0 mm wire: 6.1654 g/m
 
 
 def test_restart_lies_back_against_the_turning(small):
-    for turning, back in (("clockwise", "counter-clockwise"), ("counter-clockwise", "back clockwise")):
-        restart = told(small, {"layer.turning": turning, "process.taper_length_mm": 8.0}).layers[0].restart
+    for turning, back in (
+        ("clockwise", "counter-clockwise"),
+        ("counter-clockwise", "back clockwise"),
+    ):
+        restart = (
+            told(small, {"layer.turning": turning, "process.taper_length_mm": 8.0})
+            .layers[0]
+            .restart
+        )
         assert back in restart.rule
         assert restart.angle * 41.5 == pytest.approx(restart.length) == pytest.approx(8.0)
 
 
 def test_holes_are_named_plugged_or_not(small):
     hole = {"oil_hole.1.at_oclock": 3.0, "oil_hole.1.depth_mm": 20.0, "oil_hole.1.diameter_mm": 8.0}
-    open_, plugged = (told(small, hole | {"oil_hole.1.how": how}) for how in ("weld around", "plug"))
+    open_, plugged = (
+        told(small, hole | {"oil_hole.1.how": how}) for how in ("weld around", "plug")
+    )
     (kept,) = open_.areas
     assert (kept.what, kept.plugged, kept.depth) == ("oil hole", False, (16.0, 24.0))
     assert (kept.clock[1] - kept.clock[0]) * 40.0 == pytest.approx(8.0)
     assert open_.layers[0].arcs > 1 and plugged.layers[0].arcs == 1 and plugged.areas[0].plugged
-    assert "Arc off at the oil hole" in schedule_note(open_) and "plugged, welded over and cut again" in schedule_note(plugged)
+    assert "Arc off at the oil hole" in schedule_note(
+        open_
+    ) and "plugged, welded over and cut again" in schedule_note(plugged)
 
 
 def test_a_layer_over_part_of_the_clock_names_only_its_positions(small):
-    part = told(small, {"layer.1.repeat": 1, "layer.1.only_from_oclock": 5.0, "layer.1.only_to_oclock": 7.0})
+    part = told(
+        small, {"layer.1.repeat": 1, "layer.1.only_from_oclock": 5.0, "layer.1.only_to_oclock": 7.0}
+    )
     assert {p.iso for p in part.layers[0].positions} == {"PA", "PF", "PG"}
     assert part.layers[0].kept[-1].clock == pytest.approx((7.0 * math.pi / 6, 5.0 * math.pi / 6))
 
@@ -222,23 +277,39 @@ def test_layers_laid_already_are_marked(small):
     assert [row.done for row in rows] == [True, False]
 
 
-@pytest.mark.parametrize("name", ["inch_vertical", "oil_hole", "small_bore", "readings_radius", "three_lugs", "low_side"])
+@pytest.mark.parametrize(
+    "name", ["inch_vertical", "oil_hole", "small_bore", "readings_radius", "three_lugs", "low_side"]
+)
 def test_every_kind_of_job_has_settings(name, capsys):
     assert main(["schedule", f"scenes/{name}.toml", "--json"]) == 0
-    rows = json.loads(capsys.readouterr().out, parse_constant=lambda word: pytest.fail(word))["layers"]
+    rows = json.loads(capsys.readouterr().out, parse_constant=lambda word: pytest.fail(word))[
+        "layers"
+    ]
     for row in rows:
         low, high = row["seconds_per_turn_range"]
         assert 0.0 < low <= high and row["against_procedure"] == NOT_GIVEN
-        assert row["bore_before_mm_range"][0] - 0.2 <= row["bore_before_mm"] <= row["bore_before_mm_range"][1] + 0.2
+        assert (
+            row["bore_before_mm_range"][0] - 0.2
+            <= row["bore_before_mm"]
+            <= row["bore_before_mm_range"][1] + 0.2
+        )
 
 
 def test_a_local_weld_after_the_cut_is_laid_on_the_cut_bore(small):
-    scene = changed(small, {"job.stage": "after the finish cut", "job.layers_done": 2, "layer.2.wire_feed_m_per_min": 3.5})
+    scene = changed(
+        small,
+        {
+            "job.stage": "after the finish cut",
+            "job.layers_done": 2,
+            "layer.2.wire_feed_m_per_min": 3.5,
+        },
+    )
     rows = schedule(simulate(scene)).layers
     assert rows[2].diameters == pytest.approx((80.0, 80.0), abs=0.02)
 
 
-# ---- against the procedure --------------------------------------------------------------------------------------------
+# ---- against the procedure
+# --------------------------------------------------------------------------------------------
 
 
 def checks_of(one, layer=1):
@@ -273,16 +344,35 @@ def test_outside_by_how_much(changes, what, by):
 
 def test_texts_outside_the_procedure():
     base = load("scenes/filled_in.toml")
-    one = told(base, {"procedure.positions": "PA, PF", "procedure.groups": "2, 3", "procedure.interpass_most_c": 150.0})
+    one = told(
+        base,
+        {
+            "procedure.positions": "PA, PF",
+            "procedure.groups": "2, 3",
+            "procedure.interpass_most_c": 150.0,
+        },
+    )
     assert checks_of(one)["position"].words == "PE, PG not among PA, PF"
     assert checks_of(one)["steel group"].words == "1.2 not among 2, 3"
-    assert checks_of(one, 2)["interpass"].by == pytest.approx(50.0) and "interpass" not in checks_of(one)
+    assert checks_of(one, 2)["interpass"].by == pytest.approx(
+        50.0
+    ) and "interpass" not in checks_of(one)
 
 
 def test_what_is_not_given_is_not_called_within(small):
-    bare = told(small, {"procedure.heat_input_most_kj_per_mm": 1.0, "procedure.groups": "1", "procedure.travel_most_mm_per_min": 500.0})
+    bare = told(
+        small,
+        {
+            "procedure.heat_input_most_kj_per_mm": 1.0,
+            "procedure.groups": "1",
+            "procedure.travel_most_mm_per_min": 500.0,
+        },
+    )
     found = checks_of(bare)
-    assert (found["heat input (EN 1011-1)"].verdict, found["heat input (EN 1011-1)"].words) == (NOT_GIVEN, "the job gives no volts and amps")
+    assert (found["heat input (EN 1011-1)"].verdict, found["heat input (EN 1011-1)"].words) == (
+        NOT_GIVEN,
+        "the job gives no volts and amps",
+    )
     assert found["steel group"].words == "the job gives no steel group"
     assert found["voltage"].words == "the procedure gives no range"
     assert found["travel"].verdict == WITHIN and bare.verdict == WITHIN
@@ -290,7 +380,8 @@ def test_what_is_not_given_is_not_called_within(small):
 
 
 def test_the_whole_range_round_an_oval_bore_is_checked():
-    # Travel on the mean is allowed; at the wide places of a bore out of round it is faster than that.
+    # Travel on the mean is allowed; at the wide places of a bore out of round it is faster than
+    # that.
     check = checks_of(told(parse(OVAL), {"procedure.travel_most_mm_per_min": 441.0}))["travel"]
     assert check.verdict == OUTSIDE and check.run[0] < 440.0 / 60.0 < check.run[1]
 
@@ -298,7 +389,10 @@ def test_the_whole_range_round_an_oval_bore_is_checked():
 def test_exit_codes(tmp_path, small, capsys):
     save(small, tmp_path / "plain.toml")
     save(changed(small, {"procedure.travel_most_mm_per_min": 430.0}), tmp_path / "outside.toml")
-    save(changed(small, DIALS | {"dial.2.rotation_rpm": 1.0, "dial.3.rotation_rpm": 1.5}), tmp_path / "dial.toml")
+    save(
+        changed(small, DIALS | {"dial.2.rotation_rpm": 1.0, "dial.3.rotation_rpm": 1.5}),
+        tmp_path / "dial.toml",
+    )
     assert main(["schedule", str(tmp_path / "plain.toml")]) == 0
     assert main(["schedule", str(tmp_path / "outside.toml")]) == 3
     capsys.readouterr()
@@ -308,7 +402,8 @@ def test_exit_codes(tmp_path, small, capsys):
     assert main(["schedule", str(tmp_path / "none.toml")]) == 2
 
 
-# ---- heat and steel ---------------------------------------------------------------------------------------------------
+# ---- heat and steel
+# ---------------------------------------------------------------------------------------------------
 
 
 def test_heat_of_a_layer(filled):
@@ -337,7 +432,9 @@ def test_steel_says_what_is_missing_and_what_is_too_cold(small, filled):
     carbon = told(small, {"steel.carbon_percent": 0.2, "steel.manganese_percent": 1.2})
     assert carbon.steel.cet == pytest.approx(0.32) and carbon.steel.preheat is None
     assert "needs thickness, hydrogen class" in " ".join(carbon.steel.said)
-    assert "heat input" in filled.steel.preheat.outside[0]  # 0.26 kJ/mm lies under the 0.5 the formula was made for
+    assert (
+        "heat input" in filled.steel.preheat.outside[0]
+    )  # 0.26 kJ/mm lies under the 0.5 the formula was made for
     assert "colder than the preheat" in " ".join(filled.steel.said)
 
 
@@ -346,14 +443,24 @@ def test_steel_says_what_is_missing_and_what_is_too_cold(small, filled):
     [
         ({"steel.carbon_percent": 2.5}, "must be greater than 0 and at most 2.1 %"),
         ({"steel.boron_percent": 0.5}, "must be at least 0 and at most 0.1 %"),
-        ({"steel.carbon_percent": 0.2, "steel.chromium_percent": 30.0, "steel.nickel_percent": 30.0}, "more than half is no steel"),
+        (
+            {
+                "steel.carbon_percent": 0.2,
+                "steel.chromium_percent": 30.0,
+                "steel.nickel_percent": 30.0,
+            },
+            "more than half is no steel",
+        ),
         ({"steel.thickness_mm": 1.0}, "must be at least 3"),
         ({"electrical.voltage_v": 200.0}, "must be at least 8 and at most 60 V"),
         ({"electrical.current_a": "much"}, "must be a number in A"),
         ({"heat.interpass_c": 15.0}, "never cools below the air's 20 C"),
         ({"heat.hydrogen": "H3"}, "must be one of"),
         ({"procedure.positions": "PA, sideways"}, "'SIDEWAYS': not a weld position"),
-        ({"procedure.travel_least_mm_per_min": 500.0, "procedure.travel_most_mm_per_min": 400.0}, "travel_least is more than travel_most; swap"),
+        (
+            {"procedure.travel_least_mm_per_min": 500.0, "procedure.travel_most_mm_per_min": 400.0},
+            "travel_least is more than travel_most; swap",
+        ),
         ({"procedure.heat_input_most_kj_per_m": 1.0}, "unknown key"),
     ],
 )
@@ -363,19 +470,34 @@ def test_bad_input_is_one_sentence(small, changes, sentence):
     assert "\n" not in str(fault.value)
 
 
-# ---- words, JSON, files ---------------------------------------------------------------------------------------------------
+# ---- words, JSON, files
+# ---------------------------------------------------------------------------------------------------
 
 
 def test_shop_sections_left_empty_do_not_change_the_name_of_a_job():
-    plain, empty = parse(SMALL), parse(SMALL + "\n[steel]\n[electrical]\n[heat]\n[procedure]\n[hold_points]\n")
+    plain, empty = (
+        parse(SMALL),
+        parse(SMALL + "\n[steel]\n[electrical]\n[heat]\n[procedure]\n[hold_points]\n"),
+    )
     assert digest(plain) == digest(empty)
     assert digest(changed(plain, {"steel.name": "S355"})) != digest(plain)
 
 
 def test_no_stock_rests_on_them(small):
-    other = changed(small, DIALS | {"steel.name": "S355", "electrical.voltage_v": 20.0, "heat.preheat_c": 150.0, "procedure.number": "7"})
+    other = changed(
+        small,
+        DIALS
+        | {
+            "steel.name": "S355",
+            "electrical.voltage_v": 20.0,
+            "heat.preheat_c": 150.0,
+            "procedure.number": "7",
+        },
+    )
     mine, theirs = (as_json(simulate(one)) for one in (small, other))
-    assert {k: v for k, v in mine.items() if k != "scene_digest"} == {k: v for k, v in theirs.items() if k != "scene_digest"}
+    assert {k: v for k, v in mine.items() if k != "scene_digest"} == {
+        k: v for k, v in theirs.items() if k != "scene_digest"
+    }
 
 
 def test_filled_in_sections_come_back_from_their_file(filled):
@@ -383,7 +505,9 @@ def test_filled_in_sections_come_back_from_their_file(filled):
 
 
 def test_stamp_until_everything_is_filled_in(filled, small):
-    assert schedule_json(filled)["stamp"] == "" and "NOT A WELDING PROCEDURE" not in schedule_note(filled)
+    assert schedule_json(filled)["stamp"] == "" and "NOT A WELDING PROCEDURE" not in schedule_note(
+        filled
+    )
     for key in ("cracks_checked", "cavity_vented", "work_lead_at_bore", "load_blocked"):
         left = open_points(changed(filled.scene, {f"hold_points.{key}": False}))
         assert len(left) == 1
@@ -403,7 +527,9 @@ def test_json_names_its_units_and_holds_no_nonsense(filled):
 def test_a_bar_gives_the_settings_of_every_bore(capsys):
     main(["schedule", "three_lugs", "--json"])
     told = json.loads(capsys.readouterr().out)
-    assert len(told["other_bores"]) == 2 and all(one["layers"] and one["along_mm"] > 0 for one in told["other_bores"])
+    assert len(told["other_bores"]) == 2 and all(
+        one["layers"] and one["along_mm"] > 0 for one in told["other_bores"]
+    )
     main(["schedule", "three_lugs"])
     assert capsys.readouterr().out.count("Settings layer by layer") == 3
 
@@ -415,29 +541,68 @@ def test_note_says_on_diameter_and_how_each_figure_is_known(filled):
     for line in text.splitlines():
         if any(word in line for word in ("gauge should read", "Bore on diameter", "Not round")):
             assert "on diameter" in line
-    assert all(any(word in how for word in ("derived", "measured", "published", "assumed", "common practice", "given", "not ")) for _, how in [line[2:].split(": ", 1) for line in text.split("How each figure is known:")[1].split("Mind:")[0].strip().splitlines()])
+    assert all(
+        any(
+            word in how
+            for word in (
+                "derived",
+                "measured",
+                "published",
+                "assumed",
+                "common practice",
+                "given",
+                "not ",
+            )
+        )
+        for _, how in [
+            line[2:].split(": ", 1)
+            for line in text.split("How each figure is known:")[1]
+            .split("Mind:")[0]
+            .strip()
+            .splitlines()
+        ]
+    )
 
 
 def test_an_inch_job_is_told_in_inches():
-    text = schedule_note(told(load("scenes/inch_vertical.toml"), {"electrical.voltage_v": 22.0, "electrical.current_a": 180.0, "heat.interpass_f": 400.0, "procedure.travel_most_in_per_min": 15.0}))
+    text = schedule_note(
+        told(
+            load("scenes/inch_vertical.toml"),
+            {
+                "electrical.voltage_v": 22.0,
+                "electrical.current_a": 180.0,
+                "heat.interpass_f": 400.0,
+                "procedure.travel_most_in_per_min": 15.0,
+            },
+        )
+    )
     body = text.split("How each figure")[0]
     assert " mm" not in body and "kJ/in" in body and "in/min" in body and " 400 F" in body
     assert "off by 1.0 in/min" in body
 
 
 def test_a_temperature_difference_in_fahrenheit_is_not_shifted_by_32():
-    one = told(load("scenes/filled_in.toml"), {"job.units": "in", "procedure.preheat_least_c": 120.0})
+    one = told(
+        load("scenes/filled_in.toml"), {"job.units": "in", "procedure.preheat_least_c": 120.0}
+    )
     text = schedule_note(one)
-    assert "preheat 212 F, allowed least 248 F; off by 36 F" in text and "The part at 212 F is colder" in text
+    assert (
+        "preheat 212 F, allowed least 248 F; off by 36 F" in text
+        and "The part at 212 F is colder" in text
+    )
 
 
 def test_say_energy_and_temperature():
     # 45.24 kJ/in (AWS worked example) is 1.781 kJ/mm; 100 C is 212 F.
-    assert Say("in").energy(45.24 / 25.4) == "45.2 kJ/in" and Say("mm").energy(45.24 / 25.4) == "1.78 kJ/mm"
+    assert (
+        Say("in").energy(45.24 / 25.4) == "45.2 kJ/in"
+        and Say("mm").energy(45.24 / 25.4) == "1.78 kJ/mm"
+    )
     assert Say("in").temperature(100.0) == "212 F" and Say("mm").temperature(100.0) == "100 C"
 
 
-# ---- the screen ---------------------------------------------------------------------------------------------------------
+# ---- the screen
+# ---------------------------------------------------------------------------------------------------------
 
 
 def screen(scene_name):
@@ -452,7 +617,11 @@ settings.show(state.on_bar(state.job())[0].result)
 
 
 def words(page):
-    return "\n".join(str(one.value) for kind in (page.markdown, page.warning, page.error, page.caption) for one in kind)
+    return "\n".join(
+        str(one.value)
+        for kind in (page.markdown, page.warning, page.error, page.caption)
+        for one in kind
+    )
 
 
 def test_screen_of_a_filled_in_job():
@@ -491,9 +660,16 @@ def test_the_last_two_points_of_a_dial_are_not_taken_apart():
 
 
 def test_a_range_missed_by_less_than_is_shown_says_so():
-    """25 V at 130 A and 440 mm/min: 0.8 x 25 x 130 / (440/60) / 1000 = 0.3545 kJ/mm (EN 1011-1) against most 0.354."""
-    scene = changed(load("scenes/filled_in.toml"), {"electrical.voltage_v": 25.0, "procedure.heat_input_most_kj_per_mm": 0.354})
-    said = "\n".join(line for row in schedule(simulate(scene)).layers for line in check_lines(row, Say("mm")))
+    """25 V at 130 A and 440 mm/min: 0.8 x 25 x 130 / (440/60) / 1000 = 0.3545 kJ/mm (EN 1011-1)
+    against most 0.354.
+    """
+    scene = changed(
+        load("scenes/filled_in.toml"),
+        {"electrical.voltage_v": 25.0, "procedure.heat_input_most_kj_per_mm": 0.354},
+    )
+    said = "\n".join(
+        line for row in schedule(simulate(scene)).layers for line in check_lines(row, Say("mm"))
+    )
     assert "off by less than 0.01 kJ/mm" in said and "off by 0.00" not in said
 
 

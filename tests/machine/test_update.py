@@ -1,8 +1,12 @@
-"""Readings after a layer: planted values found within what is stated to be left unknown, and nothing told that was not seen.
+"""Readings after a layer: planted values found within what is stated to be left unknown, and
+nothing told that was not seen.
 
-The outside check is the truth itself: jobs are laid with values that are known to the test and hidden from the fit, and
-read with errors of their own; the stated uncertainty must cover them at the stated rate (exact binomial interval of
-scipy.stats). A second, foreign process (tests/speed/hidden.py, other laws) stands in tests/test_closed_loop.py.
+The outside check is the truth itself: jobs are laid with values that are known to the test and
+hidden from the fit, and
+read with errors of their own; the stated uncertainty must cover them at the stated rate (exact
+binomial interval of
+scipy.stats). A second, foreign process (tests/speed/hidden.py, other laws) stands in
+tests/test_closed_loop.py.
 """
 
 import dataclasses
@@ -65,8 +69,12 @@ def held(scene, kind, layers, *, valley=False):
 def written(one, values, *, more=""):
     """Readings of a set as the CSV a person would write."""
     lines = [f"depth_mm,oclock,{one.found.kind}_mm,touched{more and ',bore_c,outside_c'}"]
-    for depth, clock, valley, value in zip(one.places.depth, one.places.clock, one.places.valley, values, strict=True):
-        lines.append(f"{depth},{clock * 6 / math.pi},{value:.4f},{'valley' if valley else 'crest'}{more}")
+    for depth, clock, valley, value in zip(
+        one.places.depth, one.places.clock, one.places.valley, values, strict=True
+    ):
+        lines.append(
+            f"{depth},{clock * 6 / math.pi},{value:.4f},{'valley' if valley else 'crest'}{more}"
+        )
     return "\n".join(lines) + "\n"
 
 
@@ -77,7 +85,9 @@ def three():
 
 @pytest.fixture(scope="module")
 def crests(three):
-    """The fit for crests after layers 1 and 2, and further draws that stand for jobs as they came out."""
+    """The fit for crests after layers 1 and 2, and further draws that stand for jobs as they came
+    out.
+    """
     scene = held(three, "diameter", (1, 2))
     return scene, Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
 
@@ -97,7 +107,8 @@ def at_the_stated_rate(hits, count):
     return interval.low <= 0.95 <= interval.high
 
 
-# ---- what is found ------------------------------------------------------------------------------------------------------
+# ---- what is found
+# ------------------------------------------------------------------------------------------------------
 
 
 def test_planted_area_factor_is_covered_at_the_stated_rate(crests):
@@ -105,14 +116,17 @@ def test_planted_area_factor_is_covered_at_the_stated_rate(crests):
     hits, values = covered(fit, truth)
     for k in (LAID, TO_COME, SEEN, SEEN + 1):
         assert at_the_stated_rate(hits[k], TRUTHS), (k, hits[k])
-    # and it is worth having: half the variance of the metal laid is gone, and the estimate follows the truth
+    # and it is worth having: half the variance of the metal laid is gone, and the estimate follows
+    # the truth
     assert np.std(truth.x[:, LAID] - values[:, LAID]) < 0.6 * np.std(truth.x[:, LAID])
     assert np.corrcoef(truth.x[:, LAID], values[:, LAID])[0, 1] > 0.8
     assert np.corrcoef(truth.x[:, TO_COME], values[:, TO_COME])[0, 1] > 0.6
 
 
 def test_a_process_that_lays_more_is_found_by_its_own_readings(three):
-    """Readings of the engine laying 6 % more wire than it is told: the factor is found within two standard deviations."""
+    """Readings of the engine laying 6 % more wire than it is told: the factor is found within two
+    standard deviations.
+    """
     more = changed(three, {"wire.efficiency": 0.96, "layer.wire_feed_m_per_min": 3.5})
     factor = 1.06
     known = dataclasses.replace(more, wire=dataclasses.replace(more.wire, efficiency=0.9))
@@ -133,21 +147,39 @@ def test_two_point_readings_do_not_move_what_they_cannot_see(crests, three):
     _, found = fit.robust([read[0] for read in truth.y])
     unseen = [TIE_IN, POOL_RUN, *range(TORCH.start, TORCH.stop), LAW, EDGE, WIDTH, GRAVITY]
     assert (found.value[unseen] == fit.x.mean(axis=0)[unseen]).all()
-    assert np.sqrt(np.diag(found.covariance))[unseen] == pytest.approx(fit.x.std(axis=0, ddof=1)[unseen])
+    assert np.sqrt(np.diag(found.covariance))[unseen] == pytest.approx(
+        fit.x.std(axis=0, ddof=1)[unseen]
+    )
     for one, values in zip(fit.sets, truth.y, strict=True):
         three = with_readings(three, written(one, values[0]), layer=one.layer)
     after = told(three, replan=False)
     assert after.pool_run is None and after.tie_in is None and after.torch == ()
     # and the draws of the job go on with the prior of all of them, exactly
     job = after.scene
-    one, other = (draw(spreads_of(s, settings(s, 41.5)), [Way(1.0, 1.0)] * 3, 1, 7) for s in (job, dataclasses.replace(job, update=None)))
-    assert one.pool_run == other.pool_run and one.tie_in == other.tie_in and (one.offsets == other.offsets).all()
+    one, other = (
+        draw(spreads_of(s, settings(s, 41.5)), [Way(1.0, 1.0)] * 3, 1, 7)
+        for s in (job, dataclasses.replace(job, update=None))
+    )
+    assert (
+        one.pool_run == other.pool_run
+        and one.tie_in == other.tie_in
+        and (one.offsets == other.offsets).all()
+    )
     assert (one.area != other.area).any()
 
 
 def test_pool_run_and_torch_axis_are_found_from_radii(three):
-    """A set-up that may be a millimetre off and a pool that may run 2 mm: planted ones are covered, and better known."""
-    loose = changed(three, {"spread.torch_axis_mm": 1.5, "spread.finish_axis_mm": 0.01, "spread.pre_bore_axis_mm": 0.01})
+    """A set-up that may be a millimetre off and a pool that may run 2 mm: planted ones are covered,
+    and better known.
+    """
+    loose = changed(
+        three,
+        {
+            "spread.torch_axis_mm": 1.5,
+            "spread.finish_axis_mm": 0.01,
+            "spread.pre_bore_axis_mm": 0.01,
+        },
+    )
     scene = held(loose, "radius", (1, 2, 3))
     fit, truth = Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
     hits, values = covered(fit, truth)
@@ -156,7 +188,14 @@ def test_pool_run_and_torch_axis_are_found_from_radii(three):
         assert at_the_stated_rate(hits[k], TRUTHS), (k, hits[k])
     for k in (TORCH.start, TORCH.start + 2):  # sideways, where no pool runs
         assert np.std(truth.x[:, k] - values[:, k]) < 0.85 * before[k]
-    still = changed(three, {"spread.torch_axis_mm": 0.02, "spread.finish_axis_mm": 0.01, "spread.pre_bore_axis_mm": 0.01})
+    still = changed(
+        three,
+        {
+            "spread.torch_axis_mm": 0.02,
+            "spread.finish_axis_mm": 0.01,
+            "spread.pre_bore_axis_mm": 0.01,
+        },
+    )
     scene = held(still, "radius", (1, 2, 3))
     fit, truth = Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
     hits, values = covered(fit, truth)
@@ -165,8 +204,21 @@ def test_pool_run_and_torch_axis_are_found_from_radii(three):
 
 
 def test_tie_in_is_found_where_a_valley_was_measured(three):
-    """Where the build-up law and the bead are well known, valleys beside crests tell tie-in; else how far the law is off."""
-    wide = changed(three, {"layer.pitch_mm": 3.2, "spread.law_mm": 0.01, "spread.crest_mm": 0.01, "bead.width_error_mm": 0.02, "spread.height": 0.02, "spread.along": 0.02, "spread.width": 0.02})
+    """Where the build-up law and the bead are well known, valleys beside crests tell tie-in; else
+    how far the law is off.
+    """
+    wide = changed(
+        three,
+        {
+            "layer.pitch_mm": 3.2,
+            "spread.law_mm": 0.01,
+            "spread.crest_mm": 0.01,
+            "bead.width_error_mm": 0.02,
+            "spread.height": 0.02,
+            "spread.along": 0.02,
+            "spread.width": 0.02,
+        },
+    )
     scene = held(wide, "diameter", (1, 2), valley=True)
     fit, truth = Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
     hits, values = covered(fit, truth)
@@ -187,15 +239,22 @@ def test_the_wall_as_it_now_is_lies_where_the_readings_say(crests):
     for one, values in zip(fit.sets, truth.y, strict=True):
         job = with_readings(job, written(one, values[far]), layer=one.layer)
     after = told(job, replan=False).scene
-    planned, now = (sum(layer.volume - layer.lost for layer in simulate(s).layers[:2]) for s in (dataclasses.replace(job, update=None), after))
+    planned, now = (
+        sum(layer.volume - layer.lost for layer in simulate(s).layers[:2])
+        for s in (dataclasses.replace(job, update=None), after)
+    )
     assert now / planned == pytest.approx(after.update.laid, abs=2e-3)
     assert abs(now / planned - 1.0 - truth.x[far, LAID]) < 0.5 * abs(truth.x[far, LAID])
     # the layers laid are surer now: the same draws of a job of these layers alone scatter less
-    spread = [np.std(chance(dataclasses.replace(s, layer=tuple(s.layers[:2])), 100, columns=60).minima) for s in (dataclasses.replace(job, update=None), after)]
+    spread = [
+        np.std(chance(dataclasses.replace(s, layer=tuple(s.layers[:2])), 100, columns=60).minima)
+        for s in (dataclasses.replace(job, update=None), after)
+    ]
     assert spread[1] < spread[0]
 
 
-# ---- what is named, carried and refused -----------------------------------------------------------------------------------
+# ---- what is named, carried and refused
+# -----------------------------------------------------------------------------------
 
 
 def test_a_contradictory_row_is_named_by_how_much_and_not_used(crests):
@@ -216,29 +275,41 @@ def test_a_contradictory_row_is_named_by_how_much_and_not_used(crests):
 
 def test_good_readings_are_seldom_called_contradictory(crests):
     _, fit, truth = crests
-    named = sum(any(not u.all() for u in fit.robust([y[j] for y in truth.y])[0]) for j in range(TRUTHS))
+    named = sum(
+        any(not u.all() for u in fit.robust([y[j] for y in truth.y])[0]) for j in range(TRUTHS)
+    )
     assert named <= 0.06 * TRUTHS  # asked for: 1 in 100
 
 
 def test_warm_readings_are_brought_to_20_c_and_carry_their_range(three, crests):
     _, fit, truth = crests
     one, values = fit.sets[0], truth.y[0][3]
-    # ISO 1: 20 C; steel 11.5e-6 /K; bore and outside both at 250 C, gauge at 20 C: D20 = D / (1 + 11.5e-6 x 230)
+    # ISO 1: 20 C; steel 11.5e-6 /K; bore and outside both at 250 C, gauge at 20 C: D20 = D / (1 +
+    # 11.5e-6 x 230)
     grown = values * (1.0 + 11.5e-6 * 230.0)
     three = changed(three, {"spread.crest_mm": 0.005})
     cold = told(with_readings(three, written(one, values), layer=1), replan=False)
     warm = told(with_readings(three, written(one, grown, more=",250,250"), layer=1), replan=False)
     bore_only = told(with_readings(three, written(one, grown, more=",250,"), layer=1), replan=False)
-    assert [row.read for row in warm.rows] == pytest.approx([row.read for row in cold.rows], abs=2e-4)
+    assert [row.read for row in warm.rows] == pytest.approx(
+        [row.read for row in cold.rows], abs=2e-4
+    )
     assert warm.warm and "warm" in warm.warm[0] and not cold.warm
     assert bore_only.laid.spread > warm.laid.spread >= cold.laid.spread - 1e-4
-    # mean wall anywhere between 250 and 20 C, thermometer 2 C: +-117 C at two standard deviations, common to the whole table
+    # mean wall anywhere between 250 and 20 C, thermometer 2 C: +-117 C at two standard deviations,
+    # common to the whole table
     (unsure,) = sets_of(bore_only.scene, settings(three, 41.5))
     assert unsure.common == pytest.approx(0.5 * values * 11.5e-6 * 117.0, rel=0.01)
     assert bore_only.laid.spread > 1.02 * cold.laid.spread
 
 
-@pytest.mark.parametrize("off, told_so", [(3.0, "on diameter over what this bore can be"), (-3.0, "on diameter under what this bore can be")])
+@pytest.mark.parametrize(
+    "off, told_so",
+    [
+        (3.0, "on diameter over what this bore can be"),
+        (-3.0, "on diameter under what this bore can be"),
+    ],
+)
 def test_readings_of_another_bore_are_refused_by_how_far_off(three, crests, off, told_so):
     _, fit, truth = crests
     with pytest.raises(SceneError, match=r"they lie [23]\.\d\d mm") as fault:
@@ -263,21 +334,28 @@ def test_readings_after_the_finish_cut_are_refused():
         with_readings(scene, places("diameter"), layer=1)
 
 
-# ---- the job file -----------------------------------------------------------------------------------------------------------
+# ---- the job file
+# -----------------------------------------------------------------------------------------------------------
 
 
 def test_readings_stay_in_the_job_and_nothing_is_overwritten(crests, three, tmp_path):
     _, fit, truth = crests
     texts = [written(one, values[3]) for one, values in zip(fit.sets, truth.y, strict=True)]
-    first = told(with_readings(three, texts[0], layer=1, taken="Tuesday, night shift"), replan=False)
+    first = told(
+        with_readings(three, texts[0], layer=1, taken="Tuesday, night shift"), replan=False
+    )
     second = told(with_readings(first.scene, texts[1], layer=2), replan=False)
-    assert [one.table for one in second.scene.reading_after] == texts and second.scene.reading_after[0].taken == "Tuesday, night shift"
+    assert [
+        one.table for one in second.scene.reading_after
+    ] == texts and second.scene.reading_after[0].taken == "Tuesday, night shift"
     assert second.scene.job.stage == BETWEEN and second.scene.job.layers_done == 2
     assert dataclasses.replace(second.scene, reading_after=(), update=None, job=three.job) == three
     save(second.scene, tmp_path / "job.toml")
     again = load(tmp_path / "job.toml")
     assert again == second.scene and to_text(again) == to_text(second.scene)
-    assert told(again, replan=False).scene == second.scene  # worked out anew from the readings: the same
+    assert (
+        told(again, replan=False).scene == second.scene
+    )  # worked out anew from the readings: the same
 
 
 @pytest.mark.parametrize("change, told_so", [
@@ -289,7 +367,9 @@ def test_a_tampered_update_is_refused(crests, three, change, told_so):
     from sim.job.read import from_mapping
 
     _, fit, truth = crests
-    scene = told(with_readings(three, written(fit.sets[0], truth.y[0][3]), layer=1), replan=False).scene
+    scene = told(
+        with_readings(three, written(fit.sets[0], truth.y[0][3]), layer=1), replan=False
+    ).scene
     raw = tomllib.loads(to_text(scene))
     raw["update"] |= change
     with pytest.raises(SceneError, match=told_so):
@@ -303,17 +383,31 @@ def test_touched_column_is_of_welded_bores_only():
         readings_csv.read(text, name="r")
 
 
-# ---- the card ---------------------------------------------------------------------------------------------------------------
+# ---- the card
+# ---------------------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
 def ringed():
-    """A job with run-off rings and little finish axis scatter, so that the least stock hangs on what a gauge reads."""
-    return changed(parse(SMALL), {"run_off.entry": True, "run_off.far": True, "layer.repeat": 2, "layer.pitch_mm": 3.2, "bore.final_diameter_mm": 79.7})
+    """A job with run-off rings and little finish axis scatter, so that the least stock hangs on
+    what a gauge reads.
+    """
+    return changed(
+        parse(SMALL),
+        {
+            "run_off.entry": True,
+            "run_off.far": True,
+            "layer.repeat": 2,
+            "layer.pitch_mm": 3.2,
+            "bore.final_diameter_mm": 79.7,
+        },
+    )
 
 
 def test_card_thresholds_hold_on_draws_they_never_saw(ringed):
-    """Of jobs that read just under the threshold about as many clean up as asked; of those well over it fewer (counted)."""
+    """Of jobs that read just under the threshold about as many clean up as asked; of those well
+    over it fewer (counted).
+    """
     from sim.machine.between.card import _laid
     from sim.plan.many_cases import threads
     from sim.plan.odds.many_draws import Bench
@@ -323,7 +417,13 @@ def test_card_thresholds_hold_on_draws_they_never_saw(ringed):
     fresh = changed(ringed, {"confidence.seed": 99})
     job = made_ready(fresh, 60)
     with threads() as pool:
-        bench = Bench.of(job, 60, 300, np.array([p.start_at for p in fresh.layers]), margin=2.5 * max(s.bead.width for s in job.settings) + 61.5)
+        bench = Bench.of(
+            job,
+            60,
+            300,
+            np.array([p.start_at for p in fresh.layers]),
+            margin=2.5 * max(s.bead.width for s in job.settings) + 61.5,
+        )
         read, least = _laid(bench, fresh, pool)
     fine = least >= fresh.cut.minimum_cut
     for card in cards:
@@ -336,7 +436,11 @@ def test_card_thresholds_hold_on_draws_they_never_saw(ringed):
     assert cards[-1].next is None and cards[-1].turn_time is None
     # seconds a turn = wall / travel: pi D / v with D the bore met, v 440 mm/min (kinematics)
     small, large = cards[0].turn_time
-    assert small < 2 * math.pi * cards[0].next.radius / (440 / 60) < large and large - small == pytest.approx(math.pi * (cards[0].expected[1] - cards[0].expected[0]) / (440 / 60))
+    assert small < 2 * math.pi * cards[0].next.radius / (
+        440 / 60
+    ) < large and large - small == pytest.approx(
+        math.pi * (cards[0].expected[1] - cards[0].expected[0]) / (440 / 60)
+    )
 
 
 def test_card_refuses_a_layer_the_job_does_not_have(three):
@@ -344,7 +448,8 @@ def test_card_refuses_a_layer_the_job_does_not_have(three):
         after_layer_card(three, 4)
 
 
-# ---- the command ------------------------------------------------------------------------------------------------------------
+# ---- the command
+# ------------------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
@@ -358,10 +463,25 @@ def read_file(tmp_path_factory, crests):
 
 def test_update_command_tells_and_saves(read_file, capsys):
     saved = read_file / "after.toml"
-    code = main(["update", str(read_file / "job.toml"), str(read_file / "r.csv"), "--layer", "1", "--save", str(saved), "--json"])
+    code = main(
+        [
+            "update",
+            str(read_file / "job.toml"),
+            str(read_file / "r.csv"),
+            "--layer",
+            "1",
+            "--save",
+            str(saved),
+            "--json",
+        ]
+    )
     said = json.loads(capsys.readouterr().out, parse_constant=lambda name: pytest.fail(name))
-    assert code in (0, 3) and (code == 0) == (said["enough"] or (said["plan"] or {}).get("verdict") == "cleans up")
-    assert said["layer"] == 1 and 0.8 < said["area_factor"]["value"] < 1.2 and said["tie_in"] is None
+    assert code in (0, 3) and (code == 0) == (
+        said["enough"] or (said["plan"] or {}).get("verdict") == "cleans up"
+    )
+    assert (
+        said["layer"] == 1 and 0.8 < said["area_factor"]["value"] < 1.2 and said["tie_in"] is None
+    )
     job = load(saved)
     assert len(job.reading_after) == 1 and job.update is not None and job.job.layers_done == 1
     assert job.layers[0] == parse(SMALL).layers[0]  # what is laid stays as it was laid

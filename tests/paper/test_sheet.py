@@ -1,4 +1,6 @@
-"""The job sheet: pages looked at as pictures, words compared with the result, same bytes twice, black and white."""
+"""The job sheet: pages looked at as pictures, words compared with the result, same bytes twice,
+black and white.
+"""
 
 import hashlib
 import re
@@ -88,7 +90,10 @@ def html_text(made):
 
 def pictures(data, scale=1.0, grey=False):
     document = pypdfium2.PdfDocument(data)
-    out = [np.asarray(page.render(scale=scale).to_pil().convert("L" if grey else "RGB")).astype(float) for page in document]
+    out = [
+        np.asarray(page.render(scale=scale).to_pil().convert("L" if grey else "RGB")).astype(float)
+        for page in document
+    ]
     document.close()
     return out
 
@@ -115,7 +120,9 @@ def test_no_page_is_blank_and_no_ink_runs_off_it(name):
             assert not strip.any()
 
 
-@pytest.mark.parametrize("name", ["cleans_up", "low_side", "inch_vertical", "three_lugs", "readings_cold"])
+@pytest.mark.parametrize(
+    "name", ["cleans_up", "low_side", "inch_vertical", "three_lugs", "readings_cold"]
+)
 def test_words_stay_on_the_paper_and_do_not_lie_on_each_other(name):
     document = pypdfium2.PdfDocument(pdf(name))
     for page in document:
@@ -136,14 +143,22 @@ def test_words_stay_on_the_paper_and_do_not_lie_on_each_other(name):
 @pytest.mark.parametrize("name", ONE_BORE)
 def test_words_are_those_of_the_result(name):
     result = bar(name)[0].result
-    work, say, other = work_of(result), Say(result.scene.job.units), Say({"mm": "in", "in": "mm"}[result.scene.job.units])
+    work, say, other = (
+        work_of(result),
+        Say(result.scene.job.units),
+        Say({"mm": "in", "in": "mm"}[result.scene.job.units]),
+    )
     text = text_of(pdf(name))
     for line in verdict_lines(result):
         assert plain(in_both(line)) in text
     for row in work.told.layers:
         assert f"{rpm_words(row.rotation)} rpm" in text and f"{row.turn_time:.1f} s" in text
         for speak in (say, other):
-            assert speak.wire(row.wire_feed) in text and speak.size(row.pitch) in text and speak.size(row.valley) in text
+            assert (
+                speak.wire(row.wire_feed) in text
+                and speak.size(row.pitch) in text
+                and speak.size(row.valley) in text
+            )
             assert all(speak.size(v).split()[0] in text for v in row.gauge)
     for one in work.cuts.passes:
         assert say.size(one.size, 3) in text and other.size(one.size, 3) in text
@@ -158,7 +173,12 @@ def test_html_says_what_the_pdf_says(name):
     in_pdf, in_html = (set(re.findall(number, one)) for one in (text, html_text(made)))
     assert in_pdf ^ in_html <= {str(k) for k in range(1, 10)}  # page numbers
     for sheet_of in told(name):
-        for line in (line for page in sheet_of.pages for block in page for line in getattr(block, "lines", ())):
+        for line in (
+            line
+            for page in sheet_of.pages
+            for block in page
+            for line in getattr(block, "lines", ())
+        ):
             assert plain(line) in text and plain(line) in html_text(made)
     assert not re.search(r"(src|href)\s*=|url\(|@import|<script", made)
 
@@ -167,14 +187,20 @@ def test_least_of_the_map_is_the_least_stock():
     for name in ("cleans_up", "low_side", "inch_vertical", "oil_hole"):
         result = bar(name)[0].result
         bore = result.scene.bore
-        depth = np.unique([0.0, *np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, 41), bore.length])
+        depth = np.unique(
+            [0.0, *np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, 41), bore.length]
+        )
         cells = judged_cells(result, depth)
         assert np.nanmin(cells) == pytest.approx(result.stock.spot.value, abs=2e-3)
-        assert np.isnan(cells[:, 0]).all() and np.isnan(cells[:, -1]).all()  # mouth chamfers are not judged
+        assert (
+            np.isnan(cells[:, 0]).all() and np.isnan(cells[:, -1]).all()
+        )  # mouth chamfers are not judged
 
 
 def test_section_runs_from_face_to_face():
-    """A pre-bored cylinder has no knots between the faces; its section is a straight line all the same."""
+    """A pre-bored cylinder has no knots between the faces; its section is a straight line all the
+    same.
+    """
     result = bar("cleans_up")[0].result
     depth, stock = section_of(result.start, result, 1.0)
     assert depth[[0, -1]].tolist() == [0.0, result.scene.bore.length]
@@ -186,14 +212,24 @@ def test_two_processes_make_the_same_bytes(tmp_path):
     for k in range(2):
         for ending in ("pdf", "html"):
             path = tmp_path / f"{k}.{ending}"
-            done = subprocess.run([sys.executable, "-m", "sim", "sheet", "low_side", "--out", str(path)], cwd=ROOT, check=False, capture_output=True, text=True)
+            done = subprocess.run(
+                [sys.executable, "-m", "sim", "sheet", "low_side", "--out", str(path)],
+                cwd=ROOT,
+                check=False,
+                capture_output=True,
+                text=True,
+            )
             assert done.returncode == 3, done.stderr
             sums.append(hashlib.sha256(path.read_bytes()).hexdigest())
     assert sums[:2] == sums[2:]
 
 
 def test_falls_short_thin_and_not_proven_are_stamped():
-    for name, words in (("low_side", "FALLS SHORT: this plan leaves black metal"), ("bead_not_measured", "NOT PROVEN: not a promise"), ("cleans_up", "CLEANS UP on the numbers given, but not as surely as asked")):
+    for name, words in (
+        ("low_side", "FALLS SHORT: this plan leaves black metal"),
+        ("bead_not_measured", "NOT PROVEN: not a promise"),
+        ("cleans_up", "CLEANS UP on the numbers given, but not as surely as asked"),
+    ):
         assert words in text_of(pdf(name))
     thin = changed(load(ROOT / "scenes/cleans_up.toml"), {"cut.minimum_cut_mm": 1.5}, name="thin")
     assert "THIN: metal everywhere, but less" in text_of(sheet_pdf(told_of(thin)))
@@ -205,7 +241,11 @@ def test_stamp_of_the_settings_goes_when_everything_is_filled_in():
     for text in (text_of(sheet_pdf(filled)), html_text(sheet_html(filled))):
         assert STAMP not in text and "Settings to procedure WP-17 (invented), steel S355J2" in text
         assert "18.5 V 130 A" in text
-    assert STAMP in text_of(sheet_pdf(told_of(parse(SMALL + FILLED.replace("cavity_vented = true", "cavity_vented = false")))))
+    assert STAMP in text_of(
+        sheet_pdf(
+            told_of(parse(SMALL + FILLED.replace("cavity_vented = true", "cavity_vented = false")))
+        )
+    )
 
 
 def luminance(shade):
@@ -216,7 +256,9 @@ def luminance(shade):
 
 
 def test_printed_grey_it_still_reads():
-    """What stays black against neutral and against its own stripes, measured on the grey picture: WCAG 2 asks 3 to 1."""
+    """What stays black against neutral and against its own stripes, measured on the grey picture:
+    WCAG 2 asks 3 to 1.
+    """
     drawing = map_drawing(bar("low_side")[0].result, 188.0, 50.0)
     black = [s for s in drawing.shapes if isinstance(s, Face) and s.fill == BLACK_LEFT]
     stripes = [s for s in drawing.shapes if isinstance(s, Face) and not s.closed and s.ink == PAPER]
@@ -226,16 +268,32 @@ def test_printed_grey_it_still_reads():
     page = pictures(pdf("low_side"), scale=3.0, grey=True)[0]
     plain_page = pictures(pdf("cleans_up"), scale=3.0, grey=True)[0]
     high, wide = page.shape
-    rows = slice(int(0.575 * high), int(0.715 * high))  # the map, from 8:30 to 11 o'clock and from 1 to 5
-    low, sound = page[rows, int(0.72 * wide) : int(0.83 * wide)], page[rows, int(0.25 * wide) : int(0.50 * wide)]
+    rows = slice(
+        int(0.575 * high), int(0.715 * high)
+    )  # the map, from 8:30 to 11 o'clock and from 1 to 5
+    low, sound = (
+        page[rows, int(0.72 * wide) : int(0.83 * wide)],
+        page[rows, int(0.25 * wide) : int(0.50 * wide)],
+    )
     assert (low < 60).mean() > 3.0 * (sound < 60).mean()
-    assert (low < 60).mean() > 0.15 and (low > 200).mean() > 0.15  # black, and the white stripes and figures on it
-    assert (low < 60).mean() > 3.0 * (plain_page[rows, int(0.72 * wide) : int(0.83 * wide)] < 60).mean()
+    assert (low < 60).mean() > 0.15 and (
+        low > 200
+    ).mean() > 0.15  # black, and the white stripes and figures on it
+    assert (low < 60).mean() > 3.0 * (
+        plain_page[rows, int(0.72 * wide) : int(0.83 * wide)] < 60
+    ).mean()
 
 
 def test_figures_to_set_are_large():
     """At least 12 pt, also with six layers beside each other."""
-    six = told_of(parse(SMALL.replace("repeat = 2", "repeat = 6").replace("final_diameter_mm = 80", "final_diameter_mm = 70").replace("columns = 96", "columns = 48").replace("pitch_mm = 3.5", "pitch_mm = 4.4")))
+    six = told_of(
+        parse(
+            SMALL.replace("repeat = 2", "repeat = 6")
+            .replace("final_diameter_mm = 80", "final_diameter_mm = 70")
+            .replace("columns = 96", "columns = 48")
+            .replace("pitch_mm = 3.5", "pitch_mm = 4.4")
+        )
+    )
     data = sheet_pdf(six)
     document = pypdfium2.PdfDocument(data)
     sizes = {}
@@ -269,7 +327,10 @@ def test_every_size_stands_in_both_units():
     for name in ("cleans_up", "inch_vertical"):
         for block in (block for one in told(name) for page in one.pages for block in page):
             for line in getattr(block, "lines", ()):
-                mm, inch = len(re.findall(r"\d mm\b(?!/)", line)), len(re.findall(r"\d\.\d+ in\b(?!/)", line))
+                mm, inch = (
+                    len(re.findall(r"\d mm\b(?!/)", line)),
+                    len(re.findall(r"\d\.\d+ in\b(?!/)", line)),
+                )
                 assert mm == inch, line
             for cell in (cell for row in getattr(block, "rows", ()) for cell in row):
                 if re.search(r"\d (mm|in)\b(?!/)", cell.first):
@@ -278,7 +339,9 @@ def test_every_size_stands_in_both_units():
 
 def test_sizes_say_on_diameter_or_per_side():
     parts = [block for block in told("cleans_up")[0].pages[1] if isinstance(block, Table)]
-    names = [f"{row[0].first} {row[0].second}" for table in parts if table.big for row in table.rows]
+    names = [
+        f"{row[0].first} {row[0].second}" for table in parts if table.big for row in table.rows
+    ]
     assert all("on diameter" in name for name in names if re.match(r"Bore|GAUGE|Deepest", name))
     cuts = next(table for table in parts if table.title.startswith("Boring cuts"))
     assert sum("on diameter" in head for head in cuts.head) == 2 and "cut per side" in cuts.head
@@ -286,7 +349,12 @@ def test_sizes_say_on_diameter_or_per_side():
 
 def test_what_cannot_be_written_is_one_sentence(tmp_path, capsys):
     (tmp_path / "folder.pdf").mkdir()
-    for out in (tmp_path / "folder.pdf", tmp_path / "nowhere" / "a.pdf", tmp_path / "a.docx", tmp_path / "a"):
+    for out in (
+        tmp_path / "folder.pdf",
+        tmp_path / "nowhere" / "a.pdf",
+        tmp_path / "a.docx",
+        tmp_path / "a",
+    ):
         assert main(["sheet", "cleans_up", "--out", str(out)]) == 2
         said = capsys.readouterr()
         assert said.out == "" and said.err.strip().count("\n") == 0 and str(out) in said.err

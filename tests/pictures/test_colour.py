@@ -1,6 +1,8 @@
-"""The colours hold against published rules: WCAG 2 contrast, and colour-blind sight as simulated by Machado et al.
+"""The colours hold against published rules: WCAG 2 contrast, and colour-blind sight as simulated by
+Machado et al.
 
-Machado, Oliveira and Fernandes, "A physiologically-based model for simulation of color vision deficiency", 2009:
+Machado, Oliveira and Fernandes, "A physiologically-based model for simulation of color vision
+deficiency", 2009:
 matrices at severity 1 from their table. CIELAB (1976) differences; 10 is plainly seen side by side.
 """
 
@@ -29,12 +31,28 @@ from sim.pictures.colours import (
 
 SIGHTS = {
     "usual": np.eye(3),
-    "protan": [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]],
-    "deutan": [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]],
-    "tritan": [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]],
+    "protan": [
+        [0.152286, 1.052583, -0.204868],
+        [0.114503, 0.786281, 0.099216],
+        [-0.003882, -0.048116, 1.051998],
+    ],
+    "deutan": [
+        [0.367322, 0.860646, -0.227968],
+        [0.280085, 0.672501, 0.047413],
+        [-0.011820, 0.042940, 0.968881],
+    ],
+    "tritan": [
+        [1.255528, -0.076749, -0.178779],
+        [-0.078411, 0.930809, 0.147602],
+        [0.004733, 0.691367, 0.303900],
+    ],
 }
 TO_XYZ = np.array(
-    [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
+    [
+        [0.4124564, 0.3575761, 0.1804375],
+        [0.2126729, 0.7151522, 0.0721750],
+        [0.0193339, 0.1191920, 0.9503041],
+    ]
 )
 
 
@@ -73,7 +91,9 @@ def test_words_can_be_read(surface):
 
 
 def test_parts_of_a_picture_can_be_told_from_the_ground():
-    """WCAG 2.2, 1.4.11: 3 to 1 for what carries meaning; black left on a dark ground is told by its orange edge."""
+    """WCAG 2.2, 1.4.11: 3 to 1 for what carries meaning; black left on a dark ground is told by its
+    orange edge.
+    """
     for line in (*LAYER_COLOURS, FINISH, WORN, BLACK_EDGE):
         assert contrast(line, "#ffffff") > 3.0, line
     for line in (FINISH, BLACK_EDGE):

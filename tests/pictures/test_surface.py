@@ -26,7 +26,9 @@ def wedge():
 
 
 def test_black_pixels_are_the_low_spots(wedge):
-    """Share of dark pixels on the surface rolled out = area of the low spots over that of the bore between the chamfers."""
+    """Share of dark pixels on the surface rolled out = area of the low spots over that of the bore
+    between the chamfers.
+    """
     shown = pixels(rolled_out(wedge, width=1600))[:-26]
     area = sum(one.area for one in wedge.low_spots)
     whole = 2.0 * math.pi * wedge.finish.radius * wedge.scene.bore.length
@@ -37,13 +39,18 @@ def test_black_pixels_are_the_low_spots(wedge):
 def test_it_is_black_where_the_engine_says_so(wedge):
     shown = pixels(rolled_out(wedge, width=1600))[:-26]
     spot = wedge.low_spots[0]
-    row, column = int(spot.at_depth / wedge.scene.bore.length * len(shown)), int(spot.at_clock / (2 * math.pi) * shown.shape[1])
+    row, column = (
+        int(spot.at_depth / wedge.scene.bore.length * len(shown)),
+        int(spot.at_clock / (2 * math.pi) * shown.shape[1]),
+    )
     assert shown[row, column].max() < 110
     assert shown[len(shown) // 2, column].min() > 140
 
 
 def test_stock_asked_for_is_the_engines(wedge):
-    """Straight from the wall: finish radius less the distance of the wall from the axis, all axes being one here."""
+    """Straight from the wall: finish radius less the distance of the wall from the axis, all axes
+    being one here.
+    """
     wall, clock = wedge.layers[-1].wall, wedge.start.clock.angle[::60]
     depth = np.linspace(2.0, 70.0, 40)
     stock, judged = finished(wedge, clock, depth)

@@ -1,4 +1,6 @@
-"""The job turn by turn: what is sent against the engine's wall of a way cut short by hand, sizes, and the film."""
+"""The job turn by turn: what is sent against the engine's wall of a way cut short by hand, sizes,
+and the film.
+"""
 
 from __future__ import annotations
 
@@ -36,14 +38,21 @@ from sim.shop.run import simulate
 from tests.conftest import ROOT, SMALL
 
 STEP = {"layer.advance": "step", "layer.turning": "counter-clockwise", "layer.step_over_deg": 20}
-CUT = {"layer.1.repeat": 3, "layer.1.pitch_mm": 4.7, "job.stage": "after the finish cut", "job.layers_done": 2}
+CUT = {
+    "layer.1.repeat": 3,
+    "layer.1.pitch_mm": 4.7,
+    "job.stage": "after the finish cut",
+    "job.layers_done": 2,
+}
 TIGHT = {"process.depth_of_fusion_mm": 0.1, "process.tie_in": 1.0, "layer.pitch_mm": 2.6}
 JOBS = {
     "spiral": parse(SMALL),
     "steps counter-clockwise": changed(parse(SMALL), STEP),
     "cut between layers": changed(parse(SMALL), CUT),
     "re-melting held back": changed(parse(SMALL), TIGHT),
-    "oil hole, keyway, closing turns": changed(load(ROOT / "scenes" / "oil_hole.toml"), {"grid.columns": 96}),
+    "oil hole, keyway, closing turns": changed(
+        load(ROOT / "scenes" / "oil_hole.toml"), {"grid.columns": 96}
+    ),
 }
 
 
@@ -58,9 +67,14 @@ def small_growth(small):
 
 
 def engine_at(result, number, turned):
-    """The engine's wall on every column with the way cut off at an angle, all else as in the job: cut here by hand."""
+    """The engine's wall on every column with the way cut off at an angle, all else as in the job:
+    cut here by hand.
+    """
     setting, wall = result.layers[number - 1].setting, result.walls[number - 1]
-    if result.scene.job.stage == "after the finish cut" and result.scene.job.layers_done == number - 1:
+    if (
+        result.scene.job.stage == "after the finish cut"
+        and result.scene.job.layers_done == number - 1
+    ):
         wall = bored(wall, result.finish, result.axes.torch)
     way, inner = setting.path, setting.path.phi[setting.path.phi < turned]
     phi = np.append(inner, turned)
@@ -76,12 +90,16 @@ def read(rows, z):
         here = (z >= z0) & (z <= z1)
         if z1 > z0 and here.any():
             s = (z[here] - z0) / (z1 - z0)
-            out[here] = first * (1 - s) * (1 - 2 * s) + 4 * middle * s * (1 - s) + last * s * (2 * s - 1)
+            out[here] = (
+                first * (1 - s) * (1 - 2 * s) + 4 * middle * s * (1 - s) + last * s * (2 * s - 1)
+            )
     return out
 
 
 def replayed(grown, number, turned, i, z):
-    """Radius [mm] of column i from what is sent, pass after pass, by plain loops: the slow twin of the page."""
+    """Radius [mm] of column i from what is sent, pass after pass, by plain loops: the slow twin of
+    the page.
+    """
     radius = None
     for layer in grown.layers[:number]:
         if layer.begun_on is not None:
@@ -100,7 +118,9 @@ def replayed(grown, number, turned, i, z):
 
 @pytest.mark.parametrize("name", JOBS)
 def test_what_is_sent_is_the_engine_s_wall_at_every_time(name):
-    """Radius at 700 depths of every seventh column, at seven times in every layer, to two units of what is sent."""
+    """Radius at 700 depths of every seventh column, at seven times in every layer, to two units of
+    what is sent.
+    """
     result = simulate(JOBS[name])
     grown, columns = growth(result), columns_of(result)
     assert (sum(layer.remelted for layer in result.layers) > 0) == name.startswith("re-melting")
@@ -110,7 +130,9 @@ def test_what_is_sent_is_the_engine_s_wall_at_every_time(name):
             turned = share * layer.angle
             wall = engine_at(result, layer.number, turned).only(columns).radius(z)
             for i in range(0, len(columns), 7):
-                assert replayed(grown, layer.number, turned, i, z) == pytest.approx(wall[i], abs=2 * UNIT), (share, i)
+                assert replayed(grown, layer.number, turned, i, z) == pytest.approx(
+                    wall[i], abs=2 * UNIT
+                ), (share, i)
 
 
 @pytest.mark.parametrize("name", JOBS)
@@ -119,8 +141,12 @@ def test_grown_to_the_end_it_is_the_wall_judged(name):
     grown, columns = growth(result), columns_of(result)
     z = np.linspace(0.003, result.scene.bore.length - 0.003, 700)
     for k, layer in enumerate(result.layers, 1):
-        assert engine_at(result, k, grown.layers[k - 1].angle).radius(z) == pytest.approx(layer.wall.radius(z), abs=1e-12)
-        assert replayed(grown, k, math.inf, 5, z) == pytest.approx(layer.wall.radius(z)[columns[5]], abs=2 * UNIT)
+        assert engine_at(result, k, grown.layers[k - 1].angle).radius(z) == pytest.approx(
+            layer.wall.radius(z), abs=1e-12
+        )
+        assert replayed(grown, k, math.inf, 5, z) == pytest.approx(
+            layer.wall.radius(z)[columns[5]], abs=2 * UNIT
+        )
 
 
 def test_half_way_is_not_the_end(small, small_growth):
@@ -148,7 +174,9 @@ def test_a_column_changes_once_for_every_time_the_torch_passes_it_with_the_arc_o
 
 
 def test_a_place_in_the_middle_is_passed_by_as_many_pools_as_lie_over_it(small, small_growth):
-    """Width over pitch lies between 1 and 2 here, a pool reaches at most half a width further: 1 to 3 passes a place."""
+    """Width over pitch lies between 1 and 2 here, a pool reaches at most half a width further: 1 to
+    3 passes a place.
+    """
     layer, setting = small_growth.layers[0], small.layers[0].setting
     assert 1.0 < 0.7 * setting.bead.width / setting.path.pitch * 1.3 < 2.0
     rows = layer.passes.lengths
@@ -162,14 +190,25 @@ def test_a_place_in_the_middle_is_passed_by_as_many_pools_as_lie_over_it(small, 
 
 def test_times_follow_from_turns_and_rotation(small, small_growth):
     for layer, made in zip(small_growth.layers, small.layers, strict=True):
-        assert layer.seconds == pytest.approx(made.setting.path.turns * 2 * math.pi / made.setting.rotation)
-    assert small_growth.seconds == pytest.approx(sum(layer.seconds for layer in small_growth.layers))
+        assert layer.seconds == pytest.approx(
+            made.setting.path.turns * 2 * math.pi / made.setting.rotation
+        )
+    assert small_growth.seconds == pytest.approx(
+        sum(layer.seconds for layer in small_growth.layers)
+    )
 
 
-# ---- the page ------------------------------------------------------------------------------------------------------
+# ---- the page
+# ------------------------------------------------------------------------------------------------------
 
 
-@given(arrays(np.int32, st.tuples(st.integers(1, 6), st.just(5)), elements=st.integers(-(2**30), 2**30 - 1)))
+@given(
+    arrays(
+        np.int32,
+        st.tuples(st.integers(1, 6), st.just(5)),
+        elements=st.integers(-(2**30), 2**30 - 1),
+    )
+)
 def test_packed_rows_lose_nothing(rows):
     n = rows.size
     planes = np.frombuffer(packed_rows(rows), np.uint8).reshape(4, n).astype(np.uint64)
@@ -179,8 +218,16 @@ def test_packed_rows_lose_nothing(rows):
 
 
 def test_page_is_small_and_asks_no_host():
-    """Every shipped job and one of 2000 turns: under 2.5 MB, the reference job under half a megabyte."""
-    long = {"bore.length_mm": 900.0, "layer.1.repeat": 5, "layer.1.pitch_mm": 2.4, "worn.diameter_mm": 140.0, "pre_bore.diameter_mm": 141.0}
+    """Every shipped job and one of 2000 turns: under 2.5 MB, the reference job under half a
+    megabyte.
+    """
+    long = {
+        "bore.length_mm": 900.0,
+        "layer.1.repeat": 5,
+        "layer.1.pitch_mm": 2.4,
+        "worn.diameter_mm": 140.0,
+        "pre_bore.diameter_mm": 141.0,
+    }
     scenes = {path.stem: load(path) for path in shipped()}
     scenes["2000 turns"] = changed(scenes["cleans_up"], long)
     for name, scene in scenes.items():
@@ -188,7 +235,10 @@ def test_page_is_small_and_asks_no_host():
         assert grown.picture.stock.shape[1] == len(grown.clock) >= 96, name
         html = with_look(_turns(grown), Look())
         assert len(html) < (500_000 if name == "cleans_up" else 2_500_000), (name, len(html))
-        assert not re.search(r"https?:|//[a-z0-9-]+\.[a-z]|@import|src=|href=|\bfetch\(|XMLHttpRequest|WebSocket|sendBeacon", html)
+        assert not re.search(
+            r"https?:|//[a-z0-9-]+\.[a-z]|@import|src=|href=|\bfetch\(|XMLHttpRequest|WebSocket|sendBeacon",
+            html,
+        )
         assert "default-src 'none'" in html and "connect-src" not in html
 
 
@@ -205,7 +255,10 @@ def test_digest_tells_every_difference(small_growth):
     other = dataclasses.replace(layer, passes=dataclasses.replace(layer.passes, rows=rows))
     faster = dataclasses.replace(layer, rotation=2 * layer.rotation)
     rest = small_growth.layers[1:]
-    all_of = {small_growth.digest, *(dataclasses.replace(small_growth, layers=(one, *rest)).digest for one in (other, faster))}
+    all_of = {
+        small_growth.digest,
+        *(dataclasses.replace(small_growth, layers=(one, *rest)).digest for one in (other, faster)),
+    }
     assert len(all_of) == 3 and dataclasses.replace(small_growth).digest == small_growth.digest
 
 
@@ -215,14 +268,17 @@ def test_a_dead_worker_is_a_sentence(small_growth):
     assert shown.html is None and shown.reason.startswith("The 3-D worker")
 
 
-# ---- the film ------------------------------------------------------------------------------------------------------
+# ---- the film
+# ------------------------------------------------------------------------------------------------------
 
 
 @given(st.integers(2, 150), st.integers(500, 6000))
 def test_durations_add_up_to_the_length(frames, hundredths):
     seconds = hundredths / 100
     times = durations(frames, seconds)
-    assert len(times) == frames and sum(times) == 10 * hundredths and all(t % 10 == 0 for t in times)
+    assert (
+        len(times) == frames and sum(times) == 10 * hundredths and all(t % 10 == 0 for t in times)
+    )
 
 
 @pytest.fixture(scope="module")
@@ -233,7 +289,9 @@ def shots(small, small_growth):
 def test_frames_are_the_engine_s_walls(small, small_growth, shots):
     """First frame before the arc, last the wall judged, in between the way cut short by hand."""
     seen = small_growth.picture
-    assert (shots.shots[0].level == seen.stock[seen.before]).all() and (shots.shots[-1].level == seen.stock[-1]).all()
+    assert (shots.shots[0].level == seen.stock[seen.before]).all() and (
+        shots.shots[-1].level == seen.stock[-1]
+    ).all()
     whole = sum(layer.angle for layer in small_growth.layers)
     for k in (2, 6):
         place = whole * k / 8
@@ -263,13 +321,22 @@ def test_film_has_its_frames_and_its_length(shots, kind):
         times.append(image.info["duration"])
         frames.append(np.asarray(image.convert("RGB")).astype(int))
     assert sum(times) == 4000 and times == durations(9, 4.0)
-    assert all((np.abs(a - b).max(axis=-1) > 20).mean() > 0.002 for a, b in zip(frames, frames[1:], strict=False))
+    assert all(
+        (np.abs(a - b).max(axis=-1) > 20).mean() > 0.002
+        for a, b in zip(frames, frames[1:], strict=False)
+    )
     black = [(np.abs(f - np.array(rgb(BLACK_LEFT))).max(axis=-1) < 24).mean() for f in frames]
     assert black[0] > 0.1 and black[-1] < 0.2 * black[0]
 
 
 def test_films_nobody_could_watch_are_refused(small, small_growth):
-    for wrong in ({"frames": 1}, {"frames": 151}, {"seconds": 1.0}, {"seconds": 500.0}, {"kind": "MP4"}):
+    for wrong in (
+        {"frames": 1},
+        {"frames": 151},
+        {"seconds": 1.0},
+        {"seconds": 500.0},
+        {"kind": "MP4"},
+    ):
         with pytest.raises(ValueError, match="must be"):
             film_of(small, small_growth, **wrong)
 
@@ -277,14 +344,19 @@ def test_films_nobody_could_watch_are_refused(small, small_growth):
 def test_a_process_that_ends_early_is_a_sentence_and_lets_the_next_one_in(shots):
     for _ in range(2):
         with pytest.raises(FilmFault, match="could not be made"):
-            list(film.made(shots, command=(sys.executable, "-c", "import sys; sys.stdin.buffer.read()")))
+            list(
+                film.made(
+                    shots, command=(sys.executable, "-c", "import sys; sys.stdin.buffer.read()")
+                )
+            )
     given_up = film.made(shots)
     next(given_up)
     given_up.close()  # the person has gone on
     assert isinstance(list(film.made(shots))[-1], bytes)
 
 
-# ---- the screen ----------------------------------------------------------------------------------------------------
+# ---- the screen
+# ----------------------------------------------------------------------------------------------------
 
 
 def page_of_its_own():

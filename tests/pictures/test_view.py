@@ -1,4 +1,6 @@
-"""What a picture shows is what the engine judged: minima, signs, places; and what the page holds is the picture."""
+"""What a picture shows is what the engine judged: minima, signs, places; and what the page holds is
+the picture.
+"""
 
 import base64
 import dataclasses
@@ -37,8 +39,8 @@ from tests.conftest import ROOT, SMALL
 
 SCENES = sorted((ROOT / "scenes").glob("*.toml"))
 OFF_AXIS = (
-    SMALL
-    + "[axes]\ntorch_entry_mm = 0.6\ntorch_entry_at_oclock = 4\ntorch_far_mm = 0.3\nfinish_entry_mm = 0.4\nfinish_far_mm = 0.9\nfinish_far_at_oclock = 8\n"
+    SMALL + "[axes]\ntorch_entry_mm = 0.6\ntorch_entry_at_oclock = 4\ntorch_far_mm = "
+    "0.3\nfinish_entry_mm = 0.4\nfinish_far_mm = 0.9\nfinish_far_at_oclock = 8\n"
 )
 HOLE = SMALL + "[[oil_hole]]\nat_oclock = 5\ndepth_mm = 22.3\ndiameter_mm = 6\nclear_mm = 1.1\n"
 
@@ -60,7 +62,8 @@ def data_of(html):
     return meta, [raw[at : at + size] for at, size in meta["places"]]
 
 
-# ---- the picture --------------------------------------------------------------------------------------------------
+# ---- the picture
+# --------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
@@ -78,7 +81,9 @@ def test_least_stock_of_the_picture_is_the_engine_s(path):
 
 
 def test_every_cell_is_the_least_of_a_fine_walk_over_the_wall(result, seen):
-    """Against the wall read at 80 depths a cell at every column: as low, and lower by no more than one step of the walk."""
+    """Against the wall read at 80 depths a cell at every column: as low, and lower by no more than
+    one step of the walk.
+    """
     cells = (result.start.clock.angle * (seen.stock.shape[1] / (2 * math.pi))).astype(int)
     rng = np.random.default_rng(4)
     for stage, wall in enumerate(result.walls, 1):
@@ -95,7 +100,9 @@ def test_every_cell_is_the_least_of_a_fine_walk_over_the_wall(result, seen):
 def test_signs_survive_sixteen_bits():
     result = simulate(changed(parse(SMALL), {"layer.pitch_mm": 4.7}))
     seen = picture(result)
-    exact = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, seen.edges, seen.stock.shape[1])
+    exact = stock_cells(
+        result.layers[-1].wall, result.finish, result.axes.torch, seen.edges, seen.stock.shape[1]
+    )
     assert (exact < 0).any() and (exact > 0).any()
     assert ((seen.stock[-1] < 0) == (exact < 0)).all()
     assert np.abs(seen.least(seen.last) - exact).max() <= 0.5 * seen.step + 1e-12
@@ -104,7 +111,9 @@ def test_signs_survive_sixteen_bits():
 def with_scratch(result, column, depth, width=0.02, deep=3.0):
     """The result with a scratch much narrower than a cell cut into one column of the last wall."""
     wall = result.layers[-1].wall
-    z = np.unique(np.concatenate([np.linspace(0.0, 40.0, 2001), depth + np.array([-0.5, 0.0, 0.5]) * width]))
+    z = np.unique(
+        np.concatenate([np.linspace(0.0, 40.0, 2001), depth + np.array([-0.5, 0.0, 0.5]) * width])
+    )
     r = wall.radius(z)
     r[column, np.abs(z - depth) < 1e-9] += deep
     last = dataclasses.replace(result.layers[-1], wall=Wall.from_radius(wall.clock, z, r))
@@ -116,7 +125,9 @@ def test_a_valley_of_a_fiftieth_of_a_millimetre_is_kept(result, most):
     column, depth = 41, 21.37
     scratched = with_scratch(result, column, depth)
     before, after = picture(result, most=most), picture(scratched, most=most)
-    bottom = stock_map(scratched.layers[-1].wall, result.finish, result.axes.torch, np.array([depth]))[column, 0]
+    bottom = stock_map(
+        scratched.layers[-1].wall, result.finish, result.axes.torch, np.array([depth])
+    )[column, 0]
     i = int(result.start.clock.angle[column] / (2 * math.pi) * after.stock.shape[1])
     j = int(np.searchsorted(after.edges, depth)) - 1
     assert after.stock[-1][i, j] == math.floor(bottom / after.step) < 0
@@ -125,7 +136,9 @@ def test_a_valley_of_a_fiftieth_of_a_millimetre_is_kept(result, most):
 
 
 def test_radius_is_the_largest_of_each_cell(result, seen):
-    """Against the engine asked for the largest distance from the torch axis: no axes apart, so the same figure."""
+    """Against the engine asked for the largest distance from the torch axis: no axes apart, so the
+    same figure.
+    """
     torch = result.axes.torch
     for stage, wall in enumerate(result.walls, 1):
         largest = -stock_cells(wall, Bored(torch, 0.0), torch, seen.edges, seen.stock.shape[1])
@@ -133,7 +146,9 @@ def test_radius_is_the_largest_of_each_cell(result, seen):
 
 
 def test_points_stand_where_their_stock_says_when_no_two_axes_agree():
-    """Distance from the finish axis, measured anew from the points, is the finish radius less the stock."""
+    """Distance from the finish axis, measured anew from the points, is the finish radius less the
+    stock.
+    """
     result = simulate(parse(OFF_AXIS))
     seen = picture(result)
     points = seen.points(seen.last)
@@ -164,7 +179,9 @@ def test_what_is_not_judged_is_marked_and_takes_no_part():
 def test_stages_begin_with_the_worn_bore(result, seen):
     assert seen.stages == ("worn bore", "pre-bored", "layer 1", "layer 2") and seen.before == 1
     worn = seen.wall_radius(0)
-    assert worn.min() == pytest.approx(41.1, abs=0.002) and worn.max() == pytest.approx(41.4, abs=0.002)
+    assert worn.min() == pytest.approx(41.1, abs=0.002) and worn.max() == pytest.approx(
+        41.4, abs=0.002
+    )
     assert seen.wall_radius(1) == pytest.approx(41.5, abs=0.001)
     plain = picture(simulate(parse(SMALL.replace("[pre_bore]\ndiameter_mm = 83.0\n", ""))))
     assert plain.stages[0] == "worn bore" and plain.before == 0 and len(plain.stages) == 3
@@ -177,10 +194,22 @@ def test_stages_begin_with_the_worn_bore(result, seen):
 
 
 def test_a_cut_between_layers_is_a_stage_and_takes_metal_away():
-    sizes = {"layer.1.repeat": 3, "layer.1.pitch_mm": 4.7, "job.stage": "after the finish cut", "job.layers_done": 2}
+    sizes = {
+        "layer.1.repeat": 3,
+        "layer.1.pitch_mm": 4.7,
+        "job.stage": "after the finish cut",
+        "job.layers_done": 2,
+    }
     result = simulate(changed(parse(SMALL), sizes))
     seen = picture(result)
-    assert seen.stages == ("worn bore", "pre-bored", "layer 1", "layer 2", "cut", "layer 3") and seen.layers == (
+    assert seen.stages == (
+        "worn bore",
+        "pre-bored",
+        "layer 1",
+        "layer 2",
+        "cut",
+        "layer 3",
+    ) and seen.layers == (
         0,
         0,
         1,
@@ -188,7 +217,10 @@ def test_a_cut_between_layers_is_a_stage_and_takes_metal_away():
         0,
         3,
     )
-    assert stage_text(seen, 4) == "After the finish cut" and stage_text(seen, 5) == "After layer 3 of 3"
+    assert (
+        stage_text(seen, 4) == "After the finish cut"
+        and stage_text(seen, 5) == "After layer 3 of 3"
+    )
     cut = seen.least(4)
     assert (cut <= 0.5 * seen.step + 1e-9).all() and (seen.left(3, 4) == seen.stock[4]).all()
     metal = [seen.left(k, 5) for k in range(6)]
@@ -204,7 +236,9 @@ def test_many_layers_stay_small_and_keep_their_minimum():
     result = simulate(scene)
     seen = picture(result, most=300_000)
     assert seen.stock.size <= 330_000 and seen.stock.shape[1] % 8 == 0
-    assert np.where(seen.judged, seen.stock[-1], 32767).min() == math.floor(result.stock.spot.value / seen.step)
+    assert np.where(seen.judged, seen.stock[-1], 32767).min() == math.floor(
+        result.stock.spot.value / seen.step
+    )
 
 
 @pytest.mark.parametrize(
@@ -218,8 +252,12 @@ def test_many_layers_stay_small_and_keep_their_minimum():
     ],
 )
 def test_gravity_points_down(inclination, top, expected):
-    """By hand: with 3 o'clock on top the pull is towards 9; downhill from the entry face it pulls inwards, along -z."""
-    assert _down(math.radians(inclination), math.radians(30 * top)) == pytest.approx(expected, abs=1e-12)
+    """By hand: with 3 o'clock on top the pull is towards 9; downhill from the entry face it pulls
+    inwards, along -z.
+    """
+    assert _down(math.radians(inclination), math.radians(30 * top)) == pytest.approx(
+        expected, abs=1e-12
+    )
 
 
 def test_ripple_thickness_and_layer_against_plain_loops(seen):
@@ -233,7 +271,9 @@ def test_ripple_thickness_and_layer_against_plain_loops(seen):
 
 
 def test_ripple_in_the_middle_agrees_with_the_engine_s(result, seen):
-    """Highest less lowest of the map within half a pitch reaches the engine's crest less valley, column by column."""
+    """Highest less lowest of the map within half a pitch reaches the engine's crest less valley,
+    column by column.
+    """
     j = np.searchsorted(seen.edges, [12.0, 28.0])
     for k, layer in enumerate(result.layers):
         drawn = (seen.ripple(2 + k)[:, j[0] : j[1]] * seen.step).max(axis=1).max()
@@ -244,10 +284,15 @@ def test_home_looks_at_the_worst_place_through_the_cut():
     for path in SCENES:
         seen = picture(simulate(load(path)))
         eye, cut = seen.home
-        assert np.linalg.norm(eye) == pytest.approx(1.0) and eye[:2] @ [math.sin(cut), math.cos(cut)] > 0
+        assert (
+            np.linalg.norm(eye) == pytest.approx(1.0)
+            and eye[:2] @ [math.sin(cut), math.cos(cut)] > 0
+        )
         assert eye[2] * math.copysign(1.0, eye @ -seen.upright[1]) > -1e-9
         up, ahead, right = seen.upright
-        assert np.stack([up, ahead, right]) @ np.stack([up, ahead, right]).T == pytest.approx(np.eye(3), abs=1e-12)
+        assert np.stack([up, ahead, right]) @ np.stack([up, ahead, right]).T == pytest.approx(
+            np.eye(3), abs=1e-12
+        )
 
 
 def test_digest_tells_every_difference(seen):
@@ -268,7 +313,8 @@ def test_nice_ends_of_scales():
     assert [nice(v) for v in (0.051, 0.1, 0.79, 1.01, 9.1, 2.0)] == [0.06, 0.1, 0.8, 1.2, 10.0, 2.0]
 
 
-# ---- the page -----------------------------------------------------------------------------------------------------
+# ---- the page
+# -----------------------------------------------------------------------------------------------------
 
 
 @given(arrays.arrays(np.int16, st.tuples(*[st.integers(1, 5)] * 3)))
@@ -277,7 +323,9 @@ def test_packing_loses_nothing(stock):
 
 
 def test_page_holds_the_picture(seen):
-    lines = Furniture(np.arange(9, dtype=np.float32).reshape(3, 3), np.array([[0, 1], [1, 2]], np.uint32))
+    lines = Furniture(
+        np.arange(9, dtype=np.float32).reshape(3, 3), np.array([[0, 1], [1, 2]], np.uint32)
+    )
     meta, parts = data_of(page(seen, {"low": lines}))
     assert (unpacked(parts[0], tuple(meta["shape"])) == seen.stock).all()
     bits = np.unpackbits(np.frombuffer(parts[1], np.uint8))[: seen.judged.size]
@@ -291,7 +339,8 @@ def test_page_holds_the_picture(seen):
 def test_page_asks_no_host_and_is_small(seen):
     html = with_look(page(seen, {}), Look())
     assert not re.search(
-        r"https?:|//[a-z0-9-]+\.[a-z]|@import|src=|href=|\bfetch\(|XMLHttpRequest|WebSocket|sendBeacon", html
+        r"https?:|//[a-z0-9-]+\.[a-z]|@import|src=|href=|\bfetch\(|XMLHttpRequest|WebSocket|sendBeacon",
+        html,
     )
     assert "default-src 'none'" in html and "connect-src" not in html
     assert len(html) < 1_000_000
@@ -313,7 +362,8 @@ def test_looks_that_nobody_knows_are_refused():
         Look(theme="blue")
 
 
-# ---- the pyvista scene -------------------------------------------------------------------------------------------
+# ---- the pyvista scene
+# -------------------------------------------------------------------------------------------
 
 
 def cylinder(radius=45.0, length=60.0):
@@ -321,7 +371,14 @@ def cylinder(radius=45.0, length=60.0):
     base = picture(simulate(parse(SMALL)))
     edges = np.linspace(0.0, length, 121)
     level = np.full((1, 720, 120), round((base.radius - radius) / base.step), np.int16)
-    still = dict(stages=("worn bore",), layers=(0,), windows=(4,), before=0, judged=np.ones((720, 120), bool), marks=())
+    still = dict(
+        stages=("worn bore",),
+        layers=(0,),
+        windows=(4,),
+        before=0,
+        judged=np.ones((720, 120), bool),
+        marks=(),
+    )
     return dataclasses.replace(base, stock=level, edges=edges, length=length, **still)
 
 
@@ -337,9 +394,11 @@ def test_wall_mesh_of_a_cylinder_has_its_area():
 
 
 def test_outlines_lie_on_the_finish_surface_and_round_every_low_spot():
-    """Area inside the outlines, unrolled and measured by shapely, against the engine's exact areas of the low spots.
+    """Area inside the outlines, unrolled and measured by shapely, against the engine's exact areas
+    of the low spots.
 
-    A cell counts as its lowest point, so the outlines run up to a cell outside: the area is larger by at most that rim.
+    A cell counts as its lowest point, so the outlines run up to a cell outside: the area is larger
+    by at most that rim.
     """
     result = simulate(changed(parse(SMALL), {"layer.pitch_mm": 4.7, "grid.columns": 720}))
     seen = picture(result)
@@ -349,7 +408,9 @@ def test_outlines_lie_on_the_finish_surface_and_round_every_low_spot():
     theta = np.mod(np.arctan2(points[:, 0], points[:, 1]) - math.pi, 2 * math.pi)
     flat = np.stack([theta * 40.0, -points[:, 2]], axis=1)
     joined = [
-        shapely.LineString(flat[pair]) for pair in lines.joined if abs(flat[pair[0], 0] - flat[pair[1], 0]) < 60.0
+        shapely.LineString(flat[pair])
+        for pair in lines.joined
+        if abs(flat[pair[0], 0] - flat[pair[1], 0]) < 60.0
     ]
     found = shapely.get_parts(shapely.polygonize(joined))
     exact = sum(spot.area for spot in result.low_spots)

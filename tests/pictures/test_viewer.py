@@ -1,4 +1,6 @@
-"""The 3-D worker killed, hung, broken or without graphics libraries: one sentence, in time, and the next call works."""
+"""The 3-D worker killed, hung, broken or without graphics libraries: one sentence, in time, and the
+next call works.
+"""
 
 import os
 import signal
@@ -53,7 +55,9 @@ def ask(viewer, name, *arguments, wait=LATE):
 
 
 def png_size(data):
-    """Width and height as the PNG standard (ISO/IEC 15948) places them: after signature, length and IHDR."""
+    """Width and height as the PNG standard (ISO/IEC 15948) places them: after signature, length and
+    IHDR.
+    """
     assert data[:8] == b"\x89PNG\r\n\x1a\n" and data[12:16] == b"IHDR"
     return int.from_bytes(data[16:20], "big"), int.from_bytes(data[20:24], "big")
 
@@ -73,7 +77,9 @@ def test_worker_killed_in_the_middle(start, seen):
     ask(viewer, "sleep", 0.0)
     worker = viewer._worker
     threading.Timer(0.5, worker.process.send_signal, [signal.SIGKILL]).start()
-    with pytest.raises(WorkerFault, match=r"^The 3-D worker ended in the middle of the picture \(signal 9\)\.$"):
+    with pytest.raises(
+        WorkerFault, match=r"^The 3-D worker ended in the middle of the picture \(signal 9\)\.$"
+    ):
         ask(viewer, "sleep", 60.0)
     assert viewer._worker is None and worker.process.poll() == -signal.SIGKILL
     assert viewer.page(seen, Look()).html and viewer.starts == 2
@@ -127,7 +133,8 @@ def test_page_fails_and_a_still_stands_in(start, seen, tmp_path):
     shown = start(command=(sys.executable, str(broken))).page(seen, Look())
     assert (
         shown.html is None
-        and shown.reason == "The 3-D worker could not draw the picture (ArithmeticError: no page today)."
+        and shown.reason
+        == "The 3-D worker could not draw the picture (ArithmeticError: no page today)."
     )
     assert png_size(shown.still_png) == (1200, 760)
 
@@ -144,9 +151,15 @@ def test_without_graphics_libraries_the_page_comes_and_the_still_says_why(start,
 @pytest.mark.parametrize(
     ("command", "sentence"),
     [
-        ((sys.executable, "-c", "import no_such_library"), "The 3-D worker could not start (code 1)."),
+        (
+            (sys.executable, "-c", "import no_such_library"),
+            "The 3-D worker could not start (code 1).",
+        ),
         (("/nonexistent/python",), "The 3-D worker could not start (No such file or directory)."),
-        ((sys.executable, "-c", "print('noise on the line')"), "The 3-D worker could not start (code 0)."),
+        (
+            (sys.executable, "-c", "print('noise on the line')"),
+            "The 3-D worker could not start (code 0).",
+        ),
     ],
 )
 def test_worker_that_cannot_start(start, seen, command, sentence):
@@ -186,7 +199,10 @@ def test_recycled_after_so_many_exports(start, seen):
 def test_many_threads_get_the_same_page(start, seen):
     viewer = start()
     got = []
-    threads = [threading.Thread(target=lambda: got.append(viewer.page(seen, Look()).html)) for _ in range(12)]
+    threads = [
+        threading.Thread(target=lambda: got.append(viewer.page(seen, Look()).html))
+        for _ in range(12)
+    ]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -205,8 +221,13 @@ def test_only_so_many_pages_are_kept(start, seen, monkeypatch):
 
 def test_worker_ends_with_its_keeper(tmp_path):
     """A server that is killed leaves no worker behind."""
-    code = "from sim.viewer import Viewer; v = Viewer(environment={'BORE_VIEW_TEST': '1'}); v.warm(); print(v._worker.process.pid, flush=True); import time; time.sleep(60)"
-    keeper = subprocess.Popen([sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, text=True)
+    code = (
+        "from sim.viewer import Viewer; v = Viewer(environment={'BORE_VIEW_TEST': '1'}); "
+        "v.warm(); print(v._worker.process.pid, flush=True); import time; time.sleep(60)"
+    )
+    keeper = subprocess.Popen(
+        [sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, text=True
+    )
     pid = int(keeper.stdout.readline())
     keeper.kill()
     keeper.wait()
@@ -225,9 +246,12 @@ def test_worker_ends_with_its_keeper(tmp_path):
 
 def test_the_graphics_toolkit_stays_out_of_the_server():
     code = (
-        "import sys, sim.viewer; print([m for m in sys.modules if m.split('.')[0] in ('vtk', 'vtkmodules', 'pyvista')])"
+        "import sys, sim.viewer; print([m for m in sys.modules if m.split('.')[0] in ('vtk', "
+        "'vtkmodules', 'pyvista')])"
     )
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
     assert done.stdout.strip() == "[]"
 
 

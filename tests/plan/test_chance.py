@@ -1,4 +1,6 @@
-"""Probability of clean-up: closed forms for one spread at a time, the exact interval, shares of the variance."""
+"""Probability of clean-up: closed forms for one spread at a time, the exact interval, shares of the
+variance.
+"""
 
 import math
 
@@ -26,7 +28,23 @@ from sim.shop.ready_to_lay import made_ready
 
 QUIET = {
     f"spread.{name}": 0.0
-    for name in ("common", "height", "along", "width", "width_law", "gravity", "pool_run_mm", "fusion_mm", "pre_bore_axis_mm", "torch_axis_mm", "finish_axis_mm", "reading_mm", "law_mm", "edge_mm", "crest_mm")
+    for name in (
+        "common",
+        "height",
+        "along",
+        "width",
+        "width_law",
+        "gravity",
+        "pool_run_mm",
+        "fusion_mm",
+        "pre_bore_axis_mm",
+        "torch_axis_mm",
+        "finish_axis_mm",
+        "reading_mm",
+        "law_mm",
+        "edge_mm",
+        "crest_mm",
+    )
 }
 QUIET |= {"bead.width_error_mm": 0.0, "process.tie_in_measured": True, "spread.tie_in": 0.0}
 
@@ -37,14 +55,19 @@ def only(scene, **spreads):
 
 
 def root(scene, columns, put):
-    """Where the least stock crosses the minimum cut, by scipy on the engine itself; `put`: value -> changes to a draw."""
+    """Where the least stock crosses the minimum cut, by scipy on the engine itself; `put`: value ->
+    changes to a draw.
+    """
     import dataclasses
 
     job = made_ready(scene, columns)
     nominal = draw(spreads_of(scene, job.settings).off(), ways_of(job.settings), 1, 0)
 
     def spare(x):
-        return outcome(job, dataclasses.replace(nominal, **put(x))).least.spot.value - scene.cut.minimum_cut
+        return (
+            outcome(job, dataclasses.replace(nominal, **put(x))).least.spot.value
+            - scene.cut.minimum_cut
+        )
 
     return spare
 
@@ -54,7 +77,9 @@ def agrees(found, probability):
     return stats.binomtest(found.cleans, found.draws, probability).pvalue > 1e-3
 
 
-@pytest.mark.parametrize("cleans, draws", [(0, 1), (1, 1), (0, 50), (7, 50), (186, 200), (200, 200), (1234, 2000)])
+@pytest.mark.parametrize(
+    "cleans, draws", [(0, 1), (1, 1), (0, 50), (7, 50), (186, 200), (200, 200), (1234, 2000)]
+)
 def test_interval_is_scipy_s_exact_one(cleans, draws):
     for level in (0.9, 0.95, 0.999):
         wanted = stats.binomtest(cleans, draws).proportion_ci(level, method="exact")
@@ -63,7 +88,8 @@ def test_interval_is_scipy_s_exact_one(cleans, draws):
 
 
 def test_common_cause_alone_has_its_closed_form(small):
-    # One normal spread, all of it shared: P = 1 - Phi((f - 1)/s), f the factor on area at which the cut is just left.
+    # One normal spread, all of it shared: P = 1 - Phi((f - 1)/s), f the factor on area at which the
+    # cut is just left.
     scene = only(small, common=0.05, shared=1.0)
     spare = root(scene, 60, lambda f: {"area": np.full(2, f)})
     scene = changed(scene, {"cut.minimum_cut_mm": round(spare(0.97) + scene.cut.minimum_cut, 3)})
@@ -88,15 +114,28 @@ def test_law_alone_has_its_closed_form(small):
     spare = root(scene, 60, lambda _: {})(0.0)
     found = chance(scene, 600, columns=60)
     assert agrees(found, stats.norm.cdf(spare / 0.5)) and 0.5 < found.probability < 1.0
-    assert stats.kstest(found.minima, stats.norm(spare + scene.cut.minimum_cut, 0.5).cdf).pvalue > 1e-3
+    assert (
+        stats.kstest(found.minima, stats.norm(spare + scene.cut.minimum_cut, 0.5).cdf).pvalue > 1e-3
+    )
 
 
 def test_axis_offset_alone_has_its_closed_form(small):
-    # Vertical bore, judged only round its middle: the finish axis there is the mean of both faces, off by a Rayleigh
-    # distance of sigma/sqrt(2), and takes that much from the thin side. P = 1 - exp(-a^2/sigma^2), derived.
+    # Vertical bore, judged only round its middle: the finish axis there is the mean of both faces,
+    # off by a Rayleigh
+    # distance of sigma/sqrt(2), and takes that much from the thin side. P = 1 - exp(-a^2/sigma^2),
+    # derived.
     sigma = 0.3
     scene = only(small, finish_axis_mm=sigma)
-    scene = changed(scene, {"bore.inclination_deg": 90, "bore.chamfer_entry_mm": 18, "bore.chamfer_far_mm": 18, "worn.out_of_round_mm": 0, "layer.pitch_mm": 2.0})
+    scene = changed(
+        scene,
+        {
+            "bore.inclination_deg": 90,
+            "bore.chamfer_entry_mm": 18,
+            "bore.chamfer_far_mm": 18,
+            "worn.out_of_round_mm": 0,
+            "layer.pitch_mm": 2.0,
+        },
+    )
     a = root(scene, 180, lambda _: {})(0.0) - 0.25
     scene = changed(scene, {"cut.minimum_cut_mm": round(0.25 + a, 3)})
     spare = root(scene, 180, lambda _: {})(0.0)
@@ -116,16 +155,25 @@ def test_draws_stop_when_the_interval_decides(small):
     bad = chance(changed(small, {"layer.pitch_mm": 4.4}), columns=60)
     assert good.decided == ENOUGH and good.draws < 400 and good.interval.low > 0.95
     assert bad.decided == TOO_LITTLE and bad.draws == 50
-    open_ = chance(changed(small, {"layer.pitch_mm": 4.4, "confidence.draws_most": 100, "confidence.asked": 0.5}), columns=60)
+    open_ = chance(
+        changed(
+            small, {"layer.pitch_mm": 4.4, "confidence.draws_most": 100, "confidence.asked": 0.5}
+        ),
+        columns=60,
+    )
     assert open_.draws <= 100
 
 
 def test_looks_together_keep_their_level():
-    # Where the truth is just what is asked, deciding "at least" is an error: over all looks at most 2.5 in 100 (Bonferroni).
+    # Where the truth is just what is asked, deciding "at least" is an error: over all looks at most
+    # 2.5 in 100 (Bonferroni).
     rng = np.random.default_rng(1)
     looks, wrong = 40, 0
     level = 1.0 - 0.05 / looks
-    limits = {n: next(k for k in range(n + 2) if k > n or clopper_pearson(k, n, level).low >= 0.9) for n in range(50, 2001, 50)}
+    limits = {
+        n: next(k for k in range(n + 2) if k > n or clopper_pearson(k, n, level).low >= 0.9)
+        for n in range(50, 2001, 50)
+    }
     for _ in range(2000):
         passed = np.cumsum(rng.random(2000) < 0.9)
         wrong += any(passed[n - 1] >= k for n, k in limits.items())
@@ -133,10 +181,15 @@ def test_looks_together_keep_their_level():
 
 
 def test_map_holds_the_low_spots_where_they_are(small):
-    # Pitch far too coarse: black on the climbing side at 9 o'clock (the torch turns clockwise), nothing at 3.
+    # Pitch far too coarse: black on the climbing side at 9 o'clock (the torch turns clockwise),
+    # nothing at 3.
     found = chance(changed(only(small, common=0.02), {"layer.pitch_mm": 4.3}), 20, columns=72)
     assert found.below_zero.shape == CELLS and found.edges[0] == small.bore.chamfer_entry
-    assert found.below_zero[54].mean() > 0.2 and found.below_zero[54].max() == 1.0 and found.below_zero[18, 5:-5].mean() < 0.05
+    assert (
+        found.below_zero[54].mean() > 0.2
+        and found.below_zero[54].max() == 1.0
+        and found.below_zero[18, 5:-5].mean() < 0.05
+    )
     assert (found.below_zero <= found.below_cut).all() and found.below_cut.max() <= 1.0
 
 
@@ -159,14 +212,21 @@ def test_shares_of_an_additive_case_are_exact():
 
 
 def test_shares_of_a_nearly_additive_job(small):
-    # Small readings error and common cause: the minimum is linear in both, slopes by scipy on the engine.
+    # Small readings error and common cause: the minimum is linear in both, slopes by scipy on the
+    # engine.
     scene = only(small, common=0.01, shared=1.0, reading_mm=0.06)
-    slope_area = optimize.approx_fprime([1.0], lambda f: root(scene, 60, lambda f: {"area": np.full(2, f)})(float(f[0])), 1e-4)[0]
-    slope_size = optimize.approx_fprime([0.0], lambda x: root(scene, 60, lambda x: {"size": x})(float(x[0])), 1e-4)[0]
+    slope_area = optimize.approx_fprime(
+        [1.0], lambda f: root(scene, 60, lambda f: {"area": np.full(2, f)})(float(f[0])), 1e-4
+    )[0]
+    slope_size = optimize.approx_fprime(
+        [0.0], lambda x: root(scene, 60, lambda x: {"size": x})(float(x[0])), 1e-4
+    )[0]
     parts = {"common cause": (0.01 * slope_area) ** 2, "readings": (0.03 * slope_size) ** 2}
     found = {s.name: s.share for s in variance_shares(scene, draws=400, columns=60)}
     assert set(found) == set(parts)
-    assert found["readings"] == pytest.approx(parts["readings"] / sum(parts.values()), abs=0.05)  # 400 draws: about 3 %
+    assert found["readings"] == pytest.approx(
+        parts["readings"] / sum(parts.values()), abs=0.05
+    )  # 400 draws: about 3 %
 
 
 def test_nonsense_is_refused(small):

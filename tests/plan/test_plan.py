@@ -1,4 +1,6 @@
-"""Comparisons and plans: what is told, what is refused, limits kept, the same answer on any number of workers."""
+"""Comparisons and plans: what is told, what is refused, limits kept, the same answer on any number
+of workers.
+"""
 
 import csv
 import io
@@ -42,16 +44,29 @@ def plan(job):
     return recommend(job)
 
 
-# ---- compare ------------------------------------------------------------------------------------------------------------
+# ---- compare
+# ------------------------------------------------------------------------------------------------------------
 
 
 def test_table_agrees_with_simulate(small):
     table = compare(small, {"layer.pitch_mm": [3.0, 3.6], "layer.repeat": [2, 3]}, columns=96)
-    assert [(r["layer.pitch_mm"], r["layer.repeat"]) for r in table.rows] == [(3.0, 2), (3.0, 3), (3.6, 2), (3.6, 3)]
+    assert [(r["layer.pitch_mm"], r["layer.repeat"]) for r in table.rows] == [
+        (3.0, 2),
+        (3.0, 3),
+        (3.6, 2),
+        (3.6, 3),
+    ]
     for row in table.rows:
-        result = simulate(changed(small, {"layer.pitch_mm": row["layer.pitch_mm"], "layer.repeat": row["layer.repeat"]}))
+        result = simulate(
+            changed(
+                small,
+                {"layer.pitch_mm": row["layer.pitch_mm"], "layer.repeat": row["layer.repeat"]},
+            )
+        )
         assert row["minimum_stock_mm"] == pytest.approx(result.stock.spot.value, abs=1e-12)
-        assert row["pessimist_minimum_stock_mm"] == pytest.approx(result.pessimist.spot.value, abs=1e-12)
+        assert row["pessimist_minimum_stock_mm"] == pytest.approx(
+            result.pessimist.spot.value, abs=1e-12
+        )
         assert row["mean_stock_mm"] == pytest.approx(result.mean_stock, abs=2e-3)
         assert row["ripple_mm"] == pytest.approx(result.layers[-1].ripple, abs=1e-12)
         assert row["weld_left_mm"] == pytest.approx(result.weld_left.spot.value, abs=1e-12)
@@ -106,38 +121,73 @@ def test_ten_million_cases_are_refused_with_an_estimate(small):
 def test_compare_command_tells_json_csv_and_text(capsys):
     assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3.3,4.1", "--json"]) == 0
     told = json.loads(capsys.readouterr().out, parse_constant=lambda name: pytest.fail(name))
-    assert told["varied"] == ["layer.pitch_mm"] and [row["verdict"] for row in told["rows"]] == ["cleans up", "falls short"]
+    assert told["varied"] == ["layer.pitch_mm"] and [row["verdict"] for row in told["rows"]] == [
+        "cleans up",
+        "falls short",
+    ]
     assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3.3,4.1", "--csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
-    assert [float(row["minimum_stock_mm"]) for row in rows] == [row["minimum_stock_mm"] for row in told["rows"]]
+    assert [float(row["minimum_stock_mm"]) for row in rows] == [
+        row["minimum_stock_mm"] for row in told["rows"]
+    ]
     assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3.3,4.1", "--draws", "20"]) == 0
     text = capsys.readouterr().out
     assert "chance" in text and "per side" in text and "falls short" in text
 
 
-# ---- plan ---------------------------------------------------------------------------------------------------------------
+# ---- plan
+# ---------------------------------------------------------------------------------------------------------------
 
 
 def test_plan_holds_what_it_promises_on_draws_it_never_saw(job, plan):
     again = chance(changed(plan.winner.scene, {"confidence.seed": 77}), 400)
-    assert plan.winner.probability >= plan.asked and plan.winner.interval[0] <= plan.winner.probability <= plan.winner.interval[1]
+    assert (
+        plan.winner.probability >= plan.asked
+        and plan.winner.interval[0] <= plan.winner.probability <= plan.winner.interval[1]
+    )
     assert again.interval.high >= plan.asked and again.probability > 0.93
 
 
 def test_plan_keeps_the_qualified_procedure_and_the_dial(job):
-    # k U I / v: 0.8 x 24 V x 200 A / 7.5 mm/s = 0.512 kJ/mm (EN 1011-1), so at most 0.52 kJ/mm asks for 443 mm/min at least.
-    shop = {"electrical.voltage_v": 24, "electrical.current_a": 200, "procedure.heat_input_most_kj_per_mm": 0.52, "procedure.travel_most_mm_per_min": 470}
-    dial = {"dial.1.mark": 1, "dial.1.rotation_rpm": 1.0, "dial.2.mark": 9, "dial.2.rotation_rpm": 9.0}
+    # k U I / v: 0.8 x 24 V x 200 A / 7.5 mm/s = 0.512 kJ/mm (EN 1011-1), so at most 0.52 kJ/mm asks
+    # for 443 mm/min at least.
+    shop = {
+        "electrical.voltage_v": 24,
+        "electrical.current_a": 200,
+        "procedure.heat_input_most_kj_per_mm": 0.52,
+        "procedure.travel_most_mm_per_min": 470,
+    }
+    dial = {
+        "dial.1.mark": 1,
+        "dial.1.rotation_rpm": 1.0,
+        "dial.2.mark": 9,
+        "dial.2.rotation_rpm": 9.0,
+    }
     limits = Limits.of(changed(job, shop | dial))
-    assert [60 * v for v in limits.travel] == pytest.approx([60 * 0.8 * 24 * 200 / 1000 / 0.52, 470])
+    assert [60 * v for v in limits.travel] == pytest.approx(
+        [60 * 0.8 * 24 * 200 / 1000 / 0.52, 470]
+    )
     assert [v * 30 / math.pi for v in limits.rotation] == pytest.approx([1.0, 9.0])
     for s in recommend(changed(job, shop | dial), beside=False).winner.figures.settings:
         assert 443.0 <= 60 * s.travel <= 470.1 and 1.0 <= s.rotation * 30 / math.pi <= 9.0
 
 
 def test_a_range_outside_the_procedure_is_refused(job):
-    with pytest.raises(SceneError, match=r"travel 300 to 350 mm/min lies outside the qualified procedure's 400 to 500"):
-        recommend(changed(job, {"plan.travel_least_mm_per_min": 300, "plan.travel_most_mm_per_min": 350, "procedure.travel_least_mm_per_min": 400, "procedure.travel_most_mm_per_min": 500}))
+    with pytest.raises(
+        SceneError,
+        match=r"travel 300 to 350 mm/min lies outside the qualified procedure's 400 to 500",
+    ):
+        recommend(
+            changed(
+                job,
+                {
+                    "plan.travel_least_mm_per_min": 300,
+                    "plan.travel_most_mm_per_min": 350,
+                    "procedure.travel_least_mm_per_min": 400,
+                    "procedure.travel_most_mm_per_min": 500,
+                },
+            )
+        )
 
 
 def test_a_head_that_does_not_reach_is_the_limit_that_binds(job, plan):
@@ -164,7 +214,16 @@ def test_plan_costs_less_than_what_is_beside_it(plan):
 
 
 def test_plan_keeps_its_limits(job):
-    limited = changed(job, {"plan.overlap_most": 0.45, "plan.overlap_least": 0.3, "plan.travel_least_mm_per_min": 450, "plan.travel_most_mm_per_min": 500, "plan.layers_most": 3})
+    limited = changed(
+        job,
+        {
+            "plan.overlap_most": 0.45,
+            "plan.overlap_least": 0.3,
+            "plan.travel_least_mm_per_min": 450,
+            "plan.travel_most_mm_per_min": 500,
+            "plan.layers_most": 3,
+        },
+    )
     winner = recommend(limited, beside=False).winner
     for s in winner.figures.settings:
         assert 0.3 - 1e-3 <= 1.0 - s.spacing <= 0.45 + 1e-3
@@ -176,35 +235,79 @@ def test_plan_does_not_hang_on_the_number_of_workers(job, plan):
     with ThreadPoolExecutor(1) as pool:
         alone = recommend(job, executor=pool, beside=False)
     assert to_text(alone.winner.scene) == to_text(plan.winner.scene)
-    assert alone.winner.probability == plan.winner.probability and alone.winner.percentiles == plan.winner.percentiles
+    assert (
+        alone.winner.probability == plan.winner.probability
+        and alone.winner.percentiles == plan.winner.percentiles
+    )
 
 
 def test_by_time_takes_no_longer_and_by_cost_weighs_both(job, plan):
-    quick = recommend(changed(job, {"plan.wire_feed_most_m_per_min": 4.2, "plan.travel_most_mm_per_min": 600, "plan.travel_least_mm_per_min": 400}), "time", beside=False)
-    assert quick.winner.arc_time + 600 * len(quick.winner.figures.settings) <= plan.winner.arc_time + 600 * len(plan.winner.figures.settings)
-    priced = recommend(changed(job, {"plan.wire_price": 10.0, "plan.hour_price": 60.0}), "cost", beside=False).winner
+    quick = recommend(
+        changed(
+            job,
+            {
+                "plan.wire_feed_most_m_per_min": 4.2,
+                "plan.travel_most_mm_per_min": 600,
+                "plan.travel_least_mm_per_min": 400,
+            },
+        ),
+        "time",
+        beside=False,
+    )
+    assert quick.winner.arc_time + 600 * len(
+        quick.winner.figures.settings
+    ) <= plan.winner.arc_time + 600 * len(plan.winner.figures.settings)
+    priced = recommend(
+        changed(job, {"plan.wire_price": 10.0, "plan.hour_price": 60.0}), "cost", beside=False
+    ).winner
     hours = (priced.arc_time + 600.0 * len(priced.figures.settings)) / 3600.0
-    assert priced.price == pytest.approx(priced.wire * job.wire.density / 1000.0 * 10.0 + hours * 60.0, rel=1e-12)
+    assert priced.price == pytest.approx(
+        priced.wire * job.wire.density / 1000.0 * 10.0 + hours * 60.0, rel=1e-12
+    )
 
 
 def test_saved_plan_is_the_plan(plan, tmp_path):
     save(plan.winner.scene, tmp_path / "planned.toml")
     result = simulate(load(tmp_path / "planned.toml"))
     assert result.verdict in ("cleans up", "not proven")
-    assert [s.path.pitch for s in result.settings] == [s.path.pitch for s in plan.winner.figures.settings]
+    assert [s.path.pitch for s in result.settings] == [
+        s.path.pitch for s in plan.winner.figures.settings
+    ]
     assert result.stock.spot.value == pytest.approx(plan.winner.figures.minimum, abs=0.02)
 
 
 def test_json_names_every_layer_as_the_machine_is_set(job, plan):
     told = json.loads(json.dumps(plan_json(plan), allow_nan=False))
-    assert {"probability_of_clean_up", "probability_interval", "stock_mm", "wire_mm3", "arc_time_s", "rule_of_thumb", "runners_up", "spreads"} <= set(told)
+    assert {
+        "probability_of_clean_up",
+        "probability_interval",
+        "stock_mm",
+        "wire_mm3",
+        "arc_time_s",
+        "rule_of_thumb",
+        "runners_up",
+        "spreads",
+    } <= set(told)
     assert told["layers"] and all(set(layer) >= LAYER_KEYS for layer in told["layers"])
     radius = 0.5 * job.pre_bore.diameter
     for layer in told["layers"]:
-        # Travel on the wall as it then is, rotation and seconds per turn are one and the same: v = 2 pi R / t.
+        # Travel on the wall as it then is, rotation and seconds per turn are one and the same: v =
+        # 2 pi R / t.
         assert layer["rotation_rpm"] * layer["seconds_per_turn"] == pytest.approx(60.0, rel=1e-9)
-        assert layer["travel_mm_per_min"] == pytest.approx(2.0 * math.pi * radius / layer["seconds_per_turn"] * 60.0, rel=0.1)
-    wire = sum(np.pi / 4 * job.wire.diameter**2 * y["wire_feed_m_per_min"] * 1000 / 60 * y["seconds_per_turn"] * y["turns"] for y in told["layers"])
+        assert layer["travel_mm_per_min"] == pytest.approx(
+            2.0 * math.pi * radius / layer["seconds_per_turn"] * 60.0, rel=0.1
+        )
+    wire = sum(
+        np.pi
+        / 4
+        * job.wire.diameter**2
+        * y["wire_feed_m_per_min"]
+        * 1000
+        / 60
+        * y["seconds_per_turn"]
+        * y["turns"]
+        for y in told["layers"]
+    )
     assert told["wire_mm3"] == pytest.approx(wire, rel=1e-9)
     assert all(row["how_known"] for row in told["spreads"])
 
@@ -217,14 +320,22 @@ def test_without_a_plan_the_binding_limit_is_named(job, capsys, tmp_path):
     save(tight, tmp_path / "tight.toml")
     assert main(["plan", str(tmp_path / "tight.toml"), "--json"]) == 3
     told = json.loads(capsys.readouterr().out)
-    assert told["found"] is False and told["layers"] == [] and "most layers" in told["binding_limits"] and told["nearest"]["layers"]
+    assert (
+        told["found"] is False
+        and told["layers"] == []
+        and "most layers" in told["binding_limits"]
+        and told["nearest"]["layers"]
+    )
 
 
 def test_layers_already_laid_stay(capsys):
     done = load("scenes/after_first_layer.toml")
     found = recommend(done, beside=False)
     first = layers_of(found.winner)[0]
-    assert first["pitch_mm"] == pytest.approx(done.layers[0].pitch) and len(found.winner.figures.settings) > done.job.layers_done
+    assert (
+        first["pitch_mm"] == pytest.approx(done.layers[0].pitch)
+        and len(found.winner.figures.settings) > done.job.layers_done
+    )
 
 
 def test_free_pre_bore_is_the_smallest_that_leaves_weld(job):
@@ -237,7 +348,11 @@ def test_free_pre_bore_is_the_smallest_that_leaves_weld(job):
 def test_nobody_measured_the_bead_is_never_a_plain_yes(capsys):
     assert main(["plan", "bead_not_measured", "--json"]) == 3
     told = json.loads(capsys.readouterr().out)
-    assert told["found"] and told["verdict"] == "not proven" and any("not measured" in flag for flag in told["extrapolated"])
+    assert (
+        told["found"]
+        and told["verdict"] == "not proven"
+        and any("not measured" in flag for flag in told["extrapolated"])
+    )
 
 
 @pytest.mark.parametrize("changes, by, told", [
@@ -255,7 +370,12 @@ def test_limits_the_wrong_way_round_are_refused(job):
 
 def test_plan_note_reads_aloud(plan):
     text = plan_note(plan)
-    assert "Plan for the least metal" in text and "of 100 draws" in text and "Rule of thumb" in text and "not a welding procedure" in text
+    assert (
+        "Plan for the least metal" in text
+        and "of 100 draws" in text
+        and "Rule of thumb" in text
+        and "not a welding procedure" in text
+    )
     for line in text.splitlines():
         if "Least stock" in line:
             assert "per side" in line

@@ -42,7 +42,9 @@ def test_best_comes_first():
 
 def test_closer_pitch_is_the_widest_that_works():
     scene = changed(load("scenes/coarse_pitch.toml"), {"grid.columns": 360})
-    found = next(one for one in remedies(simulate(scene)).remedies if one.words.startswith("closer"))
+    found = next(
+        one for one in remedies(simulate(scene)).remedies if one.words.startswith("closer")
+    )
     pitch = found.change["layer.1.pitch_mm"]
     assert simulate(changed(scene, {"layer.pitch_mm": pitch + 0.05})).verdict != "cleans up"
 
@@ -61,14 +63,23 @@ def test_best_axis_equals_a_brute_force_search():
     edges = np.linspace(0.0, length, n_depth + 1)
     angle = (np.arange(n_clock) + 0.5) * 2 * np.pi / n_clock
     share = 0.5 * (edges[1:] + edges[:-1]) / length
-    cells = 0.5 + 0.3 * np.cos(angle[:, None] - 1.0 - 2.0 * share[None, :]) + 0.1 * rng.random((n_clock, n_depth))
+    cells = (
+        0.5
+        + 0.3 * np.cos(angle[:, None] - 1.0 - 2.0 * share[None, :])
+        + 0.1 * rng.random((n_clock, n_depth))
+    )
     entry, far, least = best_axis([Bores(cells, edges, radius, (0.0, length))], length)
 
-    moves = [(r * math.sin(a), -r * math.cos(a)) for r in np.linspace(0, radius, 9) for a in np.linspace(0, 2 * np.pi, 48, endpoint=False)]
+    moves = [
+        (r * math.sin(a), -r * math.cos(a))
+        for r in np.linspace(0, radius, 9)
+        for a in np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    ]
     sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]
     ends = [x * sin - y * cos for x, y in moves]
     brute = max(float((cells + (1 - share) * e + share * f).min()) for e in ends for f in ends)
-    # The polygon lies inside the disc by radius (1 - cos(pi / 64)); the brute grid is coarser still.
+    # The polygon lies inside the disc by radius (1 - cos(pi / 64)); the brute grid is coarser
+    # still.
     assert brute - 0.0013 * radius - 1e-9 <= least <= brute + 0.02
     assert math.hypot(*entry) <= radius + 1e-9 and math.hypot(*far) <= radius + 1e-9
 
@@ -80,7 +91,9 @@ def test_axis_remedy_keeps_the_finish_axis_inside_its_zone():
 
 
 def test_after_a_layer_only_what_is_to_come_changes():
-    found = advice_of("coarse_pitch", **{"job.stage": "after a layer", "job.layers_done": 1}).remedies
+    found = advice_of(
+        "coarse_pitch", **{"job.stage": "after a layer", "job.layers_done": 1}
+    ).remedies
     assert found
     for one in found:
         assert "layer.1.pitch_mm" not in one.change
@@ -93,12 +106,19 @@ def test_after_a_layer_only_what_is_to_come_changes():
 def test_after_the_cut_a_local_weld_or_the_next_size():
     found = advice_of(
         "low_side",
-        **{"job.stage": "after the finish cut", "job.layers_done": 2, "bore.next_sizes_mm": [80.5, 81.0, 81.5, 82.0]},
+        **{
+            "job.stage": "after the finish cut",
+            "job.layers_done": 2,
+            "bore.next_sizes_mm": [80.5, 81.0, 81.5, 82.0],
+        },
     ).remedies
     kinds = {one.words.split()[0] for one in found}
     assert {"local", "the"} <= kinds
     size = next(one for one in found if one.words.startswith("the next size"))
-    smaller = changed(load("scenes/low_side.toml"), {"bore.final_diameter_mm": size.change["bore.final_diameter_mm"] - 0.5})
+    smaller = changed(
+        load("scenes/low_side.toml"),
+        {"bore.final_diameter_mm": size.change["bore.final_diameter_mm"] - 0.5},
+    )
     assert simulate(smaller).verdict != "cleans up"
 
 
@@ -108,7 +128,12 @@ def test_nothing_helps_says_what_binds():
     # welded again after a first cut, still black by millimetres, and no larger size allowed
     lost = advice_of(
         "coarse_pitch",
-        **{"job.stage": "after the finish cut", "job.layers_done": 1, "layer.pitch_mm": 4.9, "bore.final_diameter_mm": 78.0},
+        **{
+            "job.stage": "after the finish cut",
+            "job.layers_done": 1,
+            "layer.pitch_mm": 4.9,
+            "bore.final_diameter_mm": 78.0,
+        },
     )
     assert not lost.remedies and "add next_sizes" in lost.binds
 

@@ -1,4 +1,6 @@
-"""Draws: plain values from a seed, the same for everybody; their moments against the spreads they were made from."""
+"""Draws: plain values from a seed, the same for everybody; their moments against the spreads they
+were made from.
+"""
 
 import math
 from dataclasses import replace
@@ -25,8 +27,25 @@ WAYS = [Way(12.3, 3000.0), Way(14.0, 3400.0)]
 
 
 def same(one, two):
-    return all(np.array_equal(getattr(a, n), getattr(b, n)) for a, b in zip(one.beads, two.beads, strict=True) for n in ("q_turn", "w_turn", "q_along")) and all(
-        np.array_equal(getattr(one, n), getattr(two, n)) for n in ("area", "width", "tie_in", "gravity", "pool_run", "fusion", "offsets", "size", "odd", "law", "edge")
+    return all(
+        np.array_equal(getattr(a, n), getattr(b, n))
+        for a, b in zip(one.beads, two.beads, strict=True)
+        for n in ("q_turn", "w_turn", "q_along")
+    ) and all(
+        np.array_equal(getattr(one, n), getattr(two, n))
+        for n in (
+            "area",
+            "width",
+            "tie_in",
+            "gravity",
+            "pool_run",
+            "fusion",
+            "offsets",
+            "size",
+            "odd",
+            "law",
+            "edge",
+        )
     )
 
 
@@ -51,8 +70,28 @@ def test_more_layers_leave_the_first_as_they_were():
 @pytest.mark.parametrize("name", GROUPS)
 def test_switching_one_off_leaves_the_others(name):
     on, off = draw(FULL, WAYS, 1, 9), draw(FULL.without(name), WAYS, 1, 9)
-    moved = {n for n in ("area", "width", "tie_in", "gravity", "pool_run", "fusion", "offsets", "size", "odd", "law", "edge") if not np.array_equal(getattr(on, n), getattr(off, n))}
-    moved |= {n for n in ("q_turn", "w_turn", "q_along") if not np.array_equal(getattr(on.beads[0], n), getattr(off.beads[0], n))}
+    moved = {
+        n
+        for n in (
+            "area",
+            "width",
+            "tie_in",
+            "gravity",
+            "pool_run",
+            "fusion",
+            "offsets",
+            "size",
+            "odd",
+            "law",
+            "edge",
+        )
+        if not np.array_equal(getattr(on, n), getattr(off, n))
+    }
+    moved |= {
+        n
+        for n in ("q_turn", "w_turn", "q_along")
+        if not np.array_equal(getattr(on.beads[0], n), getattr(off.beads[0], n))
+    }
     assert moved == {
         "common cause": {"area"}, "bead to bead": {"q_turn"}, "along the bead": {"q_along"}, "bead width": {"width", "w_turn"}, "tie-in": {"tie_in"},
         "gravity": {"gravity"}, "pool run": {"pool_run"}, "depth of fusion": {"fusion"}, "axes": {"offsets"}, "readings": {"size", "odd"}, "build-up law": {"law", "edge"},
@@ -81,11 +120,14 @@ def test_bead_noise_is_as_rough_as_said():
         wanted = math.exp(-((nodes / NODES) ** 2))
         assert np.corrcoef(x[:-nodes], x[nodes:])[0, 1] == pytest.approx(wanted, abs=0.01)
     by_turn = bead_noise(FULL, Way(20_000.0, 10.0), 1, 0, 0)
-    assert by_turn.q_turn.std() == pytest.approx(0.04, rel=0.03) and by_turn.w_turn.std() == pytest.approx(0.05, rel=0.03)
+    assert by_turn.q_turn.std() == pytest.approx(
+        0.04, rel=0.03
+    ) and by_turn.w_turn.std() == pytest.approx(0.05, rel=0.03)
 
 
 def test_same_bead_at_any_clock_step(small):
-    # Columns that 45 and 135 of them have in common stand on the same bead: drawn along its length before any map exists.
+    # Columns that 45 and 135 of them have in common stand on the same bead: drawn along its length
+    # before any map exists.
     scene = changed(small, {"layer.start_at_oclock": 1.0})
     walls = []
     for columns in (45, 135):
@@ -98,7 +140,9 @@ def test_same_bead_at_any_clock_step(small):
     assert len(common) >= 36
     walls = [np.array([wall[a] for a in common]) for wall in walls]
     assert np.abs(walls[0] - walls[1]).max() < 2e-3
-    assert np.abs(walls[0] - walls[0].mean(axis=0)).max() > 0.05  # it is rough: the agreement above is not of flat walls
+    assert (
+        np.abs(walls[0] - walls[0].mean(axis=0)).max() > 0.05
+    )  # it is rough: the agreement above is not of flat walls
 
 
 def test_nothing_strays_when_everything_is_off(small):
@@ -112,14 +156,25 @@ def test_arc_length_becomes_angle_on_the_wall_it_is_laid_on():
     assert noise.step == 0.04 and noise.q_along is not None
 
 
-@pytest.mark.parametrize("changes", [{}, {"layer.advance": "step", "bore.inclination_deg": 30}, {"axes.finish_entry_mm": 0.4, "layer.repeat": 3}])
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"layer.advance": "step", "bore.inclination_deg": 30},
+        {"axes.finish_entry_mm": 0.4, "layer.repeat": 3},
+    ],
+)
 def test_many_draws_at_once_are_the_draws_one_by_one(small, changes):
-    # The slow twin of the searches' engine: each draw by itself, on the same clock but for slivers at arc ends.
+    # The slow twin of the searches' engine: each draw by itself, on the same clock but for slivers
+    # at arc ends.
     scene = changed(small, changes)
     job = made_ready(scene, 60)
     bench = Bench.of(job, 60, 12, clock_events(job.settings), margin=20.0)
     spreads, ways = spreads_of(scene, job.settings), ways_of(job.settings)
-    alone = [outcome(job, draw(spreads, ways, scene.confidence.seed, k)).least.spot.value for k in range(12)]
+    alone = [
+        outcome(job, draw(spreads, ways, scene.confidence.seed, k)).least.spot.value
+        for k in range(12)
+    ]
     assert bench.least(scene, range(12)) == pytest.approx(alone, abs=1e-3)
     assert bench.least(scene, [7, 2]) == pytest.approx([alone[7], alone[2]], abs=1e-3)
     assert bench.least(scene, [NOMINAL])[0] == pytest.approx(least_of(scene, 60)[0], abs=2e-3)

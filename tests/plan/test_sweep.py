@@ -32,7 +32,9 @@ def test_one_worker_and_four_give_the_same_table_to_the_last_bit(small):
     tables = []
     for workers in (1, 4):
         with ThreadPoolExecutor(workers) as pool:
-            tables.append(json.dumps(compare(small, PITCHES, draws=10, columns=96, executor=pool).rows))
+            tables.append(
+                json.dumps(compare(small, PITCHES, draws=10, columns=96, executor=pool).rows)
+            )
     assert tables[0] == tables[1]
 
 
@@ -42,7 +44,11 @@ def test_one_worker_and_four_give_the_same_chance_to_the_last_bit(small):
         with ThreadPoolExecutor(workers) as pool:
             found.append(chance(small, executor=pool, columns=60))
     one, four = found
-    assert (one.minima == four.minima).all() and one.decided == four.decided and (one.below_cut == four.below_cut).all()
+    assert (
+        (one.minima == four.minima).all()
+        and one.decided == four.decided
+        and (one.below_cut == four.below_cut).all()
+    )
 
 
 def test_another_process_gives_the_same_rows(small):
@@ -63,9 +69,13 @@ def test_an_interrupted_sweep_goes_on_and_gives_the_same_table(small, tmp_path):
     with pytest.raises(Stop):
         compare(small, PITCHES, columns=96, resume=kept, progress=stop_after_two)
     assert len(kept.read_text().splitlines()) == 2
-    kept.write_bytes(kept.read_bytes() + b'{"key": "cut sho')  # the power went while a line was written
+    kept.write_bytes(
+        kept.read_bytes() + b'{"key": "cut sho'
+    )  # the power went while a line was written
     told = []
-    resumed = compare(small, PITCHES, columns=96, resume=kept, progress=lambda done, of, left: told.append(done))
+    resumed = compare(
+        small, PITCHES, columns=96, resume=kept, progress=lambda done, of, left: told.append(done)
+    )
     assert told == [3, 4, 5]
     fresh = compare(small, PITCHES, columns=96)
     assert json.dumps(resumed.rows) == json.dumps(fresh.rows)
@@ -78,10 +88,16 @@ def test_a_changed_job_takes_nothing_from_the_file(small, tmp_path):
     kept = tmp_path / "kept.jsonl"
     compare(small, {"layer.pitch_mm": [3.0]}, columns=60, resume=kept)
     other = changed(small, {"pre_bore.diameter_mm": 83.4})
-    assert compare(other, {"layer.pitch_mm": [3.0]}, columns=60, resume=kept).rows == compare(other, {"layer.pitch_mm": [3.0]}, columns=60).rows
+    assert (
+        compare(other, {"layer.pitch_mm": [3.0]}, columns=60, resume=kept).rows
+        == compare(other, {"layer.pitch_mm": [3.0]}, columns=60).rows
+    )
 
 
-@pytest.mark.parametrize("text", ["schema = 1\n[bore]\n", "not ours", "[1, 2]\n", '{"key": 1}\n{"key": "a", "row": {}}\n'])
+@pytest.mark.parametrize(
+    "text",
+    ["schema = 1\n[bore]\n", "not ours", "[1, 2]\n", '{"key": 1}\n{"key": "a", "row": {}}\n'],
+)
 def test_a_file_that_is_not_ours_is_refused_and_left_alone(text, tmp_path):
     kept = tmp_path / "scene.toml"
     kept.write_text(text)

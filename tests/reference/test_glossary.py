@@ -28,13 +28,22 @@ def test_the_words_that_must_be_there():
 def test_in_order_once_each_and_plain():
     assert sorted(NAMES, key=str.lower) == NAMES and len(set(NAMES)) == len(NAMES)
     for one in TERMS:
-        assert one.meaning[0].isupper() and one.meaning.rstrip().endswith(".") and len(one.meaning) < 220 and one.where
+        assert (
+            one.meaning[0].isupper()
+            and one.meaning.rstrip().endswith(".")
+            and len(one.meaning) < 220
+            and one.where
+        )
 
 
 def test_defect_words_are_warned_of_and_not_used():
     """Lap and bare overlap name defects; bare stock says neither per side nor on diameter."""
     by = {one.term: one for one in TERMS}
-    assert "lap" in by["turn"].not_called and "overlap" in by["bead overlap"].not_called and "stock" in by["stock per side"].not_called
+    assert (
+        "lap" in by["turn"].not_called
+        and "overlap" in by["bead overlap"].not_called
+        and "stock" in by["stock per side"].not_called
+    )
     for one in TERMS:
         assert not re.search(r"\blaps?\b", one.meaning)
     for kind in SEVEN.values():
@@ -55,7 +64,9 @@ def test_where_it_stands_is_there():
 
 
 def test_look_up():
-    assert found("wedge")[0].term == "end wedge" and not found("zzz") and len(found("")) == len(TERMS)
+    assert (
+        found("wedge")[0].term == "end wedge" and not found("zzz") and len(found("")) == len(TERMS)
+    )
     assert "pessimist" in [one.term for one in found("tie-in")]
 
 
@@ -65,4 +76,6 @@ def test_cures_speak_the_same_words():
 
 
 def test_no_brand_or_person():
-    assert not re.search(r"\b(inc|ltd|gmbh|tm)\b", (ROOT / "sim" / "glossary.py").read_text().lower())
+    assert not re.search(
+        r"\b(inc|ltd|gmbh|tm)\b", (ROOT / "sim" / "glossary.py").read_text().lower()
+    )

@@ -15,7 +15,9 @@ def test_lengths_as_people_write_them(text):
     assert typed(text, "length", "mm") == GOOD[text]
 
 
-@pytest.mark.parametrize("text", ["", "abc", "3 cm", "1/0 in", "1,234", "3..2", "1 2", "--3", "3 mm mm"])
+@pytest.mark.parametrize(
+    "text", ["", "abc", "3 cm", "1/0 in", "1,234", "3..2", "1 2", "--3", "3 mm mm"]
+)
 def test_what_is_no_length_is_refused(text):
     with pytest.raises(ValueError, match="'"):
         typed(text, "length", "mm")

@@ -181,13 +181,16 @@ def test_bad_readings_are_one_sentence_and_the_job_stays(page):
     assert page.session_state["scene"].readings is None
 
 
-# ---- pictures -------------------------------------------------------------------------------------------------
+# ---- pictures
+# -------------------------------------------------------------------------------------------------
 
 
 def test_section_drawn_is_the_engines_wall():
     result = simulate(load("scenes/low_side.toml"))
     spot = result.stock.spot
-    depth, stock = section_of(result.layers[-1].wall, result, float(result.start.clock.angle[spot.column]))
+    depth, stock = section_of(
+        result.layers[-1].wall, result, float(result.start.clock.angle[spot.column])
+    )
     judged = (depth >= 1.0) & (depth <= 99.0)  # between the mouth chamfers
     depth, stock = depth[judged], stock[judged]
     assert stock.min() == pytest.approx(spot.value, abs=1e-9)
@@ -225,7 +228,8 @@ def test_zero_is_neutral_and_black_has_its_own_colour():
     assert scale[0] == (0.0, BLACK_LEFT) and (0.25, NEUTRAL) in scale
 
 
-# ---- plan it -------------------------------------------------------------------------------------------------------
+# ---- plan it
+# -------------------------------------------------------------------------------------------------------
 
 
 def button(page, label):
@@ -244,10 +248,20 @@ def test_cases_in_a_table_are_the_engine_s(page):
         assert row["verdict"] == result.verdict
     shown = page.dataframe[0].value
     assert list(shown["verdict"]) == [row["verdict"] for row in table.rows]
-    assert list(shown["least stock, per side [mm]"]) == pytest.approx([row["minimum_stock_mm"] for row in table.rows], abs=1e-4)
+    assert list(shown["least stock, per side [mm]"]) == pytest.approx(
+        [row["minimum_stock_mm"] for row in table.rows], abs=1e-4
+    )
 
 
-@pytest.mark.parametrize("typed, told", [("3.0:2.0:0.1", "empty range"), ("wide", "not a number"), ("", "no values"), ("1:9:0.0000001", "cases would take about")])
+@pytest.mark.parametrize(
+    "typed, told",
+    [
+        ("3.0:2.0:0.1", "empty range"),
+        ("wide", "not a number"),
+        ("", "no values"),
+        ("1:9:0.0000001", "cases would take about"),
+    ],
+)
 def test_values_that_cannot_be_varied_are_said(page, typed, told):
     tab(page, "Cases in a table")
     page.text_input(key="values Vary layer.pitch_mm").set_value(typed).run()
@@ -280,7 +294,9 @@ def test_how_sure_is_the_chance_of_the_engine(page):
     button(page, "Draw").click().run()
     assert not page.exception
     found = chance(load("scenes/coarse_pitch.toml"))
-    assert any(f"Cleans up in {found.cleans} of {found.draws} draws" in box.value for box in page.warning)
+    assert any(
+        f"Cleans up in {found.cleans} of {found.draws} draws" in box.value for box in page.warning
+    )
 
 
 def test_a_plan_is_found_and_taken_into_the_job(page):
@@ -302,17 +318,26 @@ def test_a_plan_by_cost_without_rates_says_so(page):
     tab(page, "The job")
     field(page, "layer.1.pitch").set_value("3.1").run()
     tab(page, "Layers to lay")
-    assert not any("needs your own rates" in box.value for box in page.error)  # it was said of the job as it was
+    assert not any(
+        "needs your own rates" in box.value for box in page.error
+    )  # it was said of the job as it was
 
 
 def test_the_words_under_a_picture_agree_with_the_verdict():
-    """Least stock of section and map is that of the judged wall: chamfers are drawn, not judged (as `least_stock` has it)."""
+    """Least stock of section and map is that of the judged wall: chamfers are drawn, not judged (as
+    `least_stock` has it).
+    """
     for name in ("cleans_up", "low_side"):
         result = simulate(load(f"scenes/{name}.toml"))
         spot = result.stock.spot
         told = section(result, float(result.start.clock.angle[spot.column])).words
-        assert float(told.split("least stock ")[1].split(" ")[0]) == pytest.approx(spot.value, abs=6e-4)
-        assert f"least {spot.value:.3f} mm at the cross" in stock_figure(result, n_clock=60, n_depth=50).words
+        assert float(told.split("least stock ")[1].split(" ")[0]) == pytest.approx(
+            spot.value, abs=6e-4
+        )
+        assert (
+            f"least {spot.value:.3f} mm at the cross"
+            in stock_figure(result, n_clock=60, n_depth=50).words
+        )
 
 
 def test_nothing_stays_black_in_a_section_of_a_job_that_cleans_up():
@@ -347,20 +372,27 @@ def test_worked_areas_are_in_the_units_of_the_job():
     told = {one.what: one.value for one in explain(result)}
     area = result.settings[-1].bead.area
     assert told["bead area"] == f"{area / 25.4**2:.4f} in2 ({area:.2f} mm2)"
-    assert told["volume per radian q"].startswith(f"{result.settings[-1].q / 25.4**3:.4f} in3/rad (")
+    assert told["volume per radian q"].startswith(
+        f"{result.settings[-1].q / 25.4**3:.4f} in3/rad ("
+    )
 
 
 def test_a_plan_is_told_in_the_units_of_the_page():
     told_in = sizes_in_words.told_in
-    assert told_in("1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in") == (
-        "1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min"
+    assert told_in(
+        "1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in"
+    ) == ("1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min")
+    assert (
+        told_in("at 254 mm/min, table 400 to 640 mm/min; 6.4516 mm2", "in")
+        == "at 10.0 in/min, table 15.7 to 25.2 in/min; 0.0100 in2"
     )
-    assert told_in("at 254 mm/min, table 400 to 640 mm/min; 6.4516 mm2", "in") == "at 10.0 in/min, table 15.7 to 25.2 in/min; 0.0100 in2"
     assert told_in("pitch 2.54 mm", "mm") == "pitch 2.54 mm"
 
 
 def test_several_bores_are_as_sure_as_the_worst_of_them(page):
-    """The draws beside the verdict are of the bore with the least stock, here the middle lug, not of the first."""
+    """The draws beside the verdict are of the bore with the least stock, here the middle lug, not
+    of the first.
+    """
     from sim.machine.quantities.takes import COLUMNS, DRAWS
     from sim.shop.several_bores import bores
 
@@ -375,12 +407,16 @@ def test_several_bores_are_as_sure_as_the_worst_of_them(page):
 
 
 def test_the_first_visit_loads_pandas_whole_before_any_picture(monkeypatch):
-    """Two first visits at once: plotly looks into `sys.modules` and would take a pandas another thread is still loading."""
+    """Two first visits at once: plotly looks into `sys.modules` and would take a pandas another
+    thread is still loading.
+    """
     from sim.screens.clean_up import in_the_round as look
 
     loaded = []
     monkeypatch.setattr(look.importlib, "import_module", loaded.append)
-    monkeypatch.setattr(look.viewer, "viewer", lambda: type("Warm", (), {"warm": lambda self: None})())
+    monkeypatch.setattr(
+        look.viewer, "viewer", lambda: type("Warm", (), {"warm": lambda self: None})()
+    )
     look.ready.clear()
     look.ready()
     look.ready.clear()

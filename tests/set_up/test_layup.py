@@ -18,7 +18,8 @@ def with_bead(**keys):
 
 
 def test_weighed_wire_sets_the_feed():
-    # Derived: 1.0 mm wire at 7850 kg/m3 weighs 6.1654 g/m (pi/4 d^2 rho), so 20 g in 60 s is 3.2439 m/min.
+    # Derived: 1.0 mm wire at 7850 kg/m3 weighs 6.1654 g/m (pi/4 d^2 rho), so 20 g in 60 s is 3.2439
+    # m/min.
     scene = with_bead(weighed_g=20.0, wire_time_s=60.0)
     assert feed_factor(scene) * 3.5 == pytest.approx(20.0 / 6.16538, rel=1e-5)
     assert feed_measured(scene)
@@ -49,7 +50,9 @@ def test_without_a_measured_wire_the_smaller_area_is_used():
 
 def test_pad_sets_tie_in_and_proves_it():
     ripple = steady_ripple(0.85, 0.3) * 1.8
-    text = f"\n[pad]\npitch_mm = 4.25\ncrest_mm = 2.0\nvalley_mm = {2.0 - ripple}\nerror_mm = 0.02\n"
+    text = (
+        f"\n[pad]\npitch_mm = 4.25\ncrest_mm = 2.0\nvalley_mm = {2.0 - ripple}\nerror_mm = 0.02\n"
+    )
     told = tie_in_of(parse(SMALL + text))
     assert told.measured
     assert told.nominal == pytest.approx(0.3, abs=1e-3)

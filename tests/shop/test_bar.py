@@ -18,7 +18,15 @@ def lugs():
 
 
 def test_axes_of_every_bore_lie_on_one_line():
-    scene = changed(load("scenes/three_lugs.toml"), {"axes.finish_entry_mm": 0.2, "axes.finish_entry_at_oclock": 1.0, "axes.finish_far_mm": 0.1, "axes.finish_far_at_oclock": 8.0})
+    scene = changed(
+        load("scenes/three_lugs.toml"),
+        {
+            "axes.finish_entry_mm": 0.2,
+            "axes.finish_entry_at_oclock": 1.0,
+            "axes.finish_far_mm": 0.1,
+            "axes.finish_far_at_oclock": 8.0,
+        },
+    )
     points = []
     for _, along, one in bores(scene):
         axis = axes_of(one).finish
@@ -45,19 +53,27 @@ def test_best_line_lifts_the_worst_bore_and_keeps_every_zone(lugs):
 
 
 def test_best_line_is_what_a_fresh_run_gives(lugs):
-    # The linear programme is first order on the least of each cell; a fresh exact run of the moved bar must agree.
+    # The linear programme is first order on the least of each cell; a fresh exact run of the moved
+    # bar must agree.
     axis, least = best_line(lugs)
     scene = changed(load("scenes/three_lugs.toml"), {"grid.columns": 180})
     length = scene.bore.length
     change = {}
     for end, z in (("entry", 0.0), ("far", length)):
         x, y = (float(v) for v in axis.at(z))
-        change |= {f"axes.finish_{end}_mm": math.hypot(x, y), f"axes.finish_{end}_at_oclock": math.atan2(x, -y) % (2 * math.pi) * 6 / math.pi}
+        change |= {
+            f"axes.finish_{end}_mm": math.hypot(x, y),
+            f"axes.finish_{end}_at_oclock": math.atan2(x, -y) % (2 * math.pi) * 6 / math.pi,
+        }
     again = simulate_bar(changed(scene, change))
     assert min(one.result.stock.spot.value for one in again) == pytest.approx(least, abs=0.02)
 
 
 def test_verdict_of_the_bar_is_that_of_its_worst_bore(lugs):
     assert worst_verdict(lugs) == "cleans up"
-    poor = simulate_bar(changed(load("scenes/three_lugs.toml"), {"grid.columns": 180, "bore_on_bar.1.eccentric_mm": 3.5}))
+    poor = simulate_bar(
+        changed(
+            load("scenes/three_lugs.toml"), {"grid.columns": 180, "bore_on_bar.1.eccentric_mm": 3.5}
+        )
+    )
     assert worst_verdict(poor) == poor[1].result.verdict != "cleans up"

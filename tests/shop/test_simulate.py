@@ -55,7 +55,8 @@ def test_every_shipped_scene_is_in_a_test():
 
 
 def test_climbing_side_is_where_the_torch_climbs():
-    # Clockwise seen from the entry face climbs 6 > 9 > 12, so 9 o'clock is the worst; the other way round it is 3.
+    # Clockwise seen from the entry face climbs 6 > 9 > 12, so 9 o'clock is the worst; the other way
+    # round it is 3.
     spots = simulate(load("scenes/coarse_pitch.toml")).low_spots
     assert all(7.0 < spot.at_clock * 6 / math.pi < 11.0 for spot in spots)
     turned = changed(load("scenes/coarse_pitch.toml"), {"layer.turning": "counter-clockwise"})
@@ -69,8 +70,13 @@ def test_low_side_lies_opposite_to_where_the_bar_went():
 
 def test_units_shown_change_no_number(small):
     # The same job written in inches.
-    other = changed(small, {"job.units": "in", "bore.final_diameter_in": 80 / 25.4, "layer.pitch_in": 3.5 / 25.4})
-    assert simulate(other).stock.spot.value == pytest.approx(simulate(small).stock.spot.value, abs=1e-9)
+    other = changed(
+        small,
+        {"job.units": "in", "bore.final_diameter_in": 80 / 25.4, "layer.pitch_in": 3.5 / 25.4},
+    )
+    assert simulate(other).stock.spot.value == pytest.approx(
+        simulate(small).stock.spot.value, abs=1e-9
+    )
 
 
 def test_twice_the_columns_stay_within_the_error_said(small):
@@ -83,13 +89,24 @@ def test_twice_the_columns_stay_within_the_error_said(small):
 @pytest.mark.parametrize("name", ["coarse_pitch", "low_side"])
 def test_error_said_covers_a_fine_clock(name):
     scene = load(f"scenes/{name}.toml")
-    coarse, fine = simulate(changed(scene, {"grid.columns": 180})), simulate(changed(scene, {"grid.columns": 2880}))
+    coarse, fine = (
+        simulate(changed(scene, {"grid.columns": 180})),
+        simulate(changed(scene, {"grid.columns": 2880})),
+    )
     assert coarse.stock.spot.value - fine.stock.spot.value <= coarse.stock_error + 1e-6
 
 
 def test_vertical_job_turned_on_its_clock_is_the_same_turned(small):
-    # No gravity round a vertical bore: start, oval and all turned by one hour turns the answer by one hour.
-    upright = changed(small, {"bore.inclination_deg": 90.0, "worn.out_of_round_at_oclock": 2.0, "layer.start_at_oclock": 1.0})
+    # No gravity round a vertical bore: start, oval and all turned by one hour turns the answer by
+    # one hour.
+    upright = changed(
+        small,
+        {
+            "bore.inclination_deg": 90.0,
+            "worn.out_of_round_at_oclock": 2.0,
+            "layer.start_at_oclock": 1.0,
+        },
+    )
     turned = changed(upright, {"worn.out_of_round_at_oclock": 3.0, "layer.start_at_oclock": 2.0})
     one, two = simulate(upright), simulate(turned)
     assert two.stock.spot.value == pytest.approx(one.stock.spot.value, abs=1e-9)
@@ -97,24 +114,34 @@ def test_vertical_job_turned_on_its_clock_is_the_same_turned(small):
 
 
 def test_mirror_job_is_the_mirror(small):
-    right = changed(small, {"worn.out_of_round_at_oclock": 2.0, "layer.start_at_oclock": 4.0, "layer.shift_deg": 90.0})
+    right = changed(
+        small,
+        {"worn.out_of_round_at_oclock": 2.0, "layer.start_at_oclock": 4.0, "layer.shift_deg": 90.0},
+    )
     left = changed(
         small,
         {"worn.out_of_round_at_oclock": 10.0, "layer.start_at_oclock": 8.0, "layer.shift_deg": -90.0, "layer.turning": "counter-clockwise"},
     )  # fmt: skip
     one, two = simulate(right), simulate(left)
     assert two.stock.spot.value == pytest.approx(one.stock.spot.value, abs=1e-9)
-    assert (two.stock.spot.clock + one.stock.spot.clock) % (2 * math.pi) == pytest.approx(0.0, abs=1e-6) or (
-        two.stock.spot.clock + one.stock.spot.clock
-    ) == pytest.approx(2 * math.pi, abs=1e-6)
+    assert (two.stock.spot.clock + one.stock.spot.clock) % (2 * math.pi) == pytest.approx(
+        0.0, abs=1e-6
+    ) or (two.stock.spot.clock + one.stock.spot.clock) == pytest.approx(2 * math.pi, abs=1e-6)
 
 
 def test_all_axes_shifted_together_move_the_stock_only_a_little():
-    # Derived: 1 mm on all axes together moves a nominal 1.0 per side to between 0.9 and 1.1 (a cos of wear, not of axes);
+    # Derived: 1 mm on all axes together moves a nominal 1.0 per side to between 0.9 and 1.1 (a cos
+    # of wear, not of axes);
     # with a round pre-bore about the same axis nothing moves at all.
     scene = load("scenes/cleans_up.toml")
-    shift = {f"axes.{a}_{e}_mm": 1.0 for a in ("pre_bore", "torch", "finish") for e in ("entry", "far")}
-    shift |= {f"axes.{a}_{e}_at_oclock": 2.0 for a in ("pre_bore", "torch", "finish") for e in ("entry", "far")}
+    shift = {
+        f"axes.{a}_{e}_mm": 1.0 for a in ("pre_bore", "torch", "finish") for e in ("entry", "far")
+    }
+    shift |= {
+        f"axes.{a}_{e}_at_oclock": 2.0
+        for a in ("pre_bore", "torch", "finish")
+        for e in ("entry", "far")
+    }
     deep = changed(scene, {"pre_bore.diameter_mm": 86.0})
     one, two = simulate(deep), simulate(changed(deep, shift))
     assert two.stock.spot.value == pytest.approx(one.stock.spot.value, abs=1e-6)
@@ -131,7 +158,8 @@ def test_finish_axis_alone_moves_the_stock_by_its_offset():
 
 
 def test_torch_axis_alone_moves_little_of_the_stock():
-    # q per radian does not care where the wall is: off by 1 mm, the layer is thinner far away by about R/(R+1).
+    # q per radian does not care where the wall is: off by 1 mm, the layer is thinner far away by
+    # about R/(R+1).
     scene = changed(load("scenes/cleans_up.toml"), {"bore.inclination_deg": 90.0})
     moved = changed(scene, {"axes.torch_entry_mm": 1.0, "axes.torch_far_mm": 1.0})
     one, two = simulate(scene), simulate(moved)
@@ -139,8 +167,13 @@ def test_torch_axis_alone_moves_little_of_the_stock():
 
 
 def test_low_spot_moved_across_the_seam_is_one_spot():
-    base = changed(load("scenes/end_wedge_closed.toml"), {"bore.inclination_deg": 90.0, "layer.repeat": 1, "pre_bore.diameter_mm": 82.4})
-    text = '\n[[gouge]]\nat_oclock = {}\ndepth_mm = 50\nlength_mm = 20\nwidth_mm = 30\ndeep_mm = 3\n'
+    base = changed(
+        load("scenes/end_wedge_closed.toml"),
+        {"bore.inclination_deg": 90.0, "layer.repeat": 1, "pre_bore.diameter_mm": 82.4},
+    )
+    text = (
+        "\n[[gouge]]\nat_oclock = {}\ndepth_mm = 50\nlength_mm = 20\nwidth_mm = 30\ndeep_mm = 3\n"
+    )
     from sim.job.write import to_text
 
     found, count = {}, {}
@@ -168,13 +201,19 @@ def test_metal_taken_away_never_raises_the_minimum(small):
     wall = result.layers[-1].wall
     coef = wall.coef.copy()
     coef[10:40, :, 0] += 0.2
-    less = least_stock(Wall(wall.clock, wall.knots, coef, wall.count), result.finish, result.axes.torch, result.spans)
+    less = least_stock(
+        Wall(wall.clock, wall.knots, coef, wall.count),
+        result.finish,
+        result.axes.torch,
+        result.spans,
+    )
     assert (less.value <= result.stock.value + 1e-12).all()
     assert less.spot.value <= result.stock.spot.value
 
 
 def test_stock_cells_keep_every_minimum(small):
-    # A picture of 24 x 10 cells must not lose the worst valley: its least cell is the exact minimum.
+    # A picture of 24 x 10 cells must not lose the worst valley: its least cell is the exact
+    # minimum.
     result = simulate(small)
     edges = np.linspace(1.0, 39.0, 11)
     cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, 24)
@@ -188,14 +227,19 @@ def test_low_spot_areas_agree_with_a_fine_map():
     result = simulate(load("scenes/coarse_pitch.toml"))
     depth = 1.0 + (np.arange(9800) + 0.5) * 0.01
     stock = stock_map(result.layers[-1].wall, result.finish, result.axes.torch, depth)
-    area = float(((stock < 0) * result.start.clock.span[:, None]).sum() * 0.01 * result.finish.radius)
+    area = float(
+        ((stock < 0) * result.start.clock.span[:, None]).sum() * 0.01 * result.finish.radius
+    )
     assert sum(s.area for s in result.low_spots) == pytest.approx(area, rel=0.01)
 
 
 def test_percentiles_and_mean_of_a_plain_cylinder():
     # One thick round layer far away from the judged zone: stock is the same everywhere.
-    scene = parse(SMALL.replace("repeat = 2", "repeat = 1\nstart_depth_mm = -30\nend_depth_mm = -20").replace(
-        "[pre_bore]\ndiameter_mm = 83.0", "[pre_bore]\ndiameter_mm = 79.0").replace("diameter_mm = 82.2", "diameter_mm = 78.0"))
+    scene = parse(
+        SMALL.replace("repeat = 2", "repeat = 1\nstart_depth_mm = -30\nend_depth_mm = -20")
+        .replace("[pre_bore]\ndiameter_mm = 83.0", "[pre_bore]\ndiameter_mm = 79.0")
+        .replace("diameter_mm = 82.2", "diameter_mm = 78.0")
+    )
     result = simulate(changed(scene, {"worn.out_of_round_mm": 0.0}))
     assert result.mean_stock == pytest.approx(0.5, abs=1e-9)
     assert result.percentiles == pytest.approx((0.5, 0.5, 0.5), abs=1e-9)
@@ -203,7 +247,10 @@ def test_percentiles_and_mean_of_a_plain_cylinder():
 
 def test_volume_is_what_the_wire_gives(small):
     # Mass balance: metal laid is wire fed times efficiency, arc start humps and stop tapers apart.
-    plain = changed(small, {"process.hump_mm": 0.0, "process.taper_length_mm": 0.0, "bore.inclination_deg": 90.0})
+    plain = changed(
+        small,
+        {"process.hump_mm": 0.0, "process.taper_length_mm": 0.0, "bore.inclination_deg": 90.0},
+    )
     result = simulate(plain)
     for layer in result.layers:
         fed = wire_used(plain, layer.setting)
@@ -221,13 +268,20 @@ def test_run_off_rings_let_beads_pass_the_faces(small):
 def test_no_weld_area_stays_bare_and_is_named(small):
     from sim.job.write import to_text
 
-    area = "\n[[no_weld]]\nfrom_at_oclock = 2\nto_at_oclock = 4\nfrom_depth_mm = 15\nto_depth_mm = 25\n"
+    area = (
+        "\n[[no_weld]]\nfrom_at_oclock = 2\nto_at_oclock = 4\nfrom_depth_mm = 15\nto_depth_mm = "
+        "25\n"
+    )
     result = simulate(parse(to_text(small) + area))
-    middle = result.layers[-1].wall.radius(np.array([20.0]))[result.start.clock.nearest(math.pi / 2), 0]
+    middle = result.layers[-1].wall.radius(np.array([20.0]))[
+        result.start.clock.nearest(math.pi / 2), 0
+    ]
     assert middle == pytest.approx(41.5, abs=1e-6)
     assert result.low_spots[0].cause == "no-weld area"
     quiet = simulate(parse(to_text(small) + area + "not_judged = true\n"))
-    assert sum(spot.area for spot in quiet.low_spots) < 0.3 * sum(spot.area for spot in result.low_spots)
+    assert sum(spot.area for spot in quiet.low_spots) < 0.3 * sum(
+        spot.area for spot in result.low_spots
+    )
 
 
 def test_verdict_without_a_measured_bead_is_never_a_plain_yes():
@@ -262,7 +316,9 @@ def test_jobs_that_cannot_be_done_are_refused_in_a_sentence(small, change, says)
     st.sampled_from(["in", "out"]), st.integers(0, 2), st.floats(-1.0, 1.0),
 )  # fmt: skip
 @settings(max_examples=25, deadline=None)
-def test_any_valid_job_gives_finite_figures(pitch, tie_in, incline, advance, feed, closing, stagger):
+def test_any_valid_job_gives_finite_figures(
+    pitch, tie_in, incline, advance, feed, closing, stagger
+):
     scene = changed(
         parse(SMALL),
         {
@@ -273,4 +329,6 @@ def test_any_valid_job_gives_finite_figures(pitch, tie_in, incline, advance, fee
     result = simulate(scene)
     assert np.isfinite(result.stock.value).all()
     assert (result.layers[-1].wall.radius(np.linspace(0, 40, 200)) > 0).all()
-    assert len(low_spots(result.layers[-1].wall, result.finish, result.axes.torch, result.spans)) == len(result.low_spots)
+    assert len(
+        low_spots(result.layers[-1].wall, result.finish, result.axes.torch, result.spans)
+    ) == len(result.low_spots)

@@ -1,7 +1,9 @@
 """How fast the engine is: `python -m tests.speed [name ...]`, from the top of the project.
 
-Names: union, bead, proportion, threads, command, fuzz, page; all of them when none is given. Every figure is a ratio within
-one run, or the least or the median of several repeats (each line says which). Exit 1 when one is not met.
+Names: union, bead, proportion, threads, command, fuzz, page; all of them when none is given. Every
+figure is a ratio within
+one run, or the least or the median of several repeats (each line says which). Exit 1 when one is
+not met.
 """
 
 from __future__ import annotations
@@ -85,12 +87,24 @@ def against_union() -> list[Row]:
     """One layer laid by the engine, against the solid union of the same beads by manifold3d."""
     once, wall = way(LENGTH, closing=(0, 0)), start(COLUMNS, LENGTH)
     solids = solid.turns(once, BEAD, RADIUS, cells=COLUMNS, step=0.1)
-    say(f"{len(solids)} beads as solids, {sum(s.num_tri() for s in solids)} triangles; their union ...")
+    say(
+        f"{len(solids)} beads as solids, {sum(s.num_tri() for s in solids)} triangles; their "
+        "union ..."
+    )
     union = min(seconds(lambda: solid.union(solids)) for _ in range(2))
-    engine = min(seconds(lambda: lay(wall, once, BEAD, BEAD.area * RADIUS, CONDITIONS)) for _ in range(15))
+    engine = min(
+        seconds(lambda: lay(wall, once, BEAD, BEAD.area * RADIUS, CONDITIONS)) for _ in range(15)
+    )
     say(f"union {union:.2f} s (least of 2), engine {1e3 * engine:.2f} ms (least of 15)")
     ratio = union / engine
-    return [Row("engine faster than the solid union", f"{ratio:.0f} times", "at least 1000 times", ratio >= 1000.0)]
+    return [
+        Row(
+            "engine faster than the solid union",
+            f"{ratio:.0f} times",
+            "at least 1000 times",
+            ratio >= 1000.0,
+        )
+    ]
 
 
 def per_bead() -> list[Row]:
@@ -99,18 +113,25 @@ def per_bead() -> list[Row]:
         runs = [build_up(COLUMNS, LENGTH) for _ in range(15)]
     cost = 1e9 * min(spent for spent, _ in runs) / runs[0][1]
     say(f"{runs[0][1]} beads x columns in {1e3 * min(runs)[0]:.2f} ms (least of 15)")
-    return [Row("one thread, per bead and column", f"{cost:.0f} ns", "at most 150 ns", cost <= 150.0)]
+    return [
+        Row("one thread, per bead and column", f"{cost:.0f} ns", "at most 150 ns", cost <= 150.0)
+    ]
 
 
 def slope(name: str, jobs: list[tuple[int, float]]) -> Row:
-    """Exponent of time over beads x columns through jobs (columns, length), each the least of 7 on one thread."""
+    """Exponent of time over beads x columns through jobs (columns, length), each the least of 7 on
+    one thread.
+    """
     size, spent = [], []
     for columns, length in jobs:
         with one_thread():
             runs = [build_up(columns, length) for _ in range(7)]
         size.append(runs[0][1])
         spent.append(min(runs)[0])
-        say(f"{columns:5d} columns, {length:5.0f} mm: {1e3 * spent[-1]:8.2f} ms, {1e9 * spent[-1] / size[-1]:4.0f} ns")
+        say(
+            f"{columns:5d} columns, {length:5.0f} mm: {1e3 * spent[-1]:8.2f} ms, "
+            f"{1e9 * spent[-1] / size[-1]:4.0f} ns"
+        )
     exponent = float(np.polyfit(np.log(size), np.log(spent), 1)[0])
     return Row(name, f"exponent {exponent:.3f}", "0.9 to 1.1", abs(exponent - 1.0) <= 0.1)
 
@@ -135,7 +156,9 @@ def arithmetic(n: int) -> float:
 
 
 def on_two_threads() -> list[Row]:
-    """How a lay of 7200 columns scales from one thread to two, against a loop of pure arithmetic beside it."""
+    """How a lay of 7200 columns scales from one thread to two, against a loop of pure arithmetic
+    beside it.
+    """
     if (os.cpu_count() or 1) < 2:
         return [Row("two threads", "one core only", "two cores", False)]
     wall, once, n = start(7200, LENGTH), way(LENGTH), 4_000_000
@@ -157,17 +180,30 @@ def on_two_threads() -> list[Row]:
             with one_thread():
                 alone = seconds(layer)
             loop, both, loop_both = seconds(lambda: arithmetic(n)), seconds(layer), seconds(halves)
-            # Where the loop itself does not scale, somebody else has the second core: nothing to learn.
+            # Where the loop itself does not scale, somebody else has the second core: nothing to
+            # learn.
             if loop / loop_both > 1.5:
                 scaling.append((alone / both, loop / loop_both))
             if len(scaling) == 15:
                 break
     if len(scaling) < 5:
-        return [Row("two threads, share of pure scaling", "not measured: second core busy", "at least 0.75", False)]
+        return [
+            Row(
+                "two threads, share of pure scaling",
+                "not measured: second core busy",
+                "at least 0.75",
+                False,
+            )
+        ]
     lays, loops = (statistics.median(one) for one in zip(*scaling, strict=True))
-    say(f"lay {lays:.2f} times as fast on two threads, pure arithmetic {loops:.2f} (medians of {len(scaling)})")
+    say(
+        f"lay {lays:.2f} times as fast on two threads, pure arithmetic {loops:.2f} (medians "
+        f"of {len(scaling)})"
+    )
     share = statistics.median(one / other for one, other in scaling)
-    return [Row("two threads, share of pure scaling", f"{share:.2f}", "at least 0.75", share >= 0.75)]
+    return [
+        Row("two threads, share of pure scaling", f"{share:.2f}", "at least 0.75", share >= 0.75)
+    ]
 
 
 def whole_command() -> list[Row]:
@@ -188,12 +224,21 @@ def whole_command() -> list[Row]:
 
 
 def fuzz(count: int = 10_000) -> list[Row]:
-    """Mutated scenes and readings: a verdict or a sentence for each, and no clean-up denied by a finer run."""
+    """Mutated scenes and readings: a verdict or a sentence for each, and no clean-up denied by a
+    finer run.
+    """
     told: Counter[str] = Counter()
     for first in range(0, count, 500):
         told += many(10_000 + first, 500)
         say(f"{first + 500} of {count}: {dict(told)}")
-    return [Row("fuzz", f"{sum(told.values())} jobs, none astray", f"{count}", sum(told.values()) == count)]
+    return [
+        Row(
+            "fuzz",
+            f"{sum(told.values())} jobs, none astray",
+            f"{count}",
+            sum(told.values()) == count,
+        )
+    ]
 
 
 def in_browser() -> list[Row]:
@@ -215,7 +260,9 @@ MEASURES: dict[str, Callable[[], list[Row]]] = {
 
 
 def main(names: list[str]) -> int:
-    """Measure what is named and print the table; 1 when something is too slow, 2 for an unknown name."""
+    """Measure what is named and print the table; 1 when something is too slow, 2 for an unknown
+    name.
+    """
     unknown = [name for name in names if name not in MEASURES]
     if unknown:
         print(f"no measure {unknown[0]!r}: choose from {', '.join(MEASURES)}", file=sys.stderr)
@@ -230,7 +277,10 @@ def main(names: list[str]) -> int:
     wide = [max(len(str(row[k])) for row in rows) for k in range(3)]
     print()
     for row in rows:
-        print("  ".join(str(row[k]).ljust(wide[k]) for k in range(3)) + ("  ok" if row.ok else "  NOT MET"))
+        print(
+            "  ".join(str(row[k]).ljust(wide[k]) for k in range(3))
+            + ("  ok" if row.ok else "  NOT MET")
+        )
     return 0 if all(row.ok for row in rows) else 1
 
 

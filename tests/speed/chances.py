@@ -1,6 +1,8 @@
-"""How fast draws, comparisons and plans are: `python -m tests.speed.chances`, from the top of the project.
+"""How fast draws, comparisons and plans are: `python -m tests.speed.chances`, from the top of the
+project.
 
-Cost of a draw as a ratio to the bare engine in the same run (processor time, one thread); the rest is wall time on the
+Cost of a draw as a ratio to the bare engine in the same run (processor time, one thread); the rest
+is wall time on the
 machine as it is. Exit 1 when a mark is not met.
 """
 
@@ -33,7 +35,9 @@ def seconds(work: Callable[[], object], clock: Callable[[], float] = time.perf_c
 
 
 def cost_of_a_draw() -> float:
-    """A draw made, laid and judged, over the bare engine: the same job laid and judged with nothing drawn; least of 5."""
+    """A draw made, laid and judged, over the bare engine: the same job laid and judged with nothing
+    drawn; least of 5.
+    """
     scene = changed(load("scenes/cleans_up.toml"), REFERENCE)
     ready = made_ready(scene, 360)
     spreads, ways = spreads_of(scene, ready.settings), ways_of(ready.settings)
@@ -48,7 +52,9 @@ def cost_of_a_draw() -> float:
             outcome(ready, draw(spreads, ways, 1, k))
 
     with one_thread():
-        pairs = [(seconds(drawn, time.process_time), seconds(bare, time.process_time)) for _ in range(6)][1:]
+        pairs = [
+            (seconds(drawn, time.process_time), seconds(bare, time.process_time)) for _ in range(6)
+        ][1:]
     return min(a for a, _ in pairs) / min(b for _, b in pairs)
 
 
@@ -60,13 +66,25 @@ def main() -> int:
     print(f"cost of a draw over the bare engine: {ratio:.2f} (at most 1.3)", flush=True)
     found: list[float] = []
     spent = seconds(lambda: found.append(chance(scene, 1000).error))
-    print(f"1000 draws of the reference job, 4 layers at 360 columns: {spent:.1f} s (5 s on two idle cores), error of the minimum {found[0]:.4f} mm (under 0.02)", flush=True)
+    print(
+        f"1000 draws of the reference job, 4 layers at 360 columns: {spent:.1f} s (5 s on "
+        f"two idle cores), error of the minimum {found[0]:.4f} mm (under 0.02)",
+        flush=True,
+    )
     pitches = {"layer.pitch_mm": [2.5 + 0.01 * k for k in range(200)]}
     cases = seconds(lambda: compare(load("scenes/cleans_up.toml"), pitches))
     print(f"a comparison of 200 cases: {cases:.1f} s (3 s on two idle cores)", flush=True)
     plans = sorted(seconds(lambda n=n: recommend(job(n).scene)) for n in range(9))  # type: ignore[misc]
-    print(f"a plan of a closed-loop job: {plans[4]:.1f} s median, {plans[-1]:.1f} s at most of 9 (3 s on two idle cores)", flush=True)
-    return 0 if ratio <= 1.3 and found[0] < 0.02 and spent <= 5.0 and cases <= 3.0 and plans[4] <= 3.0 else 1
+    print(
+        f"a plan of a closed-loop job: {plans[4]:.1f} s median, {plans[-1]:.1f} s at most of "
+        "9 (3 s on two idle cores)",
+        flush=True,
+    )
+    return (
+        0
+        if ratio <= 1.3 and found[0] < 0.02 and spent <= 5.0 and cases <= 3.0 and plans[4] <= 3.0
+        else 1
+    )
 
 
 if __name__ == "__main__":

@@ -1,10 +1,14 @@
-"""The closed loop: `python -m tests.speed.closed_loop [jobs] [first]`, from the top of the project; prints as it goes.
+"""The closed loop: `python -m tests.speed.closed_loop [jobs] [first]`, from the top of the project;
+prints as it goes.
 
 `--update [jobs] [first]`: jobs of two to six layers, read after each layer and planned again.
 
-Random jobs of one to six layers. A hidden process (`tests.speed.hidden`, its own laws and its own draws) welds what the
-planner, who sees sizes, readings and a measured bead only, has planned. Counted: first plans that clean up, and wire
-against the least-wire plan found in the same plan space with the hidden process known. Beside it what two rules of thumb
+Random jobs of one to six layers. A hidden process (`tests.speed.hidden`, its own laws and its own
+draws) welds what the
+planner, who sees sizes, readings and a measured bead only, has planned. Counted: first plans that
+clean up, and wire
+against the least-wire plan found in the same plan space with the hidden process known. Beside it
+what two rules of thumb
 score. Exit 1 when a mark is not met.
 """
 
@@ -84,18 +88,33 @@ def job(number: int) -> Job:
 
 def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator) -> Any:
     """What the planner is given: sizes as read, the bead as measured on a plate with its errors."""
-    area = part.efficiency * hidden.volume[0] * math.pi / 4.0 * part.wire_diameter**2 * bead.wire_feed * 1000.0 / bead.travel
+    area = (
+        part.efficiency
+        * hidden.volume[0]
+        * math.pi
+        / 4.0
+        * part.wire_diameter**2
+        * bead.wire_feed
+        * 1000.0
+        / bead.travel
+    )
     half = 0.5 * bead.width
     low, high = 0.0, bead.width
     for _ in range(60):  # height of a circular segment of this width and area
         h = 0.5 * (low + high)
         r = (half**2 + h**2) / (2.0 * h)
         angle = math.atan2(half, r - h)
-        low, high = (h, high) if r * r * (angle - math.sin(angle) * math.cos(angle)) < area else (low, h)
+        low, high = (
+            (h, high) if r * r * (angle - math.sin(angle) * math.cos(angle)) < area else (low, h)
+        )
     raw: dict[str, Any] = {
         "schema": 1,
         "job": {"name": "closed loop", "note": "Invented."},
-        "bore": {"final_diameter_mm": part.final, "length_mm": part.length, "inclination_deg": math.degrees(part.inclination)},
+        "bore": {
+            "final_diameter_mm": part.final,
+            "length_mm": part.length,
+            "inclination_deg": math.degrees(part.inclination),
+        },
         "worn": {"diameter_mm": part.pre_bore - 0.4},
         "pre_bore": {"diameter_mm": part.pre_bore},
         "wire": {"diameter_mm": part.wire_diameter, "feed_measured": True},
@@ -105,19 +124,36 @@ def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator)
             "wire_feed_m_per_min": bead.wire_feed,
             "travel_mm_per_min": bead.travel,
         },
-        "layer": [{"pitch_mm": 3.0, "wire_feed_m_per_min": bead.wire_feed, "travel_mm_per_min": bead.travel}],
+        "layer": [
+            {
+                "pitch_mm": 3.0,
+                "wire_feed_m_per_min": bead.wire_feed,
+                "travel_mm_per_min": bead.travel,
+            }
+        ],
     }
     if part.pocket:
         at, depth = part.pocket_at
         hours = at * 6.0 / math.pi
-        raw["gouge"] = [{"at_oclock": hours, "depth_mm": depth, "length_mm": 24.0, "width_mm": 24.0, "deep_mm": part.pocket + 0.2}]
+        raw["gouge"] = [
+            {
+                "at_oclock": hours,
+                "depth_mm": depth,
+                "length_mm": 24.0,
+                "width_mm": 24.0,
+                "deep_mm": part.pocket + 0.2,
+            }
+        ]
     return from_mapping(raw)
 
 
-# ---- plans ----------------------------------------------------------------------------------------------------------------
+# ---- plans
+# ----------------------------------------------------------------------------------------------------------------
 
 
-def layers_for(job: Job, count: int, pitch: float, travel: float, advance: str, closing: tuple[int, int]) -> Layers:
+def layers_for(
+    job: Job, count: int, pitch: float, travel: float, advance: str, closing: tuple[int, int]
+) -> Layers:
     """Layers alike as the machine is set, from nominal numbers only."""
     bead, part = job.scene.bead, job.part
     feed = job.bead.wire_feed
@@ -135,14 +171,24 @@ def layers_for(job: Job, count: int, pitch: float, travel: float, advance: str, 
 
 
 def least_wire(job: Job, counts: range = range(1, 11)) -> float:
-    """Wire [mm3] of the least-wire plan that the hidden process itself says cleans up, in the planner's plan space.
+    """Wire [mm3] of the least-wire plan that the hidden process itself says cleans up, in the
+    planner's plan space.
 
-    counts: how many layers it may have. Layers, travel, advance and closing turns on a grid, the pitch by bisection within the same bead overlap range.
+    counts: how many layers it may have. Layers, travel, advance and closing turns on a grid, the
+    pitch by bisection within the same bead overlap range.
     """
     best = math.inf
-    for travel in sorted({max(400.0, 0.8 * job.bead.travel), job.bead.travel, min(640.0, 1.35 * job.bead.travel)}, reverse=True):
+    for travel in sorted(
+        {max(400.0, 0.8 * job.bead.travel), job.bead.travel, min(640.0, 1.35 * job.bead.travel)},
+        reverse=True,
+    ):
         width = job.scene.bead.width * (travel / job.bead.travel) ** -0.7
-        for advance, closing in (("step", (0, 0)), ("spiral", (1, 1)), ("spiral", (2, 1)), ("spiral", (2, 2))):
+        for advance, closing in (
+            ("step", (0, 0)),
+            ("spiral", (1, 1)),
+            ("spiral", (2, 1)),
+            ("spiral", (2, 2)),
+        ):
             for count in counts:
                 kind = (count, travel, width, advance, closing)
                 if _wire(job, kind, 0.85) >= best:
@@ -155,11 +201,15 @@ def least_wire(job: Job, counts: range = range(1, 11)) -> float:
 
 def _wire(job: Job, kind: tuple[Any, ...], spacing: float) -> float:
     count, travel, width, advance, closing = kind
-    return wire_fed(layers_for(job, count, spacing * width, travel, advance, closing), job.part.wire_diameter)
+    return wire_fed(
+        layers_for(job, count, spacing * width, travel, advance, closing), job.part.wire_diameter
+    )
 
 
 def _widest(job: Job, kind: tuple[Any, ...], best: float) -> float | None:
-    """Wire at the fewest turns that clean up, None when there are none or they cost more than the best so far."""
+    """Wire at the fewest turns that clean up, None when there are none or they cost more than the
+    best so far.
+    """
     count, travel, width, advance, closing = kind
     span = job.part.length - 0.5 * width
     step = 1.0 if advance == "step" else 0.5
@@ -183,20 +233,33 @@ def _widest(job: Job, kind: tuple[Any, ...], best: float) -> float | None:
 
 
 def rule(job: Job, spacing: float, extra: float) -> Layers:
-    """A rule of thumb: pitch so many widths, layers until the flat-plate thickness covers the build-up and `extra`."""
+    """A rule of thumb: pitch so many widths, layers until the flat-plate thickness covers the
+    build-up and `extra`.
+    """
     bead, part = job.scene.bead, job.part
-    area = part.efficiency * math.pi / 4.0 * part.wire_diameter**2 * job.bead.wire_feed * 1000.0 / job.bead.travel
+    area = (
+        part.efficiency
+        * math.pi
+        / 4.0
+        * part.wire_diameter**2
+        * job.bead.wire_feed
+        * 1000.0
+        / job.bead.travel
+    )
     thickness = area / (spacing * bead.width)
     count = max(math.ceil((0.5 * (part.pre_bore - part.final) + extra) / thickness - 1e-9), 1)
     return layers_for(job, count, spacing * bead.width, job.bead.travel, "spiral", (1, 1))
 
 
-# ---- the count ------------------------------------------------------------------------------------------------------------
+# ---- the count
+# ------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
 class Count:
-    """One job counted: stock left [mm], chance promised, wire and least wire [mm3], seconds; rules: stock and wire."""
+    """One job counted: stock left [mm], chance promised, wire and least wire [mm3], seconds; rules:
+    stock and wire.
+    """
 
     number: int
     layers: int
@@ -214,7 +277,9 @@ class Count:
 
 
 def counted(number: int, *, search: bool = True) -> Count:
-    """Plan job `number`, weld it in the hidden process, and look for the least wire with that process known (`search`)."""
+    """Plan job `number`, weld it in the hidden process, and look for the least wire with that
+    process known (`search`).
+    """
     one = job(number)
     began = time.monotonic()
     plan = recommend(one.scene, beside=False)
@@ -226,10 +291,21 @@ def counted(number: int, *, search: bool = True) -> Count:
     rules = []
     for spacing, extra in ((2.0 / 3.0, 0.25), (0.5, 1.5)):
         simple = rule(one, spacing, extra)
-        rules.append((least_stock(one.part, one.bead, one.hidden, simple), wire_fed(simple, one.part.wire_diameter)))
+        rules.append(
+            (
+                least_stock(one.part, one.bead, one.hidden, simple),
+                wire_fed(simple, one.part.wire_diameter),
+            )
+        )
     wire = wire_fed(layers, one.part.wire_diameter)
-    least = min(least_wire(one), wire if stock >= one.part.minimum_cut else math.inf) if search else math.nan
-    return Count(number, len(layers), stock, plan.winner.probability, wire, least, seconds, tuple(rules))
+    least = (
+        min(least_wire(one), wire if stock >= one.part.minimum_cut else math.inf)
+        if search
+        else math.nan
+    )
+    return Count(
+        number, len(layers), stock, plan.winner.probability, wire, least, seconds, tuple(rules)
+    )
 
 
 def run(jobs: int, first: int = 0) -> Iterator[Count]:
@@ -237,26 +313,32 @@ def run(jobs: int, first: int = 0) -> Iterator[Count]:
     for number in range(first, first + jobs):
         one = counted(number)
         print(
-            f"job {number:3d}: {one.layers} layers, {'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, promised {one.promised:.3f}, "
+            f"job {number:3d}: {one.layers} layers, "
+            f"{'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, "
+            f"promised {one.promised:.3f}, "
             f"wire {one.wire / one.least:.3f} of the least, planned in {one.seconds:.1f} s",
             flush=True,
         )
         yield one
 
 
-# ---- with readings after each layer ---------------------------------------------------------------------------------------
+# ---- with readings after each layer
+# ---------------------------------------------------------------------------------------
 
 GAUGE_ERROR = 0.015  # mm on diameter, one standard deviation
 ANOTHER_UNDER = 0.85
-"""Chance after the last layer planned under which another is laid: the last plan promised what is asked on average over the
-readings still to come, so stopping above this keeps it, and a layer more for every reading a little low would be waste."""
+"""Chance after the last layer planned under which another is laid: the last plan promised what is
+asked on average over the
+readings still to come, so stopping above this keeps it, and a layer more for every reading a little
+low would be waste."""
 
 
 @dataclass(frozen=True)
 class Updated:
     """One job welded with readings after each layer: as planned at first, and as it came out.
 
-    least: wire of the least-wire plan of two to six layers, nothing hidden; least_any: of any number of layers.
+    least: wire of the least-wire plan of two to six layers, nothing hidden; least_any: of any
+    number of layers.
     """
 
     number: int
@@ -278,7 +360,9 @@ class Updated:
 
 
 def read_after(one: Job, wall: np.ndarray, z0: float, layer: int, pitch: float) -> str:
-    """A dozen crests as a two-point gauge reads them, the valleys beside them, and valleys at either mouth, as CSV."""
+    """A dozen crests as a two-point gauge reads them, the valleys beside them, and valleys at
+    either mouth, as CSV.
+    """
     rng = np.random.default_rng((one.hidden.seed, 77, layer))
     rows = ["depth_mm,oclock,diameter_mm,touched"]
     for share in (0.25, 0.5, 0.75):
@@ -286,17 +370,31 @@ def read_after(one: Job, wall: np.ndarray, z0: float, layer: int, pitch: float) 
             depth = share * one.part.length
             read = gauged(wall, z0, depth, hours * math.pi / 6.0) + rng.normal(0.0, GAUGE_ERROR)
             rows.append(f"{depth:.2f},{hours},{read:.3f},crest")
-            valley = gauged(wall, z0, depth, hours * math.pi / 6.0, valley=True, over=pitch) + rng.normal(0.0, GAUGE_ERROR)
+            valley = gauged(
+                wall, z0, depth, hours * math.pi / 6.0, valley=True, over=pitch
+            ) + rng.normal(0.0, GAUGE_ERROR)
             rows.append(f"{depth:.2f},{hours},{valley:.3f},valley")
     for depth in (one.part.chamfer, one.part.length - one.part.chamfer):
         for hours in (0.5, 2.0, 3.5, 5.0):
-            read = gauged(wall, z0, depth, hours * math.pi / 6.0, valley=True, over=pitch, within=(one.part.chamfer, one.part.length - one.part.chamfer))
+            read = gauged(
+                wall,
+                z0,
+                depth,
+                hours * math.pi / 6.0,
+                valley=True,
+                over=pitch,
+                within=(one.part.chamfer, one.part.length - one.part.chamfer),
+            )
             rows.append(f"{depth:.2f},{hours},{read + rng.normal(0.0, GAUGE_ERROR):.3f},valley")
     return "\n".join(rows) + "\n"
 
 
-def welded_with_readings(number: int, *, search: bool = True, least: int = 2, most: int = 6) -> Updated | None:
-    """Plan job `number`, weld a layer, read, plan again, until all is laid that the last plan asks; None when it is not of so many layers."""
+def welded_with_readings(
+    number: int, *, search: bool = True, least: int = 2, most: int = 6
+) -> Updated | None:
+    """Plan job `number`, weld a layer, read, plan again, until all is laid that the last plan asks;
+    None when it is not of so many layers.
+    """
     one = job(number)
     began = time.monotonic()
     plan = recommend(changed(one.scene, {"plan.read_between": True}), beside=False)
@@ -310,20 +408,45 @@ def welded_with_readings(number: int, *, search: bool = True, least: int = 2, mo
         number_now, planned = len(laid), layers_of(winner)
         laid.append(planned[number_now])
         weld(one.part, one.bead, one.hidden, wall, z0, number_now, laid[-1])
-        told.append(update(scene, read_after(one, wall, z0, number_now + 1, laid[-1]["pitch_mm"]), layer=number_now + 1))
+        told.append(
+            update(
+                scene,
+                read_after(one, wall, z0, number_now + 1, laid[-1]["pitch_mm"]),
+                layer=number_now + 1,
+            )
+        )
         now, last = told[-1], len(laid) == len(planned)
-        if now.enough or (last and now.as_is is not None and now.as_is.probability >= ANOTHER_UNDER):
+        if now.enough or (
+            last and now.as_is is not None and now.as_is.probability >= ANOTHER_UNDER
+        ):
             break
         again = None if now.plan is None else now.plan.winner
         if again is None and last:
             break
-        winner, scene = (winner, now.scene) if again is None else (again, again.scene)  # no surer plan: on as planned before
+        winner, scene = (
+            (winner, now.scene) if again is None else (again, again.scene)
+        )  # no surer plan: on as planned before
     seconds = time.monotonic() - began
     stock, wire = judged(one.part, one.hidden, wall, z0), wire_fed(laid, one.part.wire_diameter)
     mine = wire if stock >= one.part.minimum_cut else math.inf
-    best, of_any = (min(least_wire(one, counts), mine) if search else math.nan for counts in (range(2, 7), range(1, 11)))
+    best, of_any = (
+        min(least_wire(one, counts), mine) if search else math.nan
+        for counts in (range(2, 7), range(1, 11))
+    )
     before = wire_fed(first, one.part.wire_diameter)
-    return Updated(number, len(first), len(laid), stock, wire, best, of_any, before, seconds, tuple(told), float(one.hidden.volume[: len(laid)].mean()))
+    return Updated(
+        number,
+        len(first),
+        len(laid),
+        stock,
+        wire,
+        best,
+        of_any,
+        before,
+        seconds,
+        tuple(told),
+        float(one.hidden.volume[: len(laid)].mean()),
+    )
 
 
 def run_updated(jobs: int, first: int = 0) -> Iterator[Updated]:
@@ -338,8 +461,11 @@ def run_updated(jobs: int, first: int = 0) -> Iterator[Updated]:
         factors = " ".join(f"{u.area.value:.3f}" for u in one.told)
         sure = " ".join(f"{u.as_is.probability:.2f}" for u in one.told if u.as_is)
         print(
-            f"job {one.number:3d}: {one.planned} layers planned, {one.layers} laid, {'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, "
-            f"wire {one.wire / one.least:.3f} of the least ({one.wire / one.least_any:.3f} of any number of layers; first plan {one.first / one.least:.3f}), factor {one.volume:.3f} told {factors}, as it is {sure}, {one.seconds:.0f} s",
+            f"job {one.number:3d}: {one.planned} layers planned, {one.layers} laid, "
+            f"{'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, "
+            f"wire {one.wire / one.least:.3f} of the least ({one.wire / one.least_any:.3f} "
+            f"of any number of layers; first plan {one.first / one.least:.3f}), factor "
+            f"{one.volume:.3f} told {factors}, as it is {sure}, {one.seconds:.0f} s",
             flush=True,
         )
         yield one
@@ -351,34 +477,70 @@ def main_updated(jobs: int, first: int) -> int:
     clean, ratio = sum(u.cleans for u in found), np.array([u.wire / u.least for u in found])
     interval = clopper_pearson(clean, len(found))
     of_any = np.median([u.wire / u.least_any for u in found])
-    print(f"\n{clean} of {len(found)} clean up ({100 * interval.low:.1f} to {100 * interval.high:.1f} %); another layer than planned in {sum(u.layers != u.planned for u in found)}")
-    print(f"wire over the least plan of two to six layers: median {np.median(ratio):.3f}, 90th percentile {np.percentile(ratio, 90):.3f} (over the least of any number: {of_any:.3f}); first plans {np.median([u.first / u.least for u in found]):.3f}")
+    print(
+        f"\n{clean} of {len(found)} clean up ({100 * interval.low:.1f} to "
+        f"{100 * interval.high:.1f} %); another layer than planned in "
+        f"{sum(u.layers != u.planned for u in found)}"
+    )
+    print(
+        f"wire over the least plan of two to six layers: median {np.median(ratio):.3f}, 90th "
+        f"percentile {np.percentile(ratio, 90):.3f} (over the least of any number: "
+        f"{of_any:.3f}); first plans {np.median([u.first / u.least for u in found]):.3f}"
+    )
     z = np.array([(u.volume - u.told[-1].laid.value) / u.told[-1].laid.spread for u in found])
-    print(f"metal laid against what was told of it, in standard deviations: mean {z.mean():+.2f}, spread {z.std():.2f}; within 1.96: {100 * (np.abs(z) < 1.96).mean():.0f} %")
+    print(
+        "metal laid against what was told of it, in standard deviations: mean "
+        f"{z.mean():+.2f}, spread {z.std():.2f}; within 1.96: "
+        f"{100 * (np.abs(z) < 1.96).mean():.0f} %"
+    )
     return 0 if clean >= ASKED * len(found) and np.median(ratio) <= 1.10 else 1
 
 
 def main(arguments: list[str]) -> int:
     """Run the jobs asked for and print the tables."""
     if arguments[:1] == ["--update"]:
-        return main_updated(int(arguments[1]) if len(arguments) > 1 else 40, int(arguments[2]) if len(arguments) > 2 else 0)
-    jobs, first = (int(arguments[0]) if arguments else 200), (int(arguments[1]) if len(arguments) > 1 else 0)
+        return main_updated(
+            int(arguments[1]) if len(arguments) > 1 else 40,
+            int(arguments[2]) if len(arguments) > 2 else 0,
+        )
+    jobs, first = (
+        (int(arguments[0]) if arguments else 200),
+        (int(arguments[1]) if len(arguments) > 1 else 0),
+    )
     counts = list(run(jobs, first))
     planned = [c for c in counts if math.isfinite(c.wire) and math.isfinite(c.least)]
     clean = sum(c.cleans for c in counts)
     ratio = np.array([c.wire / c.least for c in planned])
     interval = clopper_pearson(clean, len(counts))
-    print(f"\n{clean} of {len(counts)} first plans clean up ({100 * interval.low:.1f} to {100 * interval.high:.1f} %)")
-    print(f"wire over the least: median {np.median(ratio):.3f}, 90th percentile {np.percentile(ratio, 90):.3f}; planned in {np.median([c.seconds for c in counts]):.1f} s (median)")
+    print(
+        f"\n{clean} of {len(counts)} first plans clean up ({100 * interval.low:.1f} to "
+        f"{100 * interval.high:.1f} %)"
+    )
+    print(
+        f"wire over the least: median {np.median(ratio):.3f}, 90th percentile "
+        f"{np.percentile(ratio, 90):.3f}; planned in "
+        f"{np.median([c.seconds for c in counts]):.1f} s (median)"
+    )
     for k, name in enumerate(("two thirds of the width", "half the width and 1.5 mm extra")):
         share = np.mean([c.rules[k][0] >= 0.25 for c in planned])
-        print(f"{name}: {100 * share:.0f} % clean up, wire {np.median([c.rules[k][1] / c.least for c in planned]):.3f} of the least (median)")
+        print(
+            f"{name}: {100 * share:.0f} % clean up, wire "
+            f"{np.median([c.rules[k][1] / c.least for c in planned]):.3f} of the least "
+            "(median)"
+        )
     for low, high in ((0.0, 0.95), (0.95, 0.97), (0.97, 0.985), (0.985, 1.01)):
         band = [c for c in counts if low <= c.promised < high]
         if band:
             i = clopper_pearson(sum(c.cleans for c in band), len(band))
-            print(f"promised {low:.3f} to {high:.3f}: {sum(c.cleans for c in band)} of {len(band)} clean up ({100 * i.low:.0f} to {100 * i.high:.0f} %)")
-    met = clean >= 0.93 * len(counts) and np.median(ratio) <= 1.15 and np.percentile(ratio, 90) <= 1.45
+            print(
+                f"promised {low:.3f} to {high:.3f}: {sum(c.cleans for c in band)} of "
+                f"{len(band)} clean up ({100 * i.low:.0f} to {100 * i.high:.0f} %)"
+            )
+    met = (
+        clean >= 0.93 * len(counts)
+        and np.median(ratio) <= 1.15
+        and np.percentile(ratio, 90) <= 1.45
+    )
     return 0 if met else 1
 
 

@@ -1,8 +1,12 @@
-"""A welding process of its own, for the closed loop: none of the engine's code, and laws that differ from its own.
+"""A welding process of its own, for the closed loop: none of the engine's code, and laws that
+differ from its own.
 
-The wall is a map of radii at equal clock columns and depths. A bead is a circular arc over the chord between its two
-contact points, added to what is there (nothing is melted away), its height such that its volume is conserved on the
-samples. Gravity, tie-in, hump and taper follow other curves than the engine's. What is drawn for one job stays hidden.
+The wall is a map of radii at equal clock columns and depths. A bead is a circular arc over the
+chord between its two
+contact points, added to what is there (nothing is melted away), its height such that its volume is
+conserved on the
+samples. Gravity, tie-in, hump and taper follow other curves than the engine's. What is drawn for
+one job stays hidden.
 """
 
 from __future__ import annotations
@@ -21,7 +25,9 @@ STEP_OVER = math.radians(25.0)
 
 @dataclass(frozen=True)
 class Hidden:
-    """What nobody sees: factors on volume (one a layer), width, gravity; tie_in; pool run [mm]; axes; noise seed."""
+    """What nobody sees: factors on volume (one a layer), width, gravity; tie_in; pool run [mm];
+    axes; noise seed.
+    """
 
     volume: np.ndarray
     width: float
@@ -57,7 +63,9 @@ def draw_hidden(rng: np.random.Generator, layers: int = 12) -> Hidden:
 
 
 def way(layer: dict[str, float]) -> tuple[np.ndarray, np.ndarray]:
-    """Angle turned [rad] and depth [mm] at the corners of a layer's way, from the machine's settings alone."""
+    """Angle turned [rad] and depth [mm] at the corners of a layer's way, from the machine's
+    settings alone.
+    """
     first, last, pitch = layer["start_depth_mm"], layer["end_depth_mm"], layer["pitch_mm"]
     sign = 1.0 if last >= first else -1.0
     run = abs(last - first)
@@ -71,7 +79,9 @@ def way(layer: dict[str, float]) -> tuple[np.ndarray, np.ndarray]:
         to = last if k == count else first + sign * k * pitch
         phi_ += [k * TURN, k * TURN + STEP_OVER]
         depth += [depth[-1], to]
-    return np.array([*phi_, (count + 1) * TURN + (STEP_OVER if count else 0.0)]), np.array([*depth, last])
+    return np.array([*phi_, (count + 1) * TURN + (STEP_OVER if count else 0.0)]), np.array(
+        [*depth, last]
+    )
 
 
 def wire_fed(layers: list[dict[str, float]], wire_diameter: float) -> float:
@@ -80,15 +90,40 @@ def wire_fed(layers: list[dict[str, float]], wire_diameter: float) -> float:
     for layer in layers:
         turns = way(layer)[0][-1] / TURN
         seconds = turns * layer["seconds_per_turn"]
-        total += math.pi / 4.0 * wire_diameter**2 * layer["wire_feed_m_per_min"] * 1000.0 / 60.0 * seconds
+        total += (
+            math.pi
+            / 4.0
+            * wire_diameter**2
+            * layer["wire_feed_m_per_min"]
+            * 1000.0
+            / 60.0
+            * seconds
+        )
     return total
 
 
 @numba.njit(cache=True)
-def lay(wall, z0, step, clock, phi0, phis, depths, q, width, q_turn, w_turn, along, along_step, tie_in, ends):
+def lay(
+    wall,
+    z0,
+    step,
+    clock,
+    phi0,
+    phis,
+    depths,
+    q,
+    width,
+    q_turn,
+    w_turn,
+    along,
+    along_step,
+    tie_in,
+    ends,
+):
     """Lay a layer on the map `wall` (n_clock, n_depth), in place.
 
-    q, width (n_clock,); phi0 (n_clock,): angle turned at a column's first pass; ends: (hump angle, hump, taper angle).
+    q, width (n_clock,); phi0 (n_clock,): angle turned at a column's first pass; ends: (hump angle,
+    hump, taper angle).
     """
     n, m = wall.shape
     new = np.empty(m)
@@ -98,7 +133,9 @@ def lay(wall, z0, step, clock, phi0, phis, depths, q, width, q_turn, w_turn, alo
             while seg + 2 < len(phis) and phi > phis[seg + 1]:
                 seg += 1
             run = phis[seg + 1] - phis[seg]
-            zc = depths[seg] + (depths[seg + 1] - depths[seg]) * ((phi - phis[seg]) / run if run > 0 else 0.0)
+            zc = depths[seg] + (depths[seg + 1] - depths[seg]) * (
+                (phi - phis[seg]) / run if run > 0 else 0.0
+            )
             x = phi / along_step
             k = int(x)
             whole = int(phi / TURN)
@@ -136,7 +173,11 @@ def lay(wall, z0, step, clock, phi0, phis, depths, q, width, q_turn, w_turn, alo
                 for j in range(ja, jb + 1):
                     z = z0 + j * step
                     off = z - 0.5 * (a + b)
-                    rise = s - round_ + math.sqrt(max(round_ * round_ - off * off, 0.0)) if s <= half else s * math.sqrt(max(1.0 - (off / half) ** 2, 0.0))
+                    rise = (
+                        s - round_ + math.sqrt(max(round_ * round_ - off * off, 0.0))
+                        if s <= half
+                        else s * math.sqrt(max(1.0 - (off / half) ** 2, 0.0))
+                    )
                     r = ra + (rb - ra) * (z - a) / (b - a) - rise
                     r = min(r, wall[i, j])
                     new[j] = r
@@ -155,7 +196,9 @@ def lay(wall, z0, step, clock, phi0, phis, depths, q, width, q_turn, w_turn, alo
 
 @dataclass(frozen=True)
 class Part:
-    """The bore as it is: final and pre-bore diameter, length, chamfers [mm], inclination [rad], minimum cut [mm]."""
+    """The bore as it is: final and pre-bore diameter, length, chamfers [mm], inclination [rad],
+    minimum cut [mm].
+    """
 
     final: float
     pre_bore: float
@@ -171,7 +214,9 @@ class Part:
 
 @dataclass(frozen=True)
 class TrueBead:
-    """Width of the bead [mm] at the plate's wire feed and travel [mm/min], and how it changes with travel."""
+    """Width of the bead [mm] at the plate's wire feed and travel [mm/min], and how it changes with
+    travel.
+    """
 
     width: float
     wire_feed: float
@@ -180,7 +225,11 @@ class TrueBead:
 
     def width_at(self, wire_feed: float, travel: float) -> float:
         """Width [mm] at other settings."""
-        return self.width * (wire_feed / self.wire_feed) ** 0.5 * (travel / self.travel) ** self.travel_power
+        return (
+            self.width
+            * (wire_feed / self.wire_feed) ** 0.5
+            * (travel / self.travel) ** self.travel_power
+        )
 
 
 def start(part: Part, hidden: Hidden) -> tuple[np.ndarray, float]:
@@ -192,7 +241,9 @@ def start(part: Part, hidden: Hidden) -> tuple[np.ndarray, float]:
     at, depth = part.pocket_at
     away = (np.abs((clock - at + math.pi) % TURN - math.pi) * 0.5 * part.pre_bore / 12.0)[:, None]
     along = (np.abs(z - depth) / 12.0)[None, :]
-    return wall + part.pocket * np.clip(1.0 - away**2, 0.0, None) * np.clip(1.0 - along**2, 0.0, None), z0
+    return wall + part.pocket * np.clip(1.0 - away**2, 0.0, None) * np.clip(
+        1.0 - along**2, 0.0, None
+    ), z0
 
 
 def noise(rng: np.random.Generator, count: int, spacing: float) -> np.ndarray:
@@ -203,15 +254,27 @@ def noise(rng: np.random.Generator, count: int, spacing: float) -> np.ndarray:
     return np.convolve(white, once / np.sqrt((once**2).sum()), "valid")[:count]
 
 
-def least_stock(part: Part, bead: TrueBead, hidden: Hidden, layers: list[dict[str, float]]) -> float:
-    """Least stock per side [mm] that the hidden process leaves when the machine is set as the layers say."""
+def least_stock(
+    part: Part, bead: TrueBead, hidden: Hidden, layers: list[dict[str, float]]
+) -> float:
+    """Least stock per side [mm] that the hidden process leaves when the machine is set as the
+    layers say.
+    """
     wall, z0 = start(part, hidden)
     for number, layer in enumerate(layers):
         weld(part, bead, hidden, wall, z0, number, layer)
     return judged(part, hidden, wall, z0)
 
 
-def weld(part: Part, bead: TrueBead, hidden: Hidden, wall: np.ndarray, z0: float, number: int, layer: dict[str, float]) -> None:
+def weld(
+    part: Part,
+    bead: TrueBead,
+    hidden: Hidden,
+    wall: np.ndarray,
+    z0: float,
+    number: int,
+    layer: dict[str, float],
+) -> None:
     """Lay one layer (from 0) on the wall, in place."""
     clock = (np.arange(COLUMNS) + 0.5) * TURN / COLUMNS
     flat = math.cos(part.inclination)
@@ -219,28 +282,74 @@ def weld(part: Part, bead: TrueBead, hidden: Hidden, wall: np.ndarray, z0: float
     phis[-1] += 1e-9
     radius = math.sqrt(float((wall[:, 170:-170] ** 2).mean()))
     omega = TURN / layer["seconds_per_turn"]
-    rate = part.efficiency * hidden.volume[number] * math.pi / 4.0 * part.wire_diameter**2 * layer["wire_feed_m_per_min"] * 1000.0 / 60.0
+    rate = (
+        part.efficiency
+        * hidden.volume[number]
+        * math.pi
+        / 4.0
+        * part.wire_diameter**2
+        * layer["wire_feed_m_per_min"]
+        * 1000.0
+        / 60.0
+    )
     q = rate / omega * (1.0 - hidden.pool_run / radius * np.cos(clock) * flat)
     climb = -np.sin(clock) * flat
-    width = hidden.width * bead.width_at(layer["wire_feed_m_per_min"], layer["travel_mm_per_min"]) / (
-        1.0 + hidden.gravity * climb + 0.5 * (hidden.gravity * climb) ** 2 + hidden.lean * np.cos(2.0 * clock) * flat
+    width = (
+        hidden.width
+        * bead.width_at(layer["wire_feed_m_per_min"], layer["travel_mm_per_min"])
+        / (
+            1.0
+            + hidden.gravity * climb
+            + 0.5 * (hidden.gravity * climb) ** 2
+            + hidden.lean * np.cos(2.0 * clock) * flat
+        )
     )
     turns = int(phis[-1] / TURN) + 2
     spacing = 1.5
     beads = [np.random.default_rng((hidden.seed, number, kind)) for kind in range(3)]
-    along = 1.0 + hidden.height_along * noise(beads[0], int(phis[-1] * radius / spacing) + 4, spacing)
+    along = 1.0 + hidden.height_along * noise(
+        beads[0], int(phis[-1] * radius / spacing) + 4, spacing
+    )
     q_turn = 1.0 + hidden.height_turn * beads[1].standard_normal(turns)
     w_turn = 1.0 + hidden.width_turn * beads[2].standard_normal(turns)
     phi0 = (clock - layer["start_clock_h"] * math.pi / 6.0) % TURN
     ends = (9.0 / radius, 0.5, 7.0 / radius)
-    lay(wall, z0, STEP, clock, phi0, phis, depths, q, width, q_turn, w_turn, along, spacing / radius, hidden.tie_in, ends)
+    lay(
+        wall,
+        z0,
+        STEP,
+        clock,
+        phi0,
+        phis,
+        depths,
+        q,
+        width,
+        q_turn,
+        w_turn,
+        along,
+        spacing / radius,
+        hidden.tie_in,
+        ends,
+    )
 
 
-def gauged(wall: np.ndarray, z0: float, depth: float, clock: float, *, valley: bool = False, over: float = 10.0, within: tuple[float, float] = (-math.inf, math.inf)) -> float:
-    """What a two-point gauge reads [mm on diameter]: feet that ride on the highest metal within `over` [mm], or points that
+def gauged(
+    wall: np.ndarray,
+    z0: float,
+    depth: float,
+    clock: float,
+    *,
+    valley: bool = False,
+    over: float = 10.0,
+    within: tuple[float, float] = (-math.inf, math.inf),
+) -> float:
+    """What a two-point gauge reads [mm on diameter]: feet that ride on the highest metal within
+    `over` [mm], or points that
     find the deepest."""
     z = z0 + np.arange(wall.shape[1]) * STEP
-    near = (np.abs(z - depth) <= 0.5 * over + 1e-9) & (z >= within[0] - 1e-9) & (z <= within[1] + 1e-9)
+    near = (
+        (np.abs(z - depth) <= 0.5 * over + 1e-9) & (z >= within[0] - 1e-9) & (z <= within[1] + 1e-9)
+    )
     total = 0.0
     for angle in (clock, clock + math.pi):
         column = wall[int(angle / TURN * COLUMNS) % COLUMNS, near]

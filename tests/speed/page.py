@@ -1,4 +1,6 @@
-"""The page in a real browser: how long a change takes, the size of a view, memory over many changes, ten sessions."""
+"""The page in a real browser: how long a change takes, the size of a view, memory over many
+changes, ten sessions.
+"""
 
 from __future__ import annotations
 
@@ -87,7 +89,9 @@ def switched(page: Any, units: str, before: str) -> float:
     """Seconds from a click on the other unit to the changed verdict."""
     began = time.perf_counter()
     page.locator("[data-testid=stSidebar] label", has_text=units).first.click()
-    page.wait_for_function("b => document.querySelector('[data-testid=stAlert]')?.innerText !== b", arg=before)
+    page.wait_for_function(
+        "b => document.querySelector('[data-testid=stAlert]')?.innerText !== b", arg=before
+    )
     return time.perf_counter() - began
 
 
@@ -98,7 +102,11 @@ def retyped(page: Any, label: str, value: str) -> float:
     field.fill(value)
     began = time.perf_counter()
     field.press("Enter")
-    page.wait_for_function("b => document.querySelector('[data-testid=stAlert]')?.innerText !== b", arg=before, timeout=60_000)
+    page.wait_for_function(
+        "b => document.querySelector('[data-testid=stAlert]')?.innerText !== b",
+        arg=before,
+        timeout=60_000,
+    )
     return time.perf_counter() - began
 
 
@@ -124,7 +132,9 @@ def view_after(page: Any, act: Any) -> float:
     while time.perf_counter() - began < 60:
         for frame in page.frames[1:]:
             try:
-                if frame.evaluate("() => document.documentElement.hasAttribute('data-ready') && !window.__old"):
+                if frame.evaluate(
+                    "() => document.documentElement.hasAttribute('data-ready') && !window.__old"
+                ):
                     return time.perf_counter() - began
             except Exception:
                 continue
@@ -168,9 +178,12 @@ def _changes(page: Any, say: Any) -> list[tuple[str, str, str, bool]]:
     for k in range(5):
         before = page.locator("[data-testid=stCaptionContainer]").all_inner_texts()
         began = time.perf_counter()
-        page.locator("[data-testid=stSidebar] label", has_text="in" if k % 2 == 0 else "mm").first.click()
+        page.locator(
+            "[data-testid=stSidebar] label", has_text="in" if k % 2 == 0 else "mm"
+        ).first.click()
         page.wait_for_function(
-            "b => [...document.querySelectorAll('[data-testid=stCaptionContainer]')].map(e => e.innerText).join() !== b",
+            "b => [...document.querySelectorAll('[data-testid=stCaptionContainer]')].map(e "
+            "=> e.innerText).join() !== b",
             arg=",".join(before),
         )
         maps.append(time.perf_counter() - began)
@@ -200,7 +213,10 @@ def _views(browser: Any, say: Any) -> list[tuple[str, str, str, bool]]:
 
         spent.append(view_after(page, act))
         page.wait_for_timeout(1000)
-    say(f"3-D view: first {first:.2f}, then {', '.join(f'{s:.2f}' for s in spent)} s; page {size:.2f} MB")
+    say(
+        f"3-D view: first {first:.2f}, then {', '.join(f'{s:.2f}' for s in spent)} s; page "
+        f"{size:.2f} MB"
+    )
     page.context.close()
     return [
         _row("another job to its new 3-D view, median", statistics.median(spent), 2.5),
@@ -213,7 +229,9 @@ def _memory(page: Any, root: int, say: Any) -> list[tuple[str, str, str, bool]]:
     page.get_by_text("Layers (1)").click()
     seen: dict[int, float] = {}
     for k in range(300):
-        value = (3.0 if k % 2 else 4.0) + 0.0005 * k  # to and fro, so that the sentence changes each time
+        value = (
+            3.0 if k % 2 else 4.0
+        ) + 0.0005 * k  # to and fro, so that the sentence changes each time
         retyped(page, "pitch [mm]", f"{value:.4f}")
         if k % 15 == 14:  # every so often a 3-D view as well
             tab(page, "In the round")
@@ -248,5 +266,10 @@ def _ten(browser: Any, root: int, say: Any) -> list[tuple[str, str, str, bool]]:
     say(f"ten sessions: p50 {statistics.median(spent):.2f}, p95 {worst:.2f} s, {memory:.0f} MB")
     return [
         _row("ten sessions, p95 to a verdict and its 3-D view", worst, 3.0),
-        ("ten sessions, memory of server and worker", f"{memory:.0f} MB", "1000 MB", memory < 1000.0),
+        (
+            "ten sessions, memory of server and worker",
+            f"{memory:.0f} MB",
+            "1000 MB",
+            memory < 1000.0,
+        ),
     ]

@@ -1,6 +1,8 @@
-"""The class at the overlap bench: `python -m tests.speed.teach`, from the top of the project; ten browsers on one machine.
+"""The class at the overlap bench: `python -m tests.speed.teach`, from the top of the project; ten
+browsers on one machine.
 
-One slider moved alone, then all ten at once, each timed from its key to its new section. Exit 1 when a mark is not met.
+One slider moved alone, then all ten at once, each timed from its key to its new section. Exit 1
+when a mark is not met.
 """
 
 from __future__ import annotations
@@ -63,7 +65,11 @@ def main() -> int:
         for key in ["ArrowRight"] * 8 + ["ArrowLeft"] * 8:
             press(first, key)
             alone.append(answered(first))
-        print(f"a slider moved: median {statistics.median(alone):.2f} s, at most {max(alone):.2f} s (0.3 s)", flush=True)
+        print(
+            f"a slider moved: median {statistics.median(alone):.2f} s, at most "
+            f"{max(alone):.2f} s (0.3 s)",
+            flush=True,
+        )
         pages = [first, *(at_the_bench(browser) for _ in range(SESSIONS - 1))]
         spent: list[float] = []
         for k in range(6):
@@ -71,7 +77,11 @@ def main() -> int:
                 press(page, "ArrowLeft" if k % 2 else "ArrowRight")
             spent += [answered(page) for page in pages]
         p95 = sorted(spent)[int(0.95 * len(spent))]
-        print(f"ten sessions at once: p50 {statistics.median(spent):.2f}, p95 {p95:.2f} s (3 s); {megabytes(server.pid):.0f} MB", flush=True)
+        print(
+            f"ten sessions at once: p50 {statistics.median(spent):.2f}, p95 {p95:.2f} s (3 "
+            f"s); {megabytes(server.pid):.0f} MB",
+            flush=True,
+        )
         browser.close()
     return 0 if statistics.median(alone) < 0.3 and p95 < 3.0 else 1
 

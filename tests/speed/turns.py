@@ -1,6 +1,7 @@
-"""The job turn by turn: how soon it is ready, its size, ten sessions at once, and ten while a film is made.
+"""The job turn by turn: how soon it is ready, its size, ten sessions at once, and ten while a film
+is made.
 
-    python -m tests.speed.turns
+python -m tests.speed.turns
 """
 
 from __future__ import annotations
@@ -52,7 +53,11 @@ def main() -> None:
     first = simulate(base)
     judged = time.perf_counter() - start
     held, whole, size = ready(first)
-    print(f"reference job: growth {held:.2f} s (judging it {judged:.2f} s), page {whole:.2f} s, {size / 1000:.0f} kB", flush=True)
+    print(
+        f"reference job: growth {held:.2f} s (judging it {judged:.2f} s), page {whole:.2f} "
+        f"s, {size / 1000:.0f} kB",
+        flush=True,
+    )
     held, whole, size = ready(simulate(changed(base, LONG)))
     print(f"2000 turns: growth {held:.2f} s, page {whole:.2f} s, {size / 1000:.0f} kB", flush=True)
     jobs = [simulate(changed(base, {"layer.pitch_mm": 3.0 + 0.05 * k})) for k in range(10)]

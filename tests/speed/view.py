@@ -1,7 +1,10 @@
-"""The 3-D view: `python -m tests.speed.view [scene]`, from the top of the project; prints, judges nothing.
+"""The 3-D view: `python -m tests.speed.view [scene]`, from the top of the project; prints, judges
+nothing.
 
-Picture and export in this process's worker, weight of the page, then a real browser under software rendering: time to
-the first picture, and from a step of the layer slider or another colouring to drawn pixels (median and worst of several).
+Picture and export in this process's worker, weight of the page, then a real browser under software
+rendering: time to
+the first picture, and from a step of the layer slider or another colouring to drawn pixels (median
+and worst of several).
 """
 
 from __future__ import annotations
@@ -46,7 +49,8 @@ def exported(scene_path: str) -> str:
     begun = time.perf_counter()
     html = viewer.page(seen, Look()).html or ""
     print(
-        f"first export, with the worker's start {1e3 * (time.perf_counter() - begun):.0f} ms, page {len(html) / 1e6:.3f} MB"
+        f"first export, with the worker's start {1e3 * (time.perf_counter() - begun):.0f} "
+        f"ms, page {len(html) / 1e6:.3f} MB"
     )
     times = []
     for k in range(5):
@@ -55,7 +59,8 @@ def exported(scene_path: str) -> str:
         viewer.page(other, Look())
         times.append(1e3 * (time.perf_counter() - begun))
     print(
-        f"next exports {statistics.median(times):.0f} ms, worst {max(times):.0f}; worker {memory(viewer._worker.process.pid):.0f} MB"
+        f"next exports {statistics.median(times):.0f} ms, worst {max(times):.0f}; worker "
+        f"{memory(viewer._worker.process.pid):.0f} MB"
     )
     begun = time.perf_counter()
     still = viewer.still(seen, Look())
@@ -78,7 +83,8 @@ def browsed(html: str) -> None:
             page.goto(path.as_uri())
             page.wait_for_selector("html[data-ready]")
             print(
-                f"{name} {1e3 * (time.perf_counter() - begun):.0f} ms, of it in the page {page.evaluate('boreView.readyMs'):.0f}"
+                f"{name} {1e3 * (time.perf_counter() - begun):.0f} ms, of it in the page "
+                f"{page.evaluate('boreView.readyMs'):.0f}"
             )
         last = page.evaluate("Number(document.getElementById('stage').max)")
         for name, values in (

@@ -1,4 +1,6 @@
-"""The overlap bench against algebra and against the engine's wall; "derived" means redone here without its code."""
+"""The overlap bench against algebra and against the engine's wall; "derived" means redone here
+without its code.
+"""
 
 from __future__ import annotations
 
@@ -32,14 +34,18 @@ BORE = Coupon(beads=5, diameter=83.0)
 @pytest.mark.parametrize("spacing", RIPPLE)
 def test_a_layer_carried_on_has_the_exact_ripple(spacing, column, tie_in):
     """The table derived beside the engine's tests; rounded coarser beyond 0.738."""
-    found = carried_on(replace(FLAT, pitch=spacing * FLAT.width, tie_in=tie_in)).ripple / FLAT.height
+    found = (
+        carried_on(replace(FLAT, pitch=spacing * FLAT.width, tie_in=tie_in)).ripple / FLAT.height
+    )
     assert found == pytest.approx(RIPPLE[spacing][column], abs=5e-4 if spacing <= 0.738 else 4e-3)
 
 
 @given(st.floats(0.52, 0.99), st.floats(0.0, 1.0))
 @settings(max_examples=30, deadline=None)
 def test_crest_behind_the_torch_line(spacing, tie_in):
-    """w/2 + e - pitch/2 behind, derived; bead 4 of 5 is not yet quite steady where valleys are far apart."""
+    """w/2 + e - pitch/2 behind, derived; bead 4 of 5 is not yet quite steady where valleys are far
+    apart.
+    """
     coupon = replace(FLAT, pitch=spacing * FLAT.width, tie_in=tie_in)
     wanted = FLAT.width * (0.5 + washed(spacing, tie_in)) - 0.5 * coupon.pitch
     assert section(coupon).setback == pytest.approx(wanted, abs=0.06)
@@ -54,11 +60,15 @@ def test_metal_moved_is_the_overlap_of_two_parabolas(spacing):
 
 def test_flat_top_pitch():
     """At 2/3 w the mean height is the bead height: equal areas, Suryakumar et al. 2011 (memory)."""
-    assert carried_on(replace(FLAT, pitch=FLAT_TOP * FLAT.width)).mean == pytest.approx(FLAT.height, abs=1e-5)
+    assert carried_on(replace(FLAT, pitch=FLAT_TOP * FLAT.width)).mean == pytest.approx(
+        FLAT.height, abs=1e-5
+    )
 
 
 def test_tangent_pitch():
-    """Where the valley under Ding's tangent is as large as the overlap; derived, Ding et al. 2015 print 0.738 (memory)."""
+    """Where the valley under Ding's tangent is as large as the overlap; derived, Ding et al. 2015
+    print 0.738 (memory).
+    """
 
     def area(u):
         return u - 4.0 * u**3 / 3.0
@@ -72,9 +82,20 @@ def test_tangent_pitch():
     assert pytest.approx(0.738, abs=5e-4) == TANGENT
 
 
-@pytest.mark.parametrize("coupon", [FLAT, BORE, replace(BORE, clock=1.5 * math.pi), replace(FLAT, pitch=5.6), replace(FLAT, beads=2)])
+@pytest.mark.parametrize(
+    "coupon",
+    [
+        FLAT,
+        BORE,
+        replace(BORE, clock=1.5 * math.pi),
+        replace(FLAT, pitch=5.6),
+        replace(FLAT, beads=2),
+    ],
+)
 def test_what_is_drawn_is_the_engines_wall(coupon):
-    """Every point drawn lies on the wall; the highest and lowest points told are those of a fine sample of it."""
+    """Every point drawn lies on the wall; the highest and lowest points told are those of a fine
+    sample of it.
+    """
     found = section(coupon)
     for wall in (*found.walls, found.pessimist):
         z, height = found.line(wall)
@@ -95,7 +116,9 @@ def test_metal_is_conserved_bead_by_bead():
 
 
 def test_what_a_gauge_foot_reads():
-    """5 x 1.8 mm at 3.5 in an 83 mm bore, no gravity: crests 79.22, mean 79.4975, valley 80.05 on diameter; derived."""
+    """5 x 1.8 mm at 3.5 in an 83 mm bore, no gravity: crests 79.22, mean 79.4975, valley 80.05 on
+    diameter; derived.
+    """
     plain = replace(BORE, gravity=0.0, pool_run=0.0)
     layer, found = carried_on(plain), section(plain)
     assert 83.0 - 2.0 * layer.crest == pytest.approx(79.22, abs=0.005)
@@ -106,13 +129,18 @@ def test_what_a_gauge_foot_reads():
 
 
 def test_the_climbing_side_is_worse_and_turning_the_other_way_moves_it():
-    """exp(c sin) of the published law: narrower, so wider spaced, so deeper valleys, at 9 clockwise and at 3 otherwise."""
+    """exp(c sin) of the published law: narrower, so wider spaced, so deeper valleys, at 9 clockwise
+    and at 3 otherwise.
+    """
     clocks = np.arange(12) * math.pi / 6.0
     valley = [layer.valley for layer in around_the_clock(BORE, clocks)]
     other = [layer.valley for layer in around_the_clock(replace(BORE, turning=-1), clocks)]
     assert int(np.argmin(valley)) == 9 and int(np.argmin(other)) == 3
     found = section(replace(BORE, clock=1.5 * math.pi))
-    assert found.width == pytest.approx(5.0 * math.exp(-0.23), rel=1e-12) and found.coupon.climbing == 1.0
+    assert (
+        found.width == pytest.approx(5.0 * math.exp(-0.23), rel=1e-12)
+        and found.coupon.climbing == 1.0
+    )
 
 
 def test_black_under_the_last_cut():
@@ -127,7 +155,9 @@ def test_black_under_the_last_cut():
 
 def test_closer_pitch_lifts_the_valley_and_costs_metal():
     layers = pitches(FLAT, np.array([1.0, 0.9, 0.8, 0.7, 0.6]))
-    assert (np.diff([one.valley for one in layers]) > 0.0).all() and (np.diff([one.mean for one in layers]) > 0.0).all()
+    assert (np.diff([one.valley for one in layers]) > 0.0).all() and (
+        np.diff([one.mean for one in layers]) > 0.0
+    ).all()
     assert layers[0].valley == pytest.approx(0.0, abs=1e-9)
 
 
@@ -138,7 +168,9 @@ def test_the_pessimist_never_promises_more():
 
 
 def test_a_bore_too_small_is_one_sentence():
-    with pytest.raises(SceneError, match="the bench: bore = 6 mm on diameter: the beads do not fit"):
+    with pytest.raises(
+        SceneError, match="the bench: bore = 6 mm on diameter: the beads do not fit"
+    ):
         section(Coupon(diameter=6.0, width=5.0, height=2.5, pitch=2.6, gravity=0.0))
 
 
@@ -155,7 +187,10 @@ def test_formulas_of_the_bench_come_out_as_shown():
     told = {one.what: one for one in explain(section(replace(FLAT, beads=5)), "mm")}
     assert told["mean line"].value.startswith("1.76 mm") and "1.714 mm" in told["mean line"].inputs
     assert told["metal moved from overlap to valley"].value == "0.73 mm2 for each pair"
-    assert "3.33 mm" in told["flat-top and tangent pitch"].value and "3.69 mm" in told["flat-top and tangent pitch"].value
+    assert (
+        "3.33 mm" in told["flat-top and tangent pitch"].value
+        and "3.69 mm" in told["flat-top and tangent pitch"].value
+    )
 
 
 def test_beads_on_top_of_each_other_are_one_sentence():

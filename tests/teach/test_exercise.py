@@ -79,17 +79,24 @@ def test_wrong_answers_earn_less(laid):
 
 @pytest.mark.parametrize("name", ["climbing side", "end wedge", "low side"])
 def test_distance_to_the_nearest_black(laid, name):
-    """Against every black place of a fine sample of the same wall: geometry, to the step of the sample."""
+    """Against every black place of a fine sample of the same wall: geometry, to the step of the
+    sample.
+    """
     told = laid[name]
     result, length = told.result, told.scene.bore.length
     depth = np.linspace(1.0, length - 1.0, 8000)
     wall = result.layers[-1].wall
     radius = wall.radius(depth)
     (xf, yf) = result.finish.axis.entry
-    x, y = radius * np.sin(wall.clock.angle)[:, None] - xf, -radius * np.cos(wall.clock.angle)[:, None] - yf
+    x, y = (
+        radius * np.sin(wall.clock.angle)[:, None] - xf,
+        -radius * np.cos(wall.clock.angle)[:, None] - yf,
+    )
     i, j = np.nonzero(np.hypot(x, y) > result.finish.radius)
     for clock, at in ((0.0, 40.0), (math.pi, 10.0), (4.5, 70.0), (1.0, 2.0)):
-        across = result.finish.radius * (np.mod(wall.clock.angle[i] - clock + math.pi, 2 * math.pi) - math.pi)
+        across = result.finish.radius * (
+            np.mod(wall.clock.angle[i] - clock + math.pi, 2 * math.pi) - math.pi
+        )
         wanted = np.hypot(across, depth[j] - at).min()
         assert told.away(clock, at) == pytest.approx(wanted, abs=0.6)
 
@@ -107,12 +114,17 @@ def test_layers_needed_by_whole_simulations(laid):
 
 def test_coarsest_pitch_by_whole_simulations(laid):
     told = laid["pitch too coarse"]
-    least = [simulate(changed(told.scene, {"layer.pitch_mm": p})).stock.spot.value for p in (told.pitch - 0.02, told.pitch + 0.02)]
+    least = [
+        simulate(changed(told.scene, {"layer.pitch_mm": p})).stock.spot.value
+        for p in (told.pitch - 0.02, told.pitch + 0.02)
+    ]
     assert least[0] >= told.scene.cut.minimum_cut > least[1]
 
 
 def test_chips_by_weighing_the_wire(laid):
-    """Same beads, same turns in every layer: half the layers is half the wire, to what the wall's growing adds."""
+    """Same beads, same turns in every layer: half the layers is half the wire, to what the wall's
+    growing adds.
+    """
     told = laid["too much metal"]
     assert told.needed * 2 == len(told.result.layers)
     assert told.chips == pytest.approx(50.0, abs=4.0)
@@ -122,7 +134,9 @@ def test_cures_are_simulated(laid):
     told = laid["end wedge"]
     by = {one.name: one for one in told.cures}
     closed = simulate(changed(told.scene, {"layer.closing_start": 1, "layer.closing_end": 1}))
-    assert by["closing turns"].works and by["closing turns"].least == pytest.approx(closed.stock.spot.value, abs=0.03)
+    assert by["closing turns"].works and by["closing turns"].least == pytest.approx(
+        closed.stock.spot.value, abs=0.03
+    )
     assert not by["one more layer"].works and set(by) == set(CURES)
 
 
@@ -130,17 +144,26 @@ def test_marks_explain_themselves(laid):
     for told in laid.values():
         for one in mark(told, right(told)):
             assert one.why and one.explained.formula and one.explained.inputs and one.found
-    why = [mark(laid[name], right(laid[name]))[0].why for name in ("pitch too coarse", "end wedge", "low side", "climbing side")]
+    why = [
+        mark(laid[name], right(laid[name]))[0].why
+        for name in ("pitch too coarse", "end wedge", "low side", "climbing side")
+    ]
     assert len(set(why)) == 4
 
 
 def test_an_exercise_from_any_scene_comes_back_the_same(tmp_path):
     for path in sorted((ROOT / "scenes").glob("*.toml")):
         scene = load(path)
-        made_of = of_scene(scene, title="Try \"this\" one", task="Look.", questions=("where", "gauge"))
+        made_of = of_scene(
+            scene, title='Try "this" one', task="Look.", questions=("where", "gauge")
+        )
         text = exercise_text(made_of)
         back = read_exercise(text.encode(), name="e.toml")
-        assert back.questions == ("where", "gauge") and back.title == made_of.title and back.scene == made_of.scene, path
+        assert (
+            back.questions == ("where", "gauge")
+            and back.title == made_of.title
+            and back.scene == made_of.scene
+        ), path
         assert scene.job.note == "" or scene.job.note not in text  # the note would give it away
 
 
@@ -149,7 +172,12 @@ def test_the_answer_is_not_in_the_file(laid):
     told = laid["climbing side"]
     text = exercise_text(told.exercise)
     spot = told.result.stock.spot
-    for figure in (f"{spot.value:.2f}", f"{abs(spot.value):.2f}", f"{told.result.layers[-1].valley:.2f}", "climbing"):
+    for figure in (
+        f"{spot.value:.2f}",
+        f"{abs(spot.value):.2f}",
+        f"{told.result.layers[-1].valley:.2f}",
+        "climbing",
+    ):
         assert figure not in text.lower().replace("4. climbing side", "")
 
 
@@ -162,7 +190,8 @@ NONSENSE = {
     "twice": SMALL + '\n[exercise]\nquestions = ["where", "where"]\n',
     "must be text": SMALL + "\n[exercise]\ntitle = 3\n",
     "not valid TOML": SMALL + "\n[exercise\n",
-    "after the finish cut": SMALL + '\n[job]\nstage = "after the finish cut"\nlayers_done = 2\n[exercise]\ntitle = "x"\n',
+    "after the finish cut": SMALL
+    + '\n[job]\nstage = "after the finish cut"\nlayers_done = 2\n[exercise]\ntitle = "x"\n',
     "unknown key 'pich_mm'": SMALL.replace("pitch_mm", "pich_mm") + "\n[exercise]\n",
 }
 
@@ -172,7 +201,11 @@ def test_nonsense_is_refused_with_one_sentence(said):
     with pytest.raises(SceneError) as caught:
         read_exercise(NONSENSE[said].encode(), name="handed.toml")
     told = str(caught.value)
-    assert said.replace("no [exercise]", "no section [exercise]") in told and "\n" not in told and len(told) < 300
+    assert (
+        said.replace("no [exercise]", "no section [exercise]") in told
+        and "\n" not in told
+        and len(told) < 300
+    )
 
 
 @pytest.mark.parametrize("data", [b"", b"\x89PNG\r\n\x00", b"\xff\xfe", b"schema = 1"])
@@ -186,7 +219,13 @@ def test_answers_typed():
     assert parse_answer(scene, "where", "9:30@20") == pytest.approx((9.5 * math.pi / 6.0, 20.0))
     assert parse_answer(scene, "where", "nowhere") == NOWHERE
     assert parse_answer(scene, "gauge", "3 1/8 in") == pytest.approx(79.375)
-    for name, text in (("where", "9:30"), ("where", "13@20"), ("layers", "two"), ("gauge", "wide"), ("colour", "red")):
+    for name, text in (
+        ("where", "9:30"),
+        ("where", "13@20"),
+        ("layers", "two"),
+        ("gauge", "wide"),
+        ("colour", "red"),
+    ):
         with pytest.raises(SceneError):
             parse_answer(scene, name, text)
 
@@ -206,7 +245,9 @@ def test_nonsense_answers_are_refused(laid):
 
 
 def test_a_job_that_cleans_up():
-    told = truth(of_scene(load(ROOT / "scenes" / "cleans_up.toml"), questions=("where", "short", "cure")))
+    told = truth(
+        of_scene(load(ROOT / "scenes" / "cleans_up.toml"), questions=("where", "short", "cure"))
+    )
     marks = mark(told, {"where": NOWHERE, "short": 0.0, "cure": "as it is"})
     assert [one.points for one in marks] == [1.0, 1.0, 1.0]
     assert mark(told, {"where": (0.0, 10.0), "short": 0.0, "cure": "as it is"})[0].points == 0.0
@@ -218,7 +259,9 @@ def test_inches_change_no_mark(laid):
     scene = replace(told.scene, job=replace(told.scene.job, units="in"))
     inches = Truth(replace(told.exercise, scene=scene), replace(told.result, scene=scene))
     answer = {"where": (1.0, 20.0), "short": 0.3, "cure": "one more layer"}
-    assert [one.points for one in mark(told, answer)] == [one.points for one in mark(inches, answer)]
+    assert [one.points for one in mark(told, answer)] == [
+        one.points for one in mark(inches, answer)
+    ]
     assert " in " in mark(inches, answer)[1].found + " "
 
 
@@ -236,7 +279,16 @@ def test_command_line_hands_out_and_marks(tmp_path, capsys):
     assert f"Score: {wanted} of 100" in said
 
 
-@pytest.mark.parametrize("arguments", [["end wedgie"], ["end wedge", "--variation", "-1"], ["low_side", "--answer", "where=9"], ["low_side", "--answer", "layers"], ["low_side", "--questions", "when"]])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["end wedgie"],
+        ["end wedge", "--variation", "-1"],
+        ["low_side", "--answer", "where=9"],
+        ["low_side", "--answer", "layers"],
+        ["low_side", "--questions", "when"],
+    ],
+)
 def test_command_line_refuses_with_one_sentence(arguments, capsys):
     assert main(["exercise", *arguments]) == 2
     told = capsys.readouterr()

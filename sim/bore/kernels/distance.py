@@ -1,4 +1,6 @@
-"""Distances of columns to a cylinder about another axis: least, largest, beyond, by cell; boring to it."""
+"""Distances of columns to a cylinder about another axis: least, largest, beyond, by cell; boring to
+it.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,9 @@ def _distance(a, b, c, t, z0, sin, cos, shift):
 
 @njit
 def _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign):
-    """Largest (sign +1) or least distance, times sign, on lo..hi of a piece, and where: its ends and its vertex."""
+    """Largest (sign +1) or least distance, times sign, on lo..hi of a piece, and where: its ends
+    and its vertex.
+    """
     best, where = -math.inf, math.nan
     lean = shift[2] * sin - shift[3] * cos
     for k in range(3):
@@ -39,7 +43,8 @@ def _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign):
 
 @njit
 def _crossings(a, b, c, lo, length, z0, sin, cos, shift, limit):
-    """Distance less `limit` on lo..lo + length of a piece as a parabola through its two ends and its middle.
+    """Distance less `limit` on lo..lo + length of a piece as a parabola through its two ends and
+    its middle.
 
     Returns its three coefficients, from lo on, and its roots inside.
     """
@@ -56,8 +61,10 @@ def _crossings(a, b, c, lo, length, z0, sin, cos, shift, limit):
 def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, out):
     """Largest (sign +1) or smallest (sign -1) distance of each column from a second axis.
 
-    shift (x, y, x per mm, y per mm): the column axis less the second axis at depth 0, and its slope. spans
-    (n, k, 2): depth ranges looked at, empty where hi <= lo. out (n, 2): distance and depth; nan where the
+    shift (x, y, x per mm, y per mm): the column axis less the second axis at depth 0, and its
+    slope. spans
+    (n, k, 2): depth ranges looked at, empty where hi <= lo. out (n, 2): distance and depth; nan
+    where the
     column has nothing to look at. Read at knots and vertices.
     """
     for i in range(first, last):
@@ -84,7 +91,9 @@ def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, 
 
 @njit
 def extreme_draws(first, last, clock, knots, coef, count, shifts, spans, out):
-    """Largest distance of each column from a second axis, one axis a draw (see `extreme_columns`, `lay_draws`)."""
+    """Largest distance of each column from a second axis, one axis a draw (see `extreme_columns`,
+    `lay_draws`).
+    """
     n = len(clock) // len(shifts)
     for d in range(first, last):
         extreme_columns(d * n, (d + 1) * n, clock, knots, coef, count, shifts[d], spans, 1.0, out)
@@ -92,9 +101,11 @@ def extreme_draws(first, last, clock, knots, coef, count, shifts, spans, out):
 
 @njit
 def beyond_columns(first, last, clock, knots, coef, count, shift, spans, limit, out, found):
-    """Depth ranges in which the wall is farther than `limit` from a second axis (see extreme_columns).
+    """Depth ranges in which the wall is farther than `limit` from a second axis (see
+    extreme_columns).
 
-    out (n, cap, 4): from, to, largest distance, its depth; found (n,): how many, -1 when cap was too small.
+    out (n, cap, 4): from, to, largest distance, its depth; found (n,): how many, -1 when cap was
+    too small.
     On each piece the distance is taken as the parabola through its two ends and its middle.
     """
     for i in range(first, last):
@@ -157,7 +168,8 @@ def beyond_columns(first, last, clock, knots, coef, count, shift, spans, limit, 
 def cell_columns(first, last, clock, knots, coef, count, shift, edges, sign, out):
     """Largest (sign +1) or smallest (sign -1) distance from a second axis in every depth cell.
 
-    edges (m + 1,) ascending depths; out (n, m). See `extreme_columns` for shift; nothing is lost between samples:
+    edges (m + 1,) ascending depths; out (n, m). See `extreme_columns` for shift; nothing is lost
+    between samples:
     each cell is read at its ends, at knots and at vertices.
     """
     for i in range(first, last):
@@ -180,10 +192,14 @@ def cell_columns(first, last, clock, knots, coef, count, shift, edges, sign, out
 
 
 @njit
-def bore_columns(first, last, clock, knots, coef, count, shift, limit, out_knots, out_coef, out_count):
-    """Turn each column to at least `limit` [mm] from a second axis (see extreme_columns); metal beyond stays.
+def bore_columns(
+    first, last, clock, knots, coef, count, shift, limit, out_knots, out_coef, out_count
+):
+    """Turn each column to at least `limit` [mm] from a second axis (see extreme_columns); metal
+    beyond stays.
 
-    Where the tool cuts, the new piece is straight between the points where the clock ray meets the cylinder.
+    Where the tool cuts, the new piece is straight between the points where the clock ray meets the
+    cylinder.
     out_count is -1 where the output was too small.
     """
     for i in range(first, last):
@@ -226,7 +242,9 @@ def bore_columns(first, last, clock, knots, coef, count, shift, limit, out_knots
 
 @njit
 def _ray(z, sin, cos, shift, radius):
-    """Distance along a clock ray from the column axis to a cylinder about the second axis at depth z."""
+    """Distance along a clock ray from the column axis to a cylinder about the second axis at depth
+    z.
+    """
     dx, dy = shift[0] + shift[2] * z, shift[1] + shift[3] * z
     along, across = dx * sin - dy * cos, dx * cos + dy * sin
     return math.sqrt(radius * radius - across * across) - along

@@ -99,11 +99,14 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
     """Lay one layer on columns first..last-1.
 
     path: (phi, depth, arcs, start_clock, turning) the torch's way, see `sim.bore.torch_way.Path`.
-    bead: (q, width, tie_in, fusion, hump, hump_angle, taper_angle); q [mm3/rad] and width [mm] per column.
+    bead: (q, width, tie_in, fusion, hump, hump_angle, taper_angle); q [mm3/rad] and width [mm] per
+    column.
     noise: (q_turn, w_turn, q_along, along_step) factors by turn and along the bead.
-    out: (knots, coef, count, under, status, remelted); under (n, passes) is the wall radius under the torch
+    out: (knots, coef, count, under, status, remelted); under (n, passes) is the wall radius under
+    the torch
     before each bead, nan where the arc is off.
-    log: (rows, first) what each pass changed, or rows of no length. rows (n, room, 5): depths from and to, radius
+    log: (rows, first) what each pass changed, or rows of no length. rows (n, room, 5): depths from
+    and to, radius
     there and in the middle of them; first (n, passes + 1): row with which a pass begins.
     """
     phis, depths, arcs, start_clock, turning = path
@@ -250,7 +253,11 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
                 db = slope - curve * w + 2 * curve * x0 - right[m, 2]
                 da = ra + x0 * (slope - curve * w + curve * x0) - right[m, 1] - fusion
                 t = x1 - x0
-                if da > 0.0 or da + t * (db + t * dc) > 0.0 or (dc < 0.0 < db and -db / (2 * dc) < t and da - db * db / (4 * dc) > 0.0):
+                if (
+                    da > 0.0
+                    or da + t * (db + t * dc) > 0.0
+                    or (dc < 0.0 < db and -db / (2 * dc) < t and da - db * db / (4 * dc) > 0.0)
+                ):
                     binds = True
             rest_a, rest_b, rest_c = right[j, 1], right[j, 2], right[j, 3]
             rest_z = right[j, 0]
@@ -323,7 +330,9 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
                     log_rows[i, written, 0] = left[m, 0]
                     log_rows[i, written, 1] = z1
                     log_rows[i, written, 2] = left[m, 1]
-                    log_rows[i, written, 3] = left[m, 1] + 0.5 * t * (left[m, 2] + 0.5 * t * left[m, 3])
+                    log_rows[i, written, 3] = left[m, 1] + 0.5 * t * (
+                        left[m, 2] + 0.5 * t * left[m, 3]
+                    )
                     log_rows[i, written, 4] = left[m, 1] + t * (left[m, 2] + t * left[m, 3])
                     written += 1
                 log_first[i, turn + 1] = written
@@ -350,9 +359,11 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
 
 @njit
 def lay_draws(first, last, clock, knots, coef, count, path, bead, noise, out):
-    """`lay_columns` for draws first..last-1 of one job, each with an equal run of columns, one draw after the other.
+    """`lay_columns` for draws first..last-1 of one job, each with an equal run of columns, one draw
+    after the other.
 
-    bead: (q, width, each): per column, and per draw (tie_in, fusion, hump, hump_angle, taper_angle); noise: the factors
+    bead: (q, width, each): per column, and per draw (tie_in, fusion, hump, hump_angle,
+    taper_angle); noise: the factors
     of `lay_columns`, one row a draw, and along_step.
     """
     qs, widths, each = bead

@@ -90,9 +90,11 @@ def integrate_columns(first, last, knots, coef, count, z0, z1, out):
 
 @njit
 def thin_columns(first, last, depth, radius, tolerance, knots, coef, count):
-    """Straight pieces through radius (n, n_depth) at `depth`, knots dropped where `tolerance` [mm] allows.
+    """Straight pieces through radius (n, n_depth) at `depth`, knots dropped where `tolerance` [mm]
+    allows.
 
-    A piece runs on while every skipped point lies within the tolerance of it (the cone of slopes that
+    A piece runs on while every skipped point lies within the tolerance of it (the cone of slopes
+    that
     still serve).
     """
     for i in range(first, last):

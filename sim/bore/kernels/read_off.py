@@ -12,7 +12,9 @@ from sim.laws.compiled import SNAP, TURN, njit
 
 @njit
 def _least(knots, coef, n, lo_z, hi_z, base_knots, base_coef, base_n, sign):
-    """Smallest (sign +1) or largest (-1) of radius less base radius within lo_z..hi_z, and its depth."""
+    """Smallest (sign +1) or largest (-1) of radius less base radius within lo_z..hi_z, and its
+    depth.
+    """
     best, where = math.inf, math.nan
     j = _piece_at(knots, n, lo_z)
     k = _piece_at(base_knots, base_n, lo_z)
@@ -51,8 +53,10 @@ def _least(knots, coef, n, lo_z, hi_z, base_knots, base_coef, base_n, sign):
 def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out):
     """Ripple of a layer per column: mean over its turns of crest minus deeper neighbouring valley.
 
-    wall and base: (knots, coef, count); the base wall is taken off first (worn form removed). The crest of a
-    bead is sought within half a pitch of where it sits, `setback` [mm] behind the torch line; the valley
+    wall and base: (knots, coef, count); the base wall is taken off first (worn form removed). The
+    crest of a
+    bead is sought within half a pitch of where it sits, `setback` [mm] behind the torch line; the
+    valley
     between two neighbouring crests. The first and last `leave_out` turns are left out.
     out (n,): ripple [mm], nan where no crest is left.
     """
@@ -67,10 +71,16 @@ def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out
         while phi <= phis[-1]:
             while phi > phis[seg + 1]:
                 seg += 1
-            z = depths[seg] + (depths[seg + 1] - depths[seg]) * (phi - phis[seg]) / (phis[seg + 1] - phis[seg])
+            z = depths[seg] + (depths[seg + 1] - depths[seg]) * (phi - phis[seg]) / (
+                phis[seg + 1] - phis[seg]
+            )
             while arc < len(arcs) and phi > arcs[arc, 1]:
                 arc += 1
-            if arc < len(arcs) and phi >= arcs[arc, 0] and (n == 0 or abs(z - centre[n - 1]) > SNAP):
+            if (
+                arc < len(arcs)
+                and phi >= arcs[arc, 0]
+                and (n == 0 or abs(z - centre[n - 1]) > SNAP)
+            ):
                 centre[n] = z
                 n += 1
             phi += TURN
@@ -90,7 +100,15 @@ def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out
         for k in range(n - 1):
             lo, hi = min(where[k], where[k + 1]), max(where[k], where[k + 1])
             valley[k], _ = _least(
-                knots[i], coef[i], count[i], lo, hi, base_knots[i], base_coef[i], base_count[i], -1.0
+                knots[i],
+                coef[i],
+                count[i],
+                lo,
+                hi,
+                base_knots[i],
+                base_coef[i],
+                base_count[i],
+                -1.0,
             )
         total = 0.0
         for k in range(leave_out, n - leave_out):
@@ -100,7 +118,9 @@ def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out
 
 @njit
 def foot_columns(first, last, knots, coef, count, depth, half, out):
-    """Smallest radius [mm] under a gauge foot of half length `half` at each depth, into out (n, n_depth)."""
+    """Smallest radius [mm] under a gauge foot of half length `half` at each depth, into out (n,
+    n_depth).
+    """
     for i in range(first, last):
         for k in range(len(depth)):
             lo_z, hi_z = depth[k] - half, depth[k] + half

@@ -1,6 +1,8 @@
-"""The after-layer card: what the gauge after a layer says to do next, from draws of the job and not from habit.
+"""The after-layer card: what the gauge after a layer says to do next, from draws of the job and not
+from habit.
 
-Every draw gives a mean gauge reading after the layer and what the plan left at the end. The line between them and what
+Every draw gives a mean gauge reading after the layer and what the plan left at the end. The line
+between them and what
 scatters about it give the largest reading with which the rest cleans up as surely as asked.
 """
 
@@ -42,11 +44,16 @@ IN_REACH = 5.0  # standard deviations from the mean reading within which a thres
 class Card:
     """What to do after a layer, by the mean of the gauge's crest readings; all on diameter [mm].
 
-    layer of layers planned; expected: reading of 9 jobs in 10 (5 % to 95 %); leave_out_under: a layer may be left out;
-    go_on_to: up to here the layers left, as set, clean up as surely as asked; another_over: past this not even the closest
-    pitch (`closest` [mm]) in the layers left does, lay another layer; each None where no reading of this job is small enough.
-    next: the next layer as set, None after the last; turn_time: seconds a turn of it at the expected readings (small bore,
-    large bore), at the travel set; asked, draws: what the thresholds rest on; hangs: whether the least stock hangs on the
+    layer of layers planned; expected: reading of 9 jobs in 10 (5 % to 95 %); leave_out_under: a
+    layer may be left out;
+    go_on_to: up to here the layers left, as set, clean up as surely as asked; another_over: past
+    this not even the closest
+    pitch (`closest` [mm]) in the layers left does, lay another layer; each None where no reading of
+    this job is small enough.
+    next: the next layer as set, None after the last; turn_time: seconds a turn of it at the
+    expected readings (small bore,
+    large bore), at the travel set; asked, draws: what the thresholds rest on; hangs: whether the
+    least stock hangs on the
     reading at all, or lies where the gauge does not reach.
     """
 
@@ -71,18 +78,26 @@ def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> 
     >>> after_layer_card(load("scenes/cleans_up.toml"), 9)
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: after-layer card: layer = 9: the job has 2 layers; give one of them.
+    sim.reference.errors.SceneError: after-layer card: layer = 9: the job has 2 layers; give one of
+    them.
     """
     count = len(scene.layers)
     if not 1 <= k <= count:
-        raise SceneError(f"after-layer card: layer = {k}: the job has {count} layer{'s' * (count != 1)}; give one of them.")
+        raise SceneError(
+            f"after-layer card: layer = {k}: the job has {count} layer{'s' * (count != 1)}; "
+            "give one of them."
+        )
     return after_layer_cards(scene, executor, only=[k])[0]
 
 
-def after_layer_cards(scene: Scene, executor: Executor | None = None, *, only: Sequence[int] = ()) -> tuple[Card, ...]:
+def after_layer_cards(
+    scene: Scene, executor: Executor | None = None, *, only: Sequence[int] = ()
+) -> tuple[Card, ...]:
     """The cards for after every layer still to be read after, or only some. Raises SceneError."""
     if scene.job.stage == AFTER:
-        raise SceneError("after-layer card: the finish cut is taken: no layer is left to read after.")
+        raise SceneError(
+            "after-layer card: the finish cut is taken: no layer is left to read after."
+        )
     if executor is None:
         with threads() as own:
             return after_layer_cards(scene, own, only=only)
@@ -90,31 +105,67 @@ def after_layer_cards(scene: Scene, executor: Executor | None = None, *, only: S
     wanted = list(only) or list(range(max(done, 1), len(scene.layers) + 1))
     job = made_ready(scene, COLUMNS)
     events = np.array([plan.start_at for plan in scene.layers])
-    bench = Bench.of(job, COLUMNS, DRAWS, events, margin=2.5 * max(s.bead.width for s in job.settings) + 61.5)
+    bench = Bench.of(
+        job, COLUMNS, DRAWS, events, margin=2.5 * max(s.bead.width for s in job.settings) + 61.5
+    )
     read, least = _laid(bench, scene, executor)
-    fewer = _laid(bench, dataclasses.replace(scene, layer=tuple(scene.layers[:-1])), executor)[1] if len(scene.layers) > 1 else None
+    fewer = (
+        _laid(bench, dataclasses.replace(scene, layer=tuple(scene.layers[:-1])), executor)[1]
+        if len(scene.layers) > 1
+        else None
+    )
     return tuple(_card(scene, bench, k, (read, least, fewer), executor) for k in wanted)
 
 
-def _card(scene: Scene, bench: Bench, k: int, drawn: tuple[Array, Array, Array | None], executor: Executor) -> Card:
+def _card(
+    scene: Scene, bench: Bench, k: int, drawn: tuple[Array, Array, Array | None], executor: Executor
+) -> Card:
     read, least, fewer = drawn
     settings, count = layers_settings(scene, bench.job.radius), len(scene.layers)
     g, cut, asked = read[:, k - 1], scene.cut.minimum_cut, scene.confidence.asked
     go_on = _threshold(g, least - cut, asked)
     closest, another = _closest(scene, settings[k:]), go_on
-    if k < count and closest is not None and closest < min(s.path.pitch for s in settings[k:]) - 1e-3:
-        closer = [dataclasses.replace(plan, pitch=closest, bead_overlap=None) for plan in scene.layers[k:]]
-        another = _threshold(g, _laid(bench, dataclasses.replace(scene, layer=(*scene.layers[:k], *closer)), executor)[1] - cut, asked)
+    if (
+        k < count
+        and closest is not None
+        and closest < min(s.path.pitch for s in settings[k:]) - 1e-3
+    ):
+        closer = [
+            dataclasses.replace(plan, pitch=closest, bead_overlap=None) for plan in scene.layers[k:]
+        ]
+        another = _threshold(
+            g,
+            _laid(bench, dataclasses.replace(scene, layer=(*scene.layers[:k], *closer)), executor)[
+                1
+            ]
+            - cut,
+            asked,
+        )
     low, high = (float(v) for v in np.nanpercentile(g, (5.0, 95.0)))
     leave = _threshold(g, fewer - cut, asked) if fewer is not None and k < count else None
     following = settings[k] if k < count else None
     seconds = None if following is None else _turn_times(following, g, (low, high))
-    return Card(k, count, (low, high), _least_of(leave, go_on), go_on, another, closest, following, seconds, asked, len(g), _line(g, least)[0] < 0.0)
+    return Card(
+        k,
+        count,
+        (low, high),
+        _least_of(leave, go_on),
+        go_on,
+        another,
+        closest,
+        following,
+        seconds,
+        asked,
+        len(g),
+        _line(g, least)[0] < 0.0,
+    )
 
 
 def _turn_times(setting: Setting, read: Array, ends: tuple[float, float]) -> tuple[float, float]:
     """Seconds a turn at the travel set, where the gauge reads low and high."""
-    small, large = (TURN * (setting.radius + 0.5 * (v - float(np.nanmean(read)))) / setting.travel for v in ends)
+    small, large = (
+        TURN * (setting.radius + 0.5 * (v - float(np.nanmean(read)))) / setting.travel for v in ends
+    )
     return small, large
 
 
@@ -131,10 +182,13 @@ def _closest(scene: Scene, settings: Sequence[Setting]) -> float | None:
 
 
 def _threshold(read: Array, over: Array, asked: float) -> float | None:
-    """Largest reading with which `over` (n,) is not below zero as surely as asked; None where no reading is small enough.
+    """Largest reading with which `over` (n,) is not below zero as surely as asked; None where no
+    reading is small enough.
 
-    No larger than readings of this job can be: past that they are of another job, or of another process. Where the least
-    stock does not hang on the reading (at free ends, which a gauge does not reach) it is all or nothing.
+    No larger than readings of this job can be: past that they are of another job, or of another
+    process. Where the least
+    stock does not hang on the reading (at free ends, which a gauge does not reach) it is all or
+    nothing.
 
     The line of `over` on the reading, lowered by what as many draws as may fall short lie below it.
 
@@ -154,7 +208,9 @@ def _threshold(read: Array, over: Array, asked: float) -> float | None:
 
 
 def _line(read: Array, over: Array) -> tuple[float, float, Array]:
-    """The line of `over` on the reading about its mean: slope, value there, what scatters about it; slope 0 where it is level."""
+    """The line of `over` on the reading about its mean: slope, value there, what scatters about it;
+    slope 0 where it is level.
+    """
     fine = np.isfinite(read) & np.isfinite(over)
     if fine.sum() < FEWEST:
         return 0.0, 0.0, np.zeros(0)
@@ -166,7 +222,9 @@ def _line(read: Array, over: Array) -> tuple[float, float, Array]:
 
 
 def _laid(bench: Bench, scene: Scene, executor: Executor) -> tuple[Array, Array]:
-    """Mean gauge reading after every layer (draws, layers) and least stock per side at the end (draws,) [mm], nan: closed."""
+    """Mean gauge reading after every layer (draws, layers) and least stock per side at the end
+    (draws,) [mm], nan: closed.
+    """
     cases = [(bench, scene, list(range(k, min(k + CHUNK, DRAWS)))) for k in range(0, DRAWS, CHUNK)]
     parts = list(in_order(_block, cases, executor))
     return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
@@ -176,9 +234,13 @@ def _block(bench: Bench, scene: Scene, indices: list[int]) -> tuple[Array, Array
     settings = layers_settings(scene, bench.job.radius)
     read, least = np.full((len(indices), len(settings)), math.nan), np.full(len(indices), math.nan)
     for standing in bench.after_layers(scene, indices):
-        places = Places.usual(scene.bore.length, scene.gauge.foot, settings[standing.layers - 1].path.pitch)
+        places = Places.usual(
+            scene.bore.length, scene.gauge.foot, settings[standing.layers - 1].path.pitch
+        )
         crest = 2.0 * np.array([one.crest for one in standing.drawn])
-        read[standing.place, standing.layers - 1] = readings(bench, standing, places).mean(axis=1) + crest
+        read[standing.place, standing.layers - 1] = (
+            readings(bench, standing, places).mean(axis=1) + crest
+        )
         if standing.layers == len(settings):
             least = bench.judged(scene, standing, len(indices))
     return read, least

@@ -58,9 +58,11 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class Set:
-    """One table of readings after a layer, at 20 C: own error, and common to the set that of the temperature.
+    """One table of readings after a layer, at 20 C: own error, and common to the set that of the
+    temperature.
 
-    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a free face; top [rad].
+    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a
+    free face; top [rad].
     """
 
     layer: int
@@ -79,12 +81,21 @@ class Set:
 
     @property
     def means(self) -> Array:
-        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and these on the
-        sides against top and bottom, where gravity draws beads narrow; of radii also towards where, at which depth.
+        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and
+        these on the
+        sides against top and bottom, where gravity draws beads narrow; of radii also towards where,
+        at which depth.
         """
         inner = self.places.valley & ~self.at_edge
-        kinds = [np.where(which, 1.0, 0.0) for which in (~self.places.valley, inner, self.at_edge) if which.any()]
-        side = np.cos((2.0 if self.places.diameter else 1.0) * (self.places.clock - self.top) - (0.0 if self.places.diameter else 0.5 * math.pi))
+        kinds = [
+            np.where(which, 1.0, 0.0)
+            for which in (~self.places.valley, inner, self.at_edge)
+            if which.any()
+        ]
+        side = np.cos(
+            (2.0 if self.places.diameter else 1.0) * (self.places.clock - self.top)
+            - (0.0 if self.places.diameter else 0.5 * math.pi)
+        )
         kinds += [np.where(which, side, 0.0) for which in (inner, self.at_edge) if which.any()]
         if not self.eccentric:
             return np.stack(kinds, axis=1)
@@ -106,25 +117,55 @@ def sets_of(scene: Scene, settings: Sequence[Setting]) -> list[Set]:
 
 
 def _set(scene: Scene, one: ReadingAfter, setting: Setting) -> Set:
-    raw = readings_csv.read(one.table.encode(), name=f"[[reading_after]] layer {one.layer}", error=one.error, welded=True)
+    raw = readings_csv.read(
+        one.table.encode(),
+        name=f"[[reading_after]] layer {one.layer}",
+        error=one.error,
+        welded=True,
+    )
     middle = 2.0 * float(np.median(raw.radii))
-    ratio = scene.bore.outside_diameter / middle if scene.bore.outside_diameter else default("readings.ratio")
+    ratio = (
+        scene.bore.outside_diameter / middle
+        if scene.bore.outside_diameter
+        else default("readings.ratio")
+    )
     source = scene.readings or ReadingsSource()
     found, warm = at_20(
-        raw, gauge=source.gauge_expansion, work=source.work_expansion, ratio=max(ratio, 1.01), unsure=default("readings.temperature_error")
+        raw,
+        gauge=source.gauge_expansion,
+        work=source.work_expansion,
+        ratio=max(ratio, 1.01),
+        unsure=default("readings.temperature_error"),
     )
     common = np.sqrt(np.maximum(found.error**2 - raw.error**2, 0.0))
     bore, half = scene.bore, 0.5 * setting.bead.width
-    places = Places.of(found, scene.gauge.foot, setting.path.pitch, (bore.chamfer_entry, bore.length - bore.chamfer_far))
-    free = ((places.depth <= half) & (not scene.run_off.entry)) | ((places.depth >= bore.length - half) & (not scene.run_off.far))
-    return Set(one.layer, found, places, 0.5 * raw.error, 0.5 * common, free & places.valley, bore.top, f"After layer {one.layer}: {warm}" if warm else "")
+    places = Places.of(
+        found,
+        scene.gauge.foot,
+        setting.path.pitch,
+        (bore.chamfer_entry, bore.length - bore.chamfer_far),
+    )
+    free = ((places.depth <= half) & (not scene.run_off.entry)) | (
+        (places.depth >= bore.length - half) & (not scene.run_off.far)
+    )
+    return Set(
+        one.layer,
+        found,
+        places,
+        0.5 * raw.error,
+        0.5 * common,
+        free & places.valley,
+        bore.top,
+        f"After layer {one.layer}: {warm}" if warm else "",
+    )
 
 
 @dataclass(frozen=True)
 class Fit:
     """Draws of the layers laid as they may have come out.
 
-    x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed from nominal; y: per set (draws, rows) what the gauge would read, its
+    x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed
+    from nominal; y: per set (draws, rows) what the gauge would read, its
     errors included [mm]; sets: the readings.
     """
 
@@ -140,16 +181,30 @@ class Fit:
         plain = dataclasses.replace(plain, layer=tuple(plain.layers[:last]))
         job = made_ready(plain, COLUMNS)
         sets = tuple(sets_of(scene, job.settings))
-        bench = Bench.of(job, COLUMNS, begin + draws, clock_events(job.settings), margin=_margin(job.settings))
+        bench = Bench.of(
+            job, COLUMNS, begin + draws, clock_events(job.settings), margin=_margin(job.settings)
+        )
         whole = _volume(bench, plain, [NOMINAL])[0]
-        parts = [_drawn(bench, plain, sets, list(range(k, min(k + CHUNK, begin + draws)))) for k in range(begin, begin + draws, CHUNK)]
+        parts = [
+            _drawn(bench, plain, sets, list(range(k, min(k + CHUNK, begin + draws))))
+            for k in range(begin, begin + draws, CHUNK)
+        ]
         x = np.concatenate([part[0] for part in parts])
         x[:, 0] = _laid_factor(bench, x[:, 0], whole) - 1.0
         y = [np.concatenate([part[1][k] for part in parts]) for k in range(len(sets))]
-        return cls(sets, frozen(x), tuple(_with_errors(one, read, scene.confidence.seed, k) for k, (one, read) in enumerate(zip(sets, y, strict=True))))
+        return cls(
+            sets,
+            frozen(x),
+            tuple(
+                _with_errors(one, read, scene.confidence.seed, k)
+                for k, (one, read) in enumerate(zip(sets, y, strict=True))
+            ),
+        )
 
     def update(self, scene: Scene) -> Update:
-        """What the readings tell. Raises SceneError where they cannot be of this bore, or contradict each other too much."""
+        """What the readings tell. Raises SceneError where they cannot be of this bore, or
+        contradict each other too much.
+        """
         from sim.machine.between.readings_after import _update_of
 
         read = [one.value for one in self.sets]
@@ -163,28 +218,45 @@ class Fit:
             sd = float(np.median(drawn - drawn.mean(axis=0), axis=1).std())
             if abs(off) > ANOTHER_BORE * sd:
                 raise SceneError(
-                    f"readings after layer {one.layer}: they lie {abs(off):.2f} mm on {one.found.kind} {'over' if off > 0 else 'under'} what this bore can be "
-                    f"(about {float(np.median(drawn)):.2f} mm, give or take {2.0 * sd:.2f}): another bore, another layer or another unit; check which they are of."
+                    f"readings after layer {one.layer}: they lie {abs(off):.2f} mm on "
+                    f"{one.found.kind} {'over' if off > 0 else 'under'} what this bore can "
+                    "be "
+                    f"(about {float(np.median(drawn)):.2f} mm, give or take {2.0 * sd:.2f}): "
+                    "another bore, another layer or another unit; check which they are of."
                 )
 
     def robust(self, read: Sequence[Array]) -> tuple[list[Flags], Told]:
-        """Which rows are used, and what they tell: the row that is oddest against all others is left out until none is odd."""
+        """Which rows are used, and what they tell: the row that is oddest against all others is
+        left out until none is odd.
+        """
         used = [np.ones(len(value), dtype=bool) for value in read]
         rows, limit = sum(len(value) for value in read), self.oddest
         while True:
             found = self.told(read, used)
-            odd = [np.where(u, np.abs(off) / sd, 0.0) for u, off, sd in zip(used, found.off, found.sd, strict=True)]
+            odd = [
+                np.where(u, np.abs(off) / sd, 0.0)
+                for u, off, sd in zip(used, found.off, found.sd, strict=True)
+            ]
             k = int(np.argmax([one.max() for one in odd]))
             if odd[k].max() <= limit:
                 return used, found
             used[k][int(np.argmax(odd[k]))] = False
             if sum(int((~u).sum()) for u in used) > max(rows // 3, 1) or not used[k].any():
-                named = ", ".join(f"row {self.sets[j].found.row[i]:.0f}" for j, u in enumerate(used) for i in np.flatnonzero(~u))
-                raise SceneError(f"readings after layer {self.sets[k].layer}: too many contradict each other ({named} and more); measure again.")
+                named = ", ".join(
+                    f"row {self.sets[j].found.row[i]:.0f}"
+                    for j, u in enumerate(used)
+                    for i in np.flatnonzero(~u)
+                )
+                raise SceneError(
+                    f"readings after layer {self.sets[k].layer}: too many contradict each "
+                    f"other ({named} and more); measure again."
+                )
 
     @cached_property
     def oddest(self) -> float:
-        """Standard deviations by which the oddest row of good readings is off, but for one job in a hundred."""
+        """Standard deviations by which the oddest row of good readings is off, but for one job in a
+        hundred.
+        """
         kalman = self._kalman([np.ones(len(one.value), dtype=bool) for one in self.sets])
         y = self.strayed[:, self.x.shape[1] :]
         rest = y - (y @ kalman.means.T) @ kalman.gain[self.x.shape[1] :].T
@@ -205,26 +277,40 @@ class Fit:
         """The best linear estimate from the means of the rows used: the step of a Kalman filter."""
         kalman = self._kalman(used)
         told, mean = self.x.shape[1], self.x.mean(axis=0)
-        strayed = np.concatenate([value - drawn.mean(axis=0) for value, drawn in zip(read, self.y, strict=True)])
+        strayed = np.concatenate(
+            [value - drawn.mean(axis=0) for value, drawn in zip(read, self.y, strict=True)]
+        )
         at = kalman.means @ strayed
-        guess, left = kalman.gain @ at, (self.covariance - kalman.gain @ kalman.common.T) * kalman.unsure(at, len(self.x))
+        guess, left = (
+            kalman.gain @ at,
+            (self.covariance - kalman.gain @ kalman.common.T) * kalman.unsure(at, len(self.x)),
+        )
         kinds = [*self._seen(used), *range(SEEN, told)]
         value, covariance = mean.copy(), np.diag(np.diag(self.covariance)[:told])
         value[kinds] += guess[kinds]
         covariance[np.ix_(kinds, kinds)] = left[np.ix_(kinds, kinds)]
         cuts = np.cumsum([len(one.value) for one in self.sets])[:-1]
-        off, sd = np.split(strayed - guess[told:], cuts), np.split(np.sqrt(np.maximum(np.diag(left)[told:], 1e-12)), cuts)
+        off, sd = (
+            np.split(strayed - guess[told:], cuts),
+            np.split(np.sqrt(np.maximum(np.diag(left)[told:], 1e-12)), cuts),
+        )
         return Told(value, covariance, kinds, list(off), list(sd))
 
     def _kalman(self, used: Sequence[Flags]) -> Kalman:
         """The gain on the means of the rows used."""
-        means = block_diag(*(_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True)))
+        means = block_diag(
+            *(_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True))
+        )
         common = self.covariance[:, self.x.shape[1] :] @ means.T
         of_means = means @ common[self.x.shape[1] :]
-        return Kalman(means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means)
+        return Kalman(
+            means, common, common @ np.linalg.pinv(of_means, rcond=1e-9, hermitian=True), of_means
+        )
 
     def _seen(self, used: Sequence[Flags]) -> list[int]:
-        """Which of what is to be told the rows used can see: tie-in, law, width and gravity by valleys, pool run and torch axis by radii."""
+        """Which of what is to be told the rows used can see: tie-in, law, width and gravity by
+        valleys, pool run and torch axis by radii.
+        """
         kinds = [LAID, TO_COME]
         if any((one.places.valley & u).any() for one, u in zip(self.sets, used, strict=True)):
             kinds += [TIE_IN, LAW, WIDTH, GRAVITY]
@@ -237,7 +323,9 @@ class Fit:
 
 @dataclass(frozen=True)
 class Told:
-    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far rows are off, and may be (rows,)."""
+    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far
+    rows are off, and may be (rows,).
+    """
 
     value: Array
     covariance: Array
@@ -248,7 +336,9 @@ class Told:
 
 @dataclass(frozen=True)
 class Kalman:
-    """means (k, rows): the means taken; common (told + rows, k): covariance with them; gain; of_means (k, k)."""
+    """means (k, rows): the means taken; common (told + rows, k): covariance with them; gain;
+    of_means (k, k).
+    """
 
     means: Array
     common: Array
@@ -256,9 +346,15 @@ class Kalman:
     of_means: Array
 
     def unsure(self, at: Array, draws: int) -> float:
-        """What so many draws leave open of the gain, at these means, as a factor on the covariance left."""
+        """What so many draws leave open of the gain, at these means, as a factor on the covariance
+        left.
+        """
         k = len(self.of_means)
-        far = 1.0 + (1.0 + float(at @ np.linalg.pinv(self.of_means, rcond=1e-9, hermitian=True) @ at)) / draws
+        far = (
+            1.0
+            + (1.0 + float(at @ np.linalg.pinv(self.of_means, rcond=1e-9, hermitian=True) @ at))
+            / draws
+        )
         return far * (draws - 1) / (draws - k - 1)
 
 
@@ -276,33 +372,60 @@ def _volume(bench: Bench, scene: Scene, indices: list[int]) -> Array:
 
 
 def _laid_factor(bench: Bench, volume: Array, nominal: float) -> Array:
-    """Metal laid over metal planned, from volumes inside [mm3]; size of the bore before and metal count alike."""
+    """Metal laid over metal planned, from volumes inside [mm3]; size of the bore before and metal
+    count alike.
+    """
     before = bench.start_volume(NOMINAL)
     return (before - volume) / (before - nominal)
 
 
-def _drawn(bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]) -> tuple[Array, list[Array]]:
-    """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall after the last layer."""
+def _drawn(
+    bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]
+) -> tuple[Array, list[Array]]:
+    """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall
+    after the last layer.
+    """
     x = np.zeros((len(indices), SEEN + len(scene.layers)))
     y = [np.full((len(indices), len(one.value)), math.nan) for one in sets]
     for standing in bench.after_layers(scene, indices):
         for one, read in zip(sets, y, strict=True):
             if one.layer == standing.layers:
-                read[standing.place] = readings(bench, standing, one.places) + _off_law(one, standing.drawn)
+                read[standing.place] = readings(bench, standing, one.places) + _off_law(
+                    one, standing.drawn
+                )
         if standing.layers == len(scene.layers):
             x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
     told_of = conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
     for row, drawn in enumerate(bench.scalars(scene, indices)):
-        x[row, 1:] = (drawn.shared, drawn.tie_in, drawn.pool_run - told_of.pool_run, *drawn.offsets[1], drawn.law, drawn.edge, drawn.wide, drawn.gravity - 1.0, *(drawn.area - 1.0))
+        x[row, 1:] = (
+            drawn.shared,
+            drawn.tie_in,
+            drawn.pool_run - told_of.pool_run,
+            *drawn.offsets[1],
+            drawn.law,
+            drawn.edge,
+            drawn.wide,
+            drawn.gravity - 1.0,
+            *(drawn.area - 1.0),
+        )
     if any(np.isnan(read).any() for read in y):
-        raise SceneError("readings: the layers as planned may close the bore, so no reading can be judged; check the layers.")
+        raise SceneError(
+            "readings: the layers as planned may close the bore, so no reading can be "
+            "judged; check the layers."
+        )
     return x, y
 
 
 def _off_law(one: Set, drawn: Sequence[Draw]) -> Array:
-    """What the build-up law itself may be off, on what was read [mm], (draws, rows): crests one way, valleys another."""
-    crest, valley, edge = (np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law", "edge"))
-    off = np.where(one.places.valley[None, :], valley, crest) + np.where(one.at_edge[None, :], edge * one.layer, 0.0)
+    """What the build-up law itself may be off, on what was read [mm], (draws, rows): crests one
+    way, valleys another.
+    """
+    crest, valley, edge = (
+        np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law", "edge")
+    )
+    off = np.where(one.places.valley[None, :], valley, crest) + np.where(
+        one.at_edge[None, :], edge * one.layer, 0.0
+    )
     return np.asarray(off * (2.0 if one.places.diameter else 1.0))
 
 
@@ -313,7 +436,9 @@ def _with_errors(one: Set, read: Array, seed: int, number: int) -> Array:
 
 
 def _means(one: Set, drawn: Array, used: Flags) -> Array:
-    """What makes the means of a set out of its rows, (k, rows): least squares, rows that scatter more weighing less."""
+    """What makes the means of a set out of its rows, (k, rows): least squares, rows that scatter
+    more weighing less.
+    """
     basis = one.means * used[:, None]
     basis = basis[:, np.abs(basis).sum(axis=0) > 0.0]
     strayed = drawn - drawn.mean(axis=0)

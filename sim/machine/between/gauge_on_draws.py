@@ -1,4 +1,6 @@
-"""What a gauge would read on many walls that stand side by side: two-point diameters and radii, on crests or in valleys."""
+"""What a gauge would read on many walls that stand side by side: two-point diameters and radii, on
+crests or in valleys.
+"""
 
 from __future__ import annotations
 
@@ -19,8 +21,10 @@ from sim.reference.arrays import Array
 class Places:
     """Where readings are taken: depth [mm], clock [rad], in a valley or not, all (rows,).
 
-    diameter: two-point, else radius from a bar on the finish axis; foot: flat length of a gauge foot, or for an indicator
-    and for valleys the length [mm] felt over for the highest or lowest place; within: depths [mm] between which valleys are looked for.
+    diameter: two-point, else radius from a bar on the finish axis; foot: flat length of a gauge
+    foot, or for an indicator
+    and for valleys the length [mm] felt over for the highest or lowest place; within: depths [mm]
+    between which valleys are looked for.
     """
 
     depth: Array
@@ -46,7 +50,9 @@ class Places:
 
 
 def readings(bench: Bench, standing: Standing, places: Places) -> Array:
-    """What a gauge reads [mm] on the walls of these draws, shape (draws, rows), without any error of its own."""
+    """What a gauge reads [mm] on the walls of these draws, shape (draws, rows), without any error
+    of its own.
+    """
     columns = len(bench.clock.angle)
     depths, which = np.unique(places.depth, return_inverse=True)
     felt = places.foot if places.diameter else places.pitch
@@ -60,7 +66,10 @@ def readings(bench: Bench, standing: Standing, places: Places) -> Array:
         if places.diameter:
             out[:, row] = near + bench.clock.interpolate(column, np.array([clock + math.pi]))[0]
         else:
-            x, y = shifts[:, 0] + shifts[:, 2] * places.depth[row], shifts[:, 1] + shifts[:, 3] * places.depth[row]
+            x, y = (
+                shifts[:, 0] + shifts[:, 2] * places.depth[row],
+                shifts[:, 1] + shifts[:, 3] * places.depth[row],
+            )
             out[:, row] = near + x * math.sin(clock) - y * math.cos(clock)
     return out
 
@@ -72,6 +81,8 @@ def _lowest(wall: Wall, depths: Array, places: Places) -> Array:
         low, high = depth - 0.5 * places.pitch, depth + 0.5 * places.pitch
         inside = max(low, min(places.within[0], depth)), min(high, max(places.within[1], depth))
         spans = np.tile(np.array([[inside]]), (len(wall.count), 1, 1))
-        over_columns(extreme_columns, len(out), wall.clock.angle, *wall.pieces, np.zeros(4), spans, 1.0, one)
+        over_columns(
+            extreme_columns, len(out), wall.clock.angle, *wall.pieces, np.zeros(4), spans, 1.0, one
+        )
         out[:, k] = one[:, 0]
     return out

@@ -1,8 +1,12 @@
-"""Readings after a layer: what they tell of the process, what stays unknown, and the layers left planned again.
+"""Readings after a layer: what they tell of the process, what stays unknown, and the layers left
+planned again.
 
-The engine lays the layers again with everything drawn from its spreads, and a gauge is put on every wall drawn: what
-readings and what they are to tell have in common is the fit, linear in a few means of the readings (best linear estimate,
-the step of a Kalman filter with the engine's own draws for the covariance). So bead to bead scatter, a gauge that rides on
+The engine lays the layers again with everything drawn from its spreads, and a gauge is put on every
+wall drawn: what
+readings and what they are to tell have in common is the fit, linear in a few means of the readings
+(best linear estimate,
+the step of a Kalman filter with the engine's own draws for the covariance). So bead to bead
+scatter, a gauge that rides on
 the highest crest, its error and what nobody measured all widen what is left unknown.
 """
 
@@ -47,35 +51,62 @@ def update(
     scene: Scene, readings: bytes | str, *, layer: int | None = None, taken: str = "", replan: bool = True,
     executor: Executor | None = None, tell: Tell = lambda _: None,
 ) -> Update:  # fmt: skip
-    """Take readings after a layer into a job, and plan the layers left again from the wall as it now is.
+    """Take readings after a layer into a job, and plan the layers left again from the wall as it
+    now is.
 
-    readings: a CSV as `sim.job.readings_csv` reads it, with a column `touched` (crest or valley) where valleys were measured; layer:
+    readings: a CSV as `sim.job.readings_csv` reads it, with a column `touched` (crest or valley)
+    where valleys were measured; layer:
     after which they were taken, else the last one laid; taken: when, by whom. Raises SceneError.
     """
     kept = with_readings(scene, readings, layer=layer, taken=taken)
     return told(kept, replan=replan, executor=executor, tell=tell)
 
 
-def with_readings(scene: Scene, readings: bytes | str, *, layer: int | None = None, taken: str = "", name: str = "readings") -> Scene:
-    """The scene with these readings added to those it holds; nothing it held is changed. Raises SceneError."""
+def with_readings(
+    scene: Scene,
+    readings: bytes | str,
+    *,
+    layer: int | None = None,
+    taken: str = "",
+    name: str = "readings",
+) -> Scene:
+    """The scene with these readings added to those it holds; nothing it held is changed. Raises
+    SceneError.
+    """
     if scene.job.stage == AFTER:
-        raise SceneError(f"{name}: the finish cut is taken: readings after a layer came before it; set [job] stage to \"{BETWEEN}\".")
+        raise SceneError(
+            f"{name}: the finish cut is taken: readings after a layer came before it; set "
+            f'[job] stage to "{BETWEEN}".'
+        )
     done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
     layer = done if layer is None else layer
     count = len(scene.layers)
     if layer == 0:
-        raise SceneError(f"{name}: after which layer? No layer is laid by [job] layers_done; give --layer.")
+        raise SceneError(
+            f"{name}: after which layer? No layer is laid by [job] layers_done; give --layer."
+        )
     if not 1 <= layer <= count:
-        raise SceneError(f"{name}: layer = {layer}: the job has {count} layer{'s' * (count != 1)}; give the number of a layer it has, or add the layer that was laid.")
+        raise SceneError(
+            f"{name}: layer = {layer}: the job has {count} layer{'s' * (count != 1)}; give "
+            "the number of a layer it has, or add the layer that was laid."
+        )
     text = readings if isinstance(readings, str) else decoded(readings, name)
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     found = read(text.encode(), name=name, error=default("readings.error"), welded=True)
     _refuse_outside(found, scene.bore.length, name)
-    if any(held.layer == layer and held.table.strip() == text.strip() and taken in ("", held.taken) for held in scene.reading_after):
-        raise SceneError(f"{name}: the same readings after layer {layer} are in the job already and would count twice; give new ones, or say with --taken when they were taken again.")
+    if any(
+        held.layer == layer and held.table.strip() == text.strip() and taken in ("", held.taken)
+        for held in scene.reading_after
+    ):
+        raise SceneError(
+            f"{name}: the same readings after layer {layer} are in the job already and would "
+            "count twice; give new ones, or say with --taken when they were taken again."
+        )
     one = ReadingAfter(layer=layer, taken=taken, table=text)
     job = dataclasses.replace(scene.job, stage=BETWEEN, layers_done=max(done, layer))
-    return dataclasses.replace(scene, job=job, reading_after=(*scene.reading_after, one), update=None)
+    return dataclasses.replace(
+        scene, job=job, reading_after=(*scene.reading_after, one), update=None
+    )
 
 
 def _refuse_outside(found: Readings, length: float, name: str) -> None:
@@ -83,15 +114,25 @@ def _refuse_outside(found: Readings, length: float, name: str) -> None:
     if len(outside):
         i = int(outside[0])
         raise SceneError(
-            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the bore (0 to {length:g} mm); "
+            f"{name}: row {found.row[i]:.0f}: depth {found.depth[i]:.2f} mm lies outside the "
+            f"bore (0 to {length:g} mm); "
             "measure from the entry face, and check that this is the bore."
         )
 
 
-def told(scene: Scene, *, replan: bool = True, executor: Executor | None = None, tell: Tell = lambda _: None) -> Update:
+def told(
+    scene: Scene,
+    *,
+    replan: bool = True,
+    executor: Executor | None = None,
+    tell: Tell = lambda _: None,
+) -> Update:
     """What the readings held in a scene tell, worked out from all of them anew. Raises SceneError."""
     if not scene.reading_after:
-        raise SceneError("update: the job holds no readings after a layer; give them with `update SCENE READINGS.csv`.")
+        raise SceneError(
+            "update: the job holds no readings after a layer; give them with `update SCENE "
+            "READINGS.csv`."
+        )
     if executor is None:
         with threads() as own:
             return told(scene, replan=replan, executor=own, tell=tell)
@@ -104,17 +145,35 @@ def told(scene: Scene, *, replan: bool = True, executor: Executor | None = None,
     if as_is.interval.high >= as_is.asked:
         as_is = chance(as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
     found = dataclasses.replace(found, as_is=as_is)
-    return found if found.enough else dataclasses.replace(found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False))
+    return (
+        found
+        if found.enough
+        else dataclasses.replace(
+            found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False)
+        )
+    )
 
 
 def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
     last = max(one.layer for one in fit.sets)
     before, spread_before = fit.x.mean(axis=0), np.sqrt(np.diag(fit.covariance))
-    nominal = np.concatenate([[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 5), [1.0], np.ones(last)])
+    nominal = np.concatenate(
+        [[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 5), [1.0], np.ones(last)]
+    )
     spread = np.sqrt(np.diag(found.covariance))
 
     def estimate(k: int) -> Estimate:
-        return Estimate(*(float(v) for v in (nominal[k] + found.value[k], spread[k], nominal[k] + before[k], spread_before[k])))
+        return Estimate(
+            *(
+                float(v)
+                for v in (
+                    nominal[k] + found.value[k],
+                    spread[k],
+                    nominal[k] + before[k],
+                    spread_before[k],
+                )
+            )
+        )
 
     seen = found.kinds
     out = Update(
@@ -128,7 +187,9 @@ def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Up
         width=estimate(WIDTH) if WIDTH in seen else None,
         gravity=estimate(GRAVITY) if GRAVITY in seen else None,
         pool_run=estimate(POOL_RUN) if POOL_RUN in seen else None,
-        torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop)) if POOL_RUN in seen else (),
+        torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop))
+        if POOL_RUN in seen
+        else (),
         rows=tuple(_rows(fit, used, found)),
         warm=tuple(one.warm for one in fit.sets if one.warm),
         by_layer=tuple(estimate(SEEN + k) for k in range(last)),

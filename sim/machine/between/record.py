@@ -1,6 +1,8 @@
-"""The record of a job: scene, readings before, between and after, planned against come out, as one file.
+"""The record of a job: scene, readings before, between and after, planned against come out, as one
+file.
 
-JSON: `record` (its version), `tool_version`, `date`, `notes`, `scene` (the scene file, whole), `finished` (the CSV of the
+JSON: `record` (its version), `tool_version`, `date`, `notes`, `scene` (the scene file, whole),
+`finished` (the CSV of the
 finished bore), and what followed from them when it was written.
 """
 
@@ -36,7 +38,9 @@ LARGEST = 10_000_000
 
 @dataclass(frozen=True)
 class Record:
-    """A job as it was done: `finished` is the CSV of readings of the finished bore, empty when there are none."""
+    """A job as it was done: `finished` is the CSV of readings of the finished bore, empty when
+    there are none.
+    """
 
     scene: Scene
     date: str
@@ -46,7 +50,8 @@ class Record:
 
 @dataclass(frozen=True)
 class LayerRead:
-    """A layer against what was planned: mean of the readings after it, planned (give or take `spread`) and read [mm].
+    """A layer against what was planned: mean of the readings after it, planned (give or take
+    `spread`) and read [mm].
 
     kind: diameter or radius; rows used; metal: bead area of the layer over what was planned.
     """
@@ -70,7 +75,9 @@ class Offered:
 
 @dataclass(frozen=True)
 class Came:
-    """Planned against come out: layers read after; the finished bore: smallest, largest [mm on diameter], within limits."""
+    """Planned against come out: layers read after; the finished bore: smallest, largest [mm on
+    diameter], within limits.
+    """
 
     layers: tuple[LayerRead, ...]
     finished: tuple[float, float] | None
@@ -80,7 +87,9 @@ class Came:
 
     @property
     def in_limits(self) -> bool | None:
-        """Tell whether the finished bore as read keeps its limits of size; None when it was not read."""
+        """Tell whether the finished bore as read keeps its limits of size; None when it was not
+        read.
+        """
         if self.finished is None:
             return None
         return self.limits[0] <= self.finished[0] and self.finished[1] <= self.limits[1]
@@ -102,53 +111,94 @@ def _layers(found: Update) -> list[LayerRead]:
     out = []
     kinds = dict.fromkeys((row.layer, row.kind, row.touched) for row in found.rows)
     for layer, kind, touched in sorted(kinds):
-        rows = [row for row in found.rows if (row.layer, row.kind, row.touched) == (layer, kind, touched) and not row.contradicts]
+        rows = [
+            row
+            for row in found.rows
+            if (row.layer, row.kind, row.touched) == (layer, kind, touched) and not row.contradicts
+        ]
         if rows:
-            planned, read = (float(np.mean([getattr(row, name) for row in rows])) for name in ("expected", "read"))
-            out.append(LayerRead(layer, kind, touched, len(rows), planned, read, found.by_layer[layer - 1]))
+            planned, read = (
+                float(np.mean([getattr(row, name) for row in rows]))
+                for name in ("expected", "read")
+            )
+            out.append(
+                LayerRead(layer, kind, touched, len(rows), planned, read, found.by_layer[layer - 1])
+            )
     return out
 
 
 def _finished(record: Record) -> tuple[float, float]:
     """Smallest and largest reading of the finished bore [mm on diameter]."""
-    found = readings_csv.read(record.finished.encode(), name="readings of the finished bore", error=default("readings.error"))
+    found = readings_csv.read(
+        record.finished.encode(),
+        name="readings of the finished bore",
+        error=default("readings.error"),
+    )
     check_readings(found, name="readings of the finished bore", length=record.scene.bore.length)
     size = 2.0 * found.radii
     low, high = float(size.min()), float(size.max())
     final = record.scene.bore.final_diameter
     if abs(0.5 * (low + high) - final) > 0.1 * final:
-        raise SceneError(f"readings of the finished bore: they lie {abs(0.5 * (low + high) - final):.2f} mm on diameter from the final size {final:g} mm: another bore or another unit; check which they are of.")
+        raise SceneError(
+            f"readings of the finished bore: they lie {abs(0.5 * (low + high) - final):.2f} "
+            f"mm on diameter from the final size {final:g} mm: another bore or another unit; "
+            "check which they are of."
+        )
     return low, high
 
 
 def offered(found: Update) -> Offered:
-    """Values the readings suggest for the next job with this bead: a factor on the metal, tie-in, pool run.
+    """Values the readings suggest for the next job with this bead: a factor on the metal, tie-in,
+    pool run.
 
-    The metal follows wire and efficiency by mass balance: the factor goes on the efficiency and, at the same width, on the
-    height of the measured bead. Nothing is offered that the readings have not moved by more than what is left unknown.
+    The metal follows wire and efficiency by mass balance: the factor goes on the efficiency and, at
+    the same width, on the
+    height of the measured bead. Nothing is offered that the readings have not moved by more than
+    what is left unknown.
     """
     scene, changes, why = found.scene, dict[str, Any](), []
     f = found.area
     if abs(f.value - 1.0) > f.spread:
         efficiency = scene.wire.efficiency * f.value
-        why.append(f"readings after layers give {100 * f.value:.1f} % of the metal that wire and travel say (give or take {200 * f.spread:.1f} %)")
+        why.append(
+            f"readings after layers give {100 * f.value:.1f} % of the metal that wire and "
+            f"travel say (give or take {200 * f.spread:.1f} %)"
+        )
         if efficiency <= 1.0:
             changes["wire.efficiency"] = round(efficiency, 4)
         else:
-            why.append("that is more than all the wire fed: weigh or count a minute of wire before changing anything")
+            why.append(
+                "that is more than all the wire fed: weigh or count a minute of wire before "
+                "changing anything"
+            )
         if scene.bead is not None and efficiency <= 1.0:
             changes["bead.height_mm"] = round(scene.bead.height * f.value, 3)
     if found.tie_in is not None and found.tie_in.spread < 0.8 * found.tie_in.spread_before:
-        changes |= {"process.tie_in": round(min(max(found.tie_in.value, 0.0), 1.0), 3), "process.tie_in_measured": True, "spread.tie_in": round(found.tie_in.spread, 3)}
-        why.append(f"valleys give a tie-in of {found.tie_in.value:.2f} (one standard deviation {found.tie_in.spread:.2f})")
+        changes |= {
+            "process.tie_in": round(min(max(found.tie_in.value, 0.0), 1.0), 3),
+            "process.tie_in_measured": True,
+            "spread.tie_in": round(found.tie_in.spread, 3),
+        }
+        why.append(
+            f"valleys give a tie-in of {found.tie_in.value:.2f} (one standard deviation "
+            f"{found.tie_in.spread:.2f})"
+        )
     if found.pool_run is not None and found.pool_run.spread < 0.8 * found.pool_run.spread_before:
-        changes |= {"process.pool_run_mm": round(found.pool_run.value, 2), "spread.pool_run_mm": round(math.sqrt(3.0) * found.pool_run.spread, 2)}
-        why.append(f"radii give a pool run of {found.pool_run.value:.2f} mm (one standard deviation {found.pool_run.spread:.2f} mm)")
+        changes |= {
+            "process.pool_run_mm": round(found.pool_run.value, 2),
+            "spread.pool_run_mm": round(math.sqrt(3.0) * found.pool_run.spread, 2),
+        }
+        why.append(
+            f"radii give a pool run of {found.pool_run.value:.2f} mm (one standard deviation "
+            f"{found.pool_run.spread:.2f} mm)"
+        )
     return Offered(changes, tuple(why))
 
 
 def as_mapping(record: Record, version: str, came: Mapping[str, Any]) -> dict[str, Any]:
-    """A record as plain values; came: what followed when it was written, for people and other programs."""
+    """A record as plain values; came: what followed when it was written, for people and other
+    programs.
+    """
     return {
         "record": RECORD,
         "tool_version": version,
@@ -161,8 +211,13 @@ def as_mapping(record: Record, version: str, came: Mapping[str, Any]) -> dict[st
 
 
 def write(path: Path, told_as: Mapping[str, Any]) -> None:
-    """Write a record; the file is there whole or not at all. Raises SceneError when it cannot be written."""
-    write_whole(path, (json.dumps(told_as, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8"))
+    """Write a record; the file is there whole or not at all. Raises SceneError when it cannot be
+    written.
+    """
+    write_whole(
+        path,
+        (json.dumps(told_as, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8"),
+    )
 
 
 def read(path: Path) -> Record:
@@ -171,14 +226,19 @@ def read(path: Path) -> Record:
     >>> read(Path("no_such_record.json"))
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: no_such_record.json: cannot be read (No such file or directory); check the name and the permissions.
+    sim.reference.errors.SceneError: no_such_record.json: cannot be read (No such file or
+    directory); check the name and the permissions.
     """
     try:
         if path.stat().st_size > LARGEST:
-            raise SceneError(f"{path}: larger than {LARGEST} bytes; give a record this program wrote.")
+            raise SceneError(
+                f"{path}: larger than {LARGEST} bytes; give a record this program wrote."
+            )
         data = path.read_bytes()
     except OSError as fault:
-        raise SceneError(f"{path}: cannot be read ({fault.strerror}); check the name and the permissions.") from None
+        raise SceneError(
+            f"{path}: cannot be read ({fault.strerror}); check the name and the permissions."
+        ) from None
     return parsed(data, name=str(path))
 
 
@@ -190,15 +250,30 @@ def parsed(data: bytes, *, name: str) -> Record:
         raise SceneError(f"{name}: not a record (JSON); give a file that `record` wrote.") from None
     version = raw.get("record") if isinstance(raw, dict) else None
     if isinstance(version, bool) or not isinstance(version, int):
-        raise SceneError(f"{name}: not a record: `record` with its version is missing; give a file that `record` wrote.")
+        raise SceneError(
+            f"{name}: not a record: `record` with its version is missing; give a file that "
+            "`record` wrote."
+        )
     if version > RECORD:
-        raise SceneError(f"{name}: record = {version}: written by a newer version than this one reads ({RECORD}); update the program.")
+        raise SceneError(
+            f"{name}: record = {version}: written by a newer version than this one reads "
+            f"({RECORD}); update the program."
+        )
     held = {key: raw.get(key, "") for key in ("date", "notes", "scene", "finished")}
-    if version < 1 or not all(isinstance(value, str) for value in held.values()) or not held["scene"]:
-        raise SceneError(f"{name}: the record is damaged: date, notes, scene and finished must be text; take another copy.")
+    if (
+        version < 1
+        or not all(isinstance(value, str) for value in held.values())
+        or not held["scene"]
+    ):
+        raise SceneError(
+            f"{name}: the record is damaged: date, notes, scene and finished must be text; "
+            "take another copy."
+        )
     return Record(**{**held, "scene": parse(held["scene"], name=f"{name}: scene")})
 
 
 def noted(record: Record, more: str) -> Record:
     """The record with a note added to those it has."""
-    return dataclasses.replace(record, notes="\n".join(part for part in (record.notes, more) if part))
+    return dataclasses.replace(
+        record, notes="\n".join(part for part in (record.notes, more) if part)
+    )

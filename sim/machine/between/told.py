@@ -22,10 +22,13 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Row:
-    """One reading against what was expected: lengths mm, at 20 C, on diameter or as radius as it was read.
+    """One reading against what was expected: lengths mm, at 20 C, on diameter or as radius as it
+    was read.
 
-    layer after which it was taken; row in its CSV; expected before any reading; off: read less what all other readings
-    together lead to expect; sd: how far that may be off by chance; contradicts: named, and not used.
+    layer after which it was taken; row in its CSV; expected before any reading; off: read less what
+    all other readings
+    together lead to expect; sd: how far that may be off by chance; contradicts: named, and not
+    used.
     """
 
     layer: int
@@ -43,13 +46,19 @@ class Row:
 
 @dataclass(frozen=True)
 class Update:
-    """What readings after layers told. scene: the job with its readings and what they tell, ready to go on.
+    """What readings after layers told. scene: the job with its readings and what they tell, ready
+    to go on.
 
-    layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead area to come likewise;
-    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read can see them; law, edge:
-    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm per side];
-    width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor; by_layer:
-    bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with no more metal; plan: the layers left planned again,
+    layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead
+    area to come likewise;
+    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read
+    can see them; law, edge:
+    how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm
+    per side];
+    width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor;
+    by_layer:
+    bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with
+    no more metal; plan: the layers left planned again,
     None when that was not asked or none is needed. warm: sentences on warm readings.
     """
 
@@ -75,7 +84,11 @@ class Update:
         """The job to go on with: the layers left as planned again, or none where none is needed."""
         if self.enough:
             return as_it_is(self.scene)
-        return self.plan.winner.scene if self.plan is not None and self.plan.winner is not None else self.scene
+        return (
+            self.plan.winner.scene
+            if self.plan is not None and self.plan.winner is not None
+            else self.scene
+        )
 
     @property
     def contradictory(self) -> tuple[Row, ...]:

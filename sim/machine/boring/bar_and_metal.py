@@ -42,7 +42,11 @@ def _shop(result: Result) -> _Shop:
     name = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
     usual = KINDS["cutting speed"][0].inside(default(name))
     return _Shop(
-        scene, tool, _bar(result, tool), default("bar.smallest") * scene.cut.nose_radius, tool.cutting_speed or usual
+        scene,
+        tool,
+        _bar(result, tool),
+        default("bar.smallest") * scene.cut.nose_radius,
+        tool.cutting_speed or usual,
     )
 
 
@@ -54,12 +58,17 @@ def _bar(result: Result, tool: BoringBar) -> Bar:
     diameter = tool.diameter or usual
     if diameter >= narrow:
         raise SceneError(
-            f"[boring_bar] diameter = {diameter:g} mm: does not go into the bore, {narrow:.1f} mm at its narrowest; take a thinner bar."
+            f"[boring_bar] diameter = {diameter:g} mm: does not go into the bore, "
+            f"{narrow:.1f} mm at its narrowest; take a thinner bar."
         )
     if tool.held == OVERHUNG:
         before = default("bar.clearance") if tool.overhang is None else tool.overhang
         return Bar(diameter, tool.held, before, 0.0, default("bar.modulus"))
-    span = length + (tool.before or default("bar.clearance")) + default("bar.clearance") if tool.span is None else tool.span
+    span = (
+        length + (tool.before or default("bar.clearance")) + default("bar.clearance")
+        if tool.span is None
+        else tool.span
+    )
     before = 0.5 * (span - length) if tool.before is None else tool.before
     return Bar(diameter, tool.held, before, span, default("bar.modulus"))
 
@@ -67,10 +76,14 @@ def _bar(result: Result, tool: BoringBar) -> Bar:
 def _crest(wall: Wall, result: Result) -> float:
     """Smallest distance of the wall from the finish axis between the faces [mm]."""
     spans = judged_spans(wall.clock, 0.0, result.scene.bore.length, ())
-    return least_weld_left(wall, Bored(result.finish.axis, 0.0), result.axes.torch, spans).spot.value
+    return least_weld_left(
+        wall, Bored(result.finish.axis, 0.0), result.axes.torch, spans
+    ).spot.value
 
 
-def nearest(wished: float, listed: Sequence[float], least: float | None, most: float | None) -> float:
+def nearest(
+    wished: float, listed: Sequence[float], least: float | None, most: float | None
+) -> float:
     """What a machine can, nearest to what is wished: of a list by ratio, else within a range.
 
     >>> nearest(300.0, (100.0, 250.0, 400.0), None, None), nearest(300.0, (), None, 200.0)
@@ -83,9 +96,11 @@ def nearest(wished: float, listed: Sequence[float], least: float | None, most: f
 
 @dataclass(frozen=True)
 class _Metal:
-    """A wall sampled about the axis of a cut: distance (n_clock, n_depth) [mm], nan over holes; judged likewise.
+    """A wall sampled about the axis of a cut: distance (n_clock, n_depth) [mm], nan over holes;
+    judged likewise.
 
-    size: radius that the last pass is set to [mm]; black: part of the judged wall beyond it, exact along depth.
+    size: radius that the last pass is set to [mm]; black: part of the judged wall beyond it, exact
+    along depth.
     """
 
     clock: Clock
@@ -111,11 +126,15 @@ def _depths(length: float, pitch: float) -> Array:
 
 
 def _welded(result: Result) -> _Metal:
-    """The wall after the last layer about the finish axis, with the size the drawing wants in the middle of its limits."""
+    """The wall after the last layer about the finish axis, with the size the drawing wants in the
+    middle of its limits.
+    """
     scene, wall = result.scene, result.layers[-1].wall
     depth = _depths(scene.bore.length, result.settings[-1].path.pitch)
     radius = result.finish.radius - stock_map(wall, result.finish, result.axes.torch, depth)
-    holes = judged_spans(wall.clock, 0.0, scene.bore.length, axes_and_areas.holes(scene, arc_stops=True))
+    holes = judged_spans(
+        wall.clock, 0.0, scene.bore.length, axes_and_areas.holes(scene, arc_stops=True)
+    )
     radius[np.logical_not(_inside(depth, holes))] = np.nan
     size = 0.25 * sum(final_limits(scene.bore))
     judged = frozen(_inside(depth, result.spans))
@@ -124,9 +143,14 @@ def _welded(result: Result) -> _Metal:
 
 
 def _black(wall: Wall, result: Result, size: float) -> float:
-    """Part of the judged wall that lies beyond a radius [mm] about the finish axis, exact along depth."""
+    """Part of the judged wall that lies beyond a radius [mm] about the finish axis, exact along
+    depth.
+    """
     beyond = black_spans(wall, Bored(result.finish.axis, size), result.axes.torch, result.spans)
-    black, whole = (float((spans[:, :, 1] - spans[:, :, 0]).sum(axis=1) @ wall.clock.span) for spans in (beyond, result.spans))
+    black, whole = (
+        float((spans[:, :, 1] - spans[:, :, 0]).sum(axis=1) @ wall.clock.span)
+        for spans in (beyond, result.spans)
+    )
     return black / whole
 
 
@@ -142,7 +166,15 @@ def _worn(result: Result) -> _Metal:
     radius = about(shape_of(scene), clock.angle, depth, result.axes.pre_bore)
     size = 0.5 * (scene.pre_bore.diameter if scene.pre_bore else 0.0)
     everywhere = np.ones(radius.shape, dtype=bool)
-    return _Metal(clock, depth, frozen(radius), frozen(everywhere), scene.bore.length, float(radius.min()), size)
+    return _Metal(
+        clock,
+        depth,
+        frozen(radius),
+        frozen(everywhere),
+        scene.bore.length,
+        float(radius.min()),
+        size,
+    )
 
 
 def _speeds(shop: _Shop, radius: float, wished_feed: float) -> tuple[float, float]:

@@ -30,12 +30,18 @@ NOWHERE = Over(0.0, 0.0, 0.0)
 class Pass:
     """One boring pass.
 
-    kind: pre-bore, rough or finish; done: already behind us at the job's stage; met, size: smallest diameter the tool
-    meets and the one it is set to [mm on diameter]; depth of cut [mm per side]; round_change, along_change: largest
-    change of that depth within a turn and along the bore at one clock [mm per side]; interrupted: part of the tool's
-    way without metal, thin: part with less metal than the smallest useful cut; turning, wished [rad/s]: as the bar can,
-    and for the cutting speed wished; feed, wished_feed [mm per turn]; cutting_speed [mm/s]; time [s]; force [N] along
-    the speed; power [W] of the drive; bend [mm per side]: metal left standing because the bar gives way; roughness,
+    kind: pre-bore, rough or finish; done: already behind us at the job's stage; met, size: smallest
+    diameter the tool
+    meets and the one it is set to [mm on diameter]; depth of cut [mm per side]; round_change,
+    along_change: largest
+    change of that depth within a turn and along the bore at one clock [mm per side]; interrupted:
+    part of the tool's
+    way without metal, thin: part with less metal than the smallest useful cut; turning, wished
+    [rad/s]: as the bar can,
+    and for the cutting speed wished; feed, wished_feed [mm per turn]; cutting_speed [mm/s]; time
+    [s]; force [N] along
+    the speed; power [W] of the drive; bend [mm per side]: metal left standing because the bar gives
+    way; roughness,
     mean_roughness [mm]: height and Ra of the feed marks, theoretical.
     """
 
@@ -63,12 +69,17 @@ class Pass:
 
 @dataclass(frozen=True)
 class BoreAfter:
-    """What the bar makes of the finished bore, from bending alone [mm on diameter], over the judged wall that is cut.
+    """What the bar makes of the finished bore, from bending alone [mm on diameter], over the judged
+    wall that is cut.
 
-    size: mean diameter less the size set (negative: smaller); taper: far end less entry end; waist: middle less the
-    mean of the ends (negative: narrower in the middle); out_of_round: largest less smallest two-point diameter at one
-    depth; change: largest less smallest diameter of all; after_spring: the same after the pass is run once more at the
-    same setting; tolerance: upper less lower limit of size, None when the drawing gives none; black: part of the judged
+    size: mean diameter less the size set (negative: smaller); taper: far end less entry end; waist:
+    middle less the
+    mean of the ends (negative: narrower in the middle); out_of_round: largest less smallest
+    two-point diameter at one
+    depth; change: largest less smallest diameter of all; after_spring: the same after the pass is
+    run once more at the
+    same setting; tolerance: upper less lower limit of size, None when the drawing gives none;
+    black: part of the judged
     wall that stays uncut.
     """
 
@@ -86,8 +97,10 @@ class BoreAfter:
 class Cuts:
     """Every pass in order, what the last one leaves, and what is to be said.
 
-    bar: as assumed or given; bar_given: whether the scene has one; given: its section, or all usual values;
-    smallest: smallest useful cut [mm per side]; allowance: left for the finishing pass [mm per side]; warnings and
+    bar: as assumed or given; bar_given: whether the scene has one; given: its section, or all usual
+    values;
+    smallest: smallest useful cut [mm per side]; allowance: left for the finishing pass [mm per
+    side]; warnings and
     assumed: sentences, in the job's units.
     """
 

@@ -17,9 +17,16 @@ from sim.reference.units import said
 
 def _warnings(cuts: Cuts) -> list[str]:
     coming = [one for one in cuts.passes if not one.done]
-    kinds = [[one for one in coming if one.kind == kind] for kind in dict.fromkeys(one.kind for one in coming)]
+    kinds = [
+        [one for one in coming if one.kind == kind]
+        for kind in dict.fromkeys(one.kind for one in coming)
+    ]
     last = [held[-1] for held in kinds]
-    return [*_speed_warnings(cuts, last), *(line for held in kinds for line in _depth_warnings(cuts, held)), *_bar_warnings(cuts)]
+    return [
+        *_speed_warnings(cuts, last),
+        *(line for held in kinds for line in _depth_warnings(cuts, held)),
+        *_bar_warnings(cuts),
+    ]
 
 
 def _speed_warnings(cuts: Cuts, last: Sequence[Pass]) -> list[str]:
@@ -35,11 +42,16 @@ def _speed_warnings(cuts: Cuts, last: Sequence[Pass]) -> list[str]:
         out.append(f"The bar cannot run {', '.join(told)}.")
     coarse = [one for one in last if abs(one.feed / one.wished_feed - 1.0) > off]
     if coarse:
-        told = (f"{said(one.wished_feed, 'length', units, 3)} ({one.kind}; nearest it can: {said(one.feed, 'length', units, 3)})" for one in coarse)
+        told = (
+            f"{said(one.wished_feed, 'length', units, 3)} ({one.kind}; nearest it can: {said(one.feed, 'length', units, 3)})"
+            for one in coarse
+        )
         out.append(f"The bar cannot feed, per turn, {', '.join(told)}.")
     for one in last:
         if math.isnan(one.roughness):
-            out.append(f"{one.kind.capitalize()}: a feed of {said(one.feed, 'length', units, 3)} per turn is wider than the nose: it leaves a thread, not a bore; feed less or take a larger nose.")
+            out.append(
+                f"{one.kind.capitalize()}: a feed of {said(one.feed, 'length', units, 3)} per turn is wider than the nose: it leaves a thread, not a bore; feed less or take a larger nose."
+            )
     return out
 
 
@@ -48,11 +60,17 @@ def _depth_warnings(cuts: Cuts, held: Sequence[Pass]) -> list[str]:
     least = said(cuts.smallest, "length", units)
     most = max(one.depth.most for one in held)
     if held[-1].kind == FINISH and most < cuts.smallest - 1e-9:
-        out.append(f"{name}: {said(most, 'length', units)} per side is thinner than the tool can take ({least}, two thirds of its nose radius): it rubs; leave more or take a smaller nose.")
+        out.append(
+            f"{name}: {said(most, 'length', units)} per side is thinner than the tool can take ({least}, two thirds of its nose radius): it rubs; leave more or take a smaller nose."
+        )
     elif held[-1].kind != ROUGH and held[-1].thin > 0.005:
-        out.append(f"{name}: {100 * held[-1].thin:.0f} % of the last pass is thinner than the tool can take ({least} per side): it rubs there.")
+        out.append(
+            f"{name}: {100 * held[-1].thin:.0f} % of the last pass is thinner than the tool can take ({least} per side): it rubs there."
+        )
     if held[-1].kind == FINISH and held[-1].interrupted > 0.005:
-        out.append(f"{name}: {100 * held[-1].interrupted:.0f} % of the pass meets no metal: black wall, holes or keyways.")
+        out.append(
+            f"{name}: {100 * held[-1].interrupted:.0f} % of the pass meets no metal: black wall, holes or keyways."
+        )
     power = cuts.given.power
     worst = max(held, key=lambda one: one.power.most)
     if power is not None and worst.power.most > power * (1.0 + 1e-6):
@@ -62,7 +80,9 @@ def _depth_warnings(cuts: Cuts, held: Sequence[Pass]) -> list[str]:
             f"{said(fits, 'length', units)} per side at this feed and speed; feed less or turn slower."
         )
     if len(held) >= MOST_PASSES:
-        out.append(f"{name}: more than {MOST_PASSES} passes; the bar is too weak for this much metal.")
+        out.append(
+            f"{name}: more than {MOST_PASSES} passes; the bar is too weak for this much metal."
+        )
     return out
 
 
@@ -70,7 +90,9 @@ def _bar_warnings(cuts: Cuts) -> list[str]:
     units, bore, out = cuts.scene.job.units, cuts.bore, []
     reach = cuts.bar.before + cuts.scene.bore.length
     if cuts.bar.held == OVERHUNG and reach > default("limit.overhang") * cuts.bar.diameter:
-        out.append(f"The bar stands out {said(reach, 'length', units, 0)} at the far face, {reach / cuts.bar.diameter:.1f} times its diameter: past about {default('limit.overhang'):.0f} it chatters; support it or take a thicker one.")
+        out.append(
+            f"The bar stands out {said(reach, 'length', units, 0)} at the far face, {reach / cuts.bar.diameter:.1f} times its diameter: past about {default('limit.overhang'):.0f} it chatters; support it or take a thicker one."
+        )
     if bore.tolerance is None:
         return out
     finish = cuts.passes[-1]
@@ -106,13 +128,21 @@ def _assumed(scene: Scene, shop: _Shop) -> list[str]:
         out.append("power: none given, so not checked.")
     if tool.cutting_speed is None:
         name = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
-        out.append(_line("cutting speed", said(shop.cutting_speed, "cutting speed", units, 0), name))
+        out.append(
+            _line("cutting speed", said(shop.cutting_speed, "cutting speed", units, 0), name)
+        )
     usual = BoringBar()
     for f in keys_of(BoringBar):
         value = getattr(tool, f.name)
         if f.metadata["known"] and value == getattr(usual, f.name):
             digits = 3 if f.metadata["kind"] == "length" else 2
-            out.append(_line(f.name.replace("_", " "), said(value, f.metadata["kind"], units, digits), f.metadata["known"]))
+            out.append(
+                _line(
+                    f.name.replace("_", " "),
+                    said(value, f.metadata["kind"], units, digits),
+                    f.metadata["known"],
+                )
+            )
     out.append(_line("bar's modulus", said(shop.bar.modulus, "pressure", units, 0), "bar.modulus"))
     out.append("bearings and tool do not give; the cut is steady, no chatter (assumed).")
     return out

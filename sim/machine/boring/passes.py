@@ -1,6 +1,8 @@
-"""The boring passes of a judged job: what each one meets, what it takes, and what the bar does to the bore.
+"""The boring passes of a judged job: what each one meets, what it takes, and what the bar does to
+the bore.
 
-Stock is read off the result's own wall: the first cut takes the crests. Depth of cut is per side, sizes on diameter.
+Stock is read off the result's own wall: the first cut takes the crests. Depth of cut is per side,
+sizes on diameter.
 """
 
 from __future__ import annotations
@@ -35,7 +37,8 @@ from sim.shop.result import Result
 
 
 def boring_cuts(result: Result) -> Cuts:
-    """The boring passes of a result. Raises SceneError when the bar does not go into the bore or its bearings.
+    """The boring passes of a result. Raises SceneError when the bar does not go into the bore or
+    its bearings.
 
     >>> from sim.job.read import load
     >>> from sim.shop.run import simulate
@@ -77,11 +80,16 @@ def _pre_bore(result: Result, shop: _Shop) -> list[Pass]:
 
 
 def _after_weld(metal: _Metal, shop: _Shop) -> tuple[list[Pass], Array]:
-    """Roughing and finishing passes, and the bend of the last one (n_clock, n_depth) [mm], nan where it cuts nothing."""
+    """Roughing and finishing passes, and the bend of the last one (n_clock, n_depth) [mm], nan
+    where it cuts nothing.
+    """
     rough = metal.size - shop.scene.cut.finish_allowance
     sizes: list[tuple[str, float]] = []
     if rough - metal.crest >= shop.smallest:
-        sizes = [(ROUGH, size) for size in _steps(metal.crest, rough, _deepest(shop, rough, shop.tool.rough_feed))]
+        sizes = [
+            (ROUGH, size)
+            for size in _steps(metal.crest, rough, _deepest(shop, rough, shop.tool.rough_feed))
+        ]
     return _run(metal, shop, [*sizes, (FINISH, metal.size)])
 
 
@@ -92,7 +100,9 @@ def _steps(crest: float, size: float, deepest: float) -> list[float]:
 
 
 def _deepest(shop: _Shop, radius: float, wished_feed: float) -> float:
-    """Most depth of cut [mm per side]: as given or usual, or as the power allows; never less than the smallest useful."""
+    """Most depth of cut [mm per side]: as given or usual, or as the power allows; never less than
+    the smallest useful.
+    """
     tool = shop.tool
     if tool.power is None:
         return tool.depth_most
@@ -101,7 +111,9 @@ def _deepest(shop: _Shop, radius: float, wished_feed: float) -> float:
     return max(min(tool.depth_most, held), shop.smallest)
 
 
-def _run(metal: _Metal, shop: _Shop, sizes: Sequence[tuple[str, float]]) -> tuple[list[Pass], Array]:
+def _run(
+    metal: _Metal, shop: _Shop, sizes: Sequence[tuple[str, float]]
+) -> tuple[list[Pass], Array]:
     """Passes one after the other, each on what the one before it left standing."""
     out, radius, crest = [], metal.radius, metal.crest
     bend = np.full(radius.shape, np.nan)
@@ -114,7 +126,9 @@ def _run(metal: _Metal, shop: _Shop, sizes: Sequence[tuple[str, float]]) -> tupl
 
 
 def _pass(metal: _Metal, shop: _Shop, kind: str, size: float) -> tuple[Pass, Array]:
-    """One pass set to a radius [mm], and its bend (n_clock, n_depth) [mm], nan where it meets no metal."""
+    """One pass set to a radius [mm], and its bend (n_clock, n_depth) [mm], nan where it meets no
+    metal.
+    """
     tool = shop.tool
     wished_feed = tool.finish_feed if kind == FINISH else tool.rough_feed
     turning, feed = _speeds(shop, size, wished_feed)
@@ -141,7 +155,9 @@ def _pass(metal: _Metal, shop: _Shop, kind: str, size: float) -> tuple[Pass, Arr
         cutting_speed=speed,
         time=cutting_time(metal.length + default("bar.run_out"), feed, turning),
         force=force,
-        power=Over(*(power(f, speed, tool.efficiency) for f in (force.least, force.mean, force.most))),
+        power=Over(
+            *(power(f, speed, tool.efficiency) for f in (force.least, force.mean, force.most))
+        ),
         bend=_over(bend, metal.weight),
         roughness=exact_roughness(feed, nose) if feed <= 2.0 * nose else math.nan,
         mean_roughness=mean_roughness(feed, nose) if feed <= 2.0 * nose else math.nan,
@@ -202,7 +218,9 @@ def _thirds(cut: Array) -> tuple[slice, slice, slice]:
 
 
 def _largest_round(across: Array) -> float:
-    """Largest less smallest two-point diameter at one depth, worst depth [mm]; nan where either side is uncut."""
+    """Largest less smallest two-point diameter at one depth, worst depth [mm]; nan where either
+    side is uncut.
+    """
     there = np.isfinite(across)
     high = np.where(there, across, -np.inf).max(axis=0)
     low = np.where(there, across, np.inf).min(axis=0)

@@ -29,7 +29,8 @@ class Guess:
 
 
 def added(parts: Sequence[Guess]) -> Guess:
-    """The sum of figures that stray independently: distances to low and high by the root of their squares.
+    """The sum of figures that stray independently: distances to low and high by the root of their
+    squares.
 
     >>> added([Guess(7.0, 10.0, 13.0), Guess(6.0, 10.0, 14.0)])
     Guess(low=15.0, likely=20.0, high=25.0)

@@ -23,7 +23,9 @@ LAYERS_MORE = 4
 
 @dataclass(frozen=True)
 class Estimate:
-    """A quick estimate: the scene it was made from, its result and cuts, the quantities, and all it assumed."""
+    """A quick estimate: the scene it was made from, its result and cuts, the quantities, and all it
+    assumed.
+    """
 
     scene: Scene
     result: Result
@@ -36,11 +38,20 @@ WORN_MOST = 50.0  # mm on diameter: as far out of round as a scene takes
 
 
 def quick_estimate(
-    original: float, worst: float, length: float, holes: int = 1, *, bead: tuple[float, float] | None = None, like: Scene | None = None, units: str = "mm"
+    original: float,
+    worst: float,
+    length: float,
+    holes: int = 1,
+    *,
+    bead: tuple[float, float] | None = None,
+    like: Scene | None = None,
+    units: str = "mm",
 ) -> Estimate:
-    """An estimate from the original and the worst diameter, the length [mm] and the number of bores alike.
+    """An estimate from the original and the worst diameter, the length [mm] and the number of bores
+    alike.
 
-    Layers are added to the quick scene until the engine finds metal enough. bead: width and height [mm] of a measured
+    Layers are added to the quick scene until the engine finds metal enough. bead: width and height
+    [mm] of a measured
     one; like: a scene whose rates, prices and boring bar are the shop's own. Raises SceneError.
 
     >>> found = quick_estimate(80.0, 81.5, 60.0, 2)
@@ -64,22 +75,39 @@ def _as_shop(scene: Scene, like: Scene | None) -> Scene:
     """The scene with the money, times and bar of another."""
     if like is None:
         return scene
-    plan = replace(scene.plan, wire_price=like.plan.wire_price, hour_price=like.plan.hour_price, layer_time=like.plan.layer_time)
+    plan = replace(
+        scene.plan,
+        wire_price=like.plan.wire_price,
+        hour_price=like.plan.hour_price,
+        layer_time=like.plan.layer_time,
+    )
     return replace(scene, rates=like.rates, plan=plan, boring_bar=like.boring_bar)
 
 
 def _refuse(original: float, worst: float, length: float) -> None:
-    for name, value, most in (("original size", original, 2000.0), ("worst size", worst, 2000.0), ("length", length, 1000.0)):
+    for name, value, most in (
+        ("original size", original, 2000.0),
+        ("worst size", worst, 2000.0),
+        ("length", length, 1000.0),
+    ):
         if not (math.isfinite(value) and 0.0 < value <= most):
-            raise SceneError(f"{name} = {value:g} mm: must be greater than 0 and at most {most:g} mm.")
+            raise SceneError(
+                f"{name} = {value:g} mm: must be greater than 0 and at most {most:g} mm."
+            )
     if worst - original > WORN_MOST:
-        raise SceneError(f"worst size = {worst:g} mm: {worst - original:g} mm over the original {original:g} mm on diameter; an estimate from sizes holds to {WORN_MOST:g} mm of wear, check the sizes and their units.")
+        raise SceneError(
+            f"worst size = {worst:g} mm: {worst - original:g} mm over the original "
+            f"{original:g} mm on diameter; an estimate from sizes holds to {WORN_MOST:g} mm "
+            "of wear, check the sizes and their units."
+        )
 
 
 def _unknown_wear(scene: Scene) -> tuple[float, float]:
-    """How much less and more metal a quick estimate may need, relative, by the ranges of what it assumed.
+    """How much less and more metal a quick estimate may need, relative, by the ranges of what it
+    assumed.
 
-    Metal per side: half of worst size and pre-bore less final size, and the allowance past the final size; each range
+    Metal per side: half of worst size and pre-bore less final size, and the allowance past the
+    final size; each range
     taken as 19 in 20 and added by squares; derived.
     """
     worst = scene.worn.diameter + scene.worn.out_of_round
@@ -97,19 +125,34 @@ def _quick_assumed(result: Result, holes: int) -> list[str]:
 
     def line(what: str, name: str) -> str:
         known = DEFAULTS[name]
-        return f"{what} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} {known.unit})".replace(" 1)", ")")
+        return (
+            f"{what} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} {known.unit})"
+        ).replace(" 1)", ")")
 
     size = 2.0 * result.finish.radius
     return [
-        f"bored back to the original size, {said(size, 'length', units)} on diameter, no tolerance given",
+        f"bored back to the original size, {said(size, 'length', units)} on diameter, no "
+        "tolerance given",
         "worn oval from the original size to the worst, the same all along the bore",
-        line(f"pre-bored to {said(scene.pre_bore.diameter, 'length', units)} on diameter" if scene.pre_bore else "not pre-bored", "quick.pre_bore"),
-        line(f"{len(result.layers)} layers, until the engine finds the minimum cut everywhere; mean build-up past the final size", "quick.allowance"),
+        line(
+            f"pre-bored to {said(scene.pre_bore.diameter, 'length', units)} on diameter"
+            if scene.pre_bore
+            else "not pre-bored",
+            "quick.pre_bore",
+        ),
+        line(
+            f"{len(result.layers)} layers, until the engine finds the minimum cut "
+            "everywhere; mean build-up past the final size",
+            "quick.allowance",
+        ),
         line(f"pitch {said(setting.path.pitch, 'length', units)}", "quick.spacing"),
         line(f"wire {said(scene.wire.diameter, 'length', units, 1)}", "quick.wire"),
         line(f"wire feed {said(setting.wire_feed, 'feed', units, 1)}", "quick.wire_feed"),
         line(f"travel {said(setting.travel, 'speed', units, 0)}", "quick.travel"),
         "bead as measured" if scene.bead else line("bead not measured", "bead.aspect"),
-        "all axes in line, bore horizontal, bare faces without run-off rings, no oil hole, no keyway",
-        f"{holes} bores alike, each set up, cleaned, measured, heated and cooled by itself" if holes > 1 else "one bore",
+        "all axes in line, bore horizontal, bare faces without run-off rings, no oil hole, "
+        "no keyway",
+        f"{holes} bores alike, each set up, cleaned, measured, heated and cooled by itself"
+        if holes > 1
+        else "one bore",
     ]

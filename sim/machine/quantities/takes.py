@@ -1,8 +1,12 @@
-"""What a job takes: wire, gas, arc time, shop time and, at the shop's own rates, money; each low, likely and high.
+"""What a job takes: wire, gas, arc time, shop time and, at the shop's own rates, money; each low,
+likely and high.
 
-Low and high hold about 19 jobs in 20. Wire, gas and arc time spread as the scene's own spreads do, in closed form (no
-draws); where some of a few draws of the whole job fall short, high holds one layer more. Times nobody gave spread as
-common practice does, alike on every bore and layer. Sums add likely values, and the distances to low and to high by the
+Low and high hold about 19 jobs in 20. Wire, gas and arc time spread as the scene's own spreads do,
+in closed form (no
+draws); where some of a few draws of the whole job fall short, high holds one layer more. Times
+nobody gave spread as
+common practice does, alike on every bore and layer. Sums add likely values, and the distances to
+low and to high by the
 root of their squares: lines that hang on the metal laid stray together, the others independently.
 """
 
@@ -59,7 +63,9 @@ RARE = 0.025  # part of the draws that high leaves out
 
 
 def _summed(parts: Mapping[str, Guess]) -> Guess:
-    """The sum of lines by name: those that hang on the metal laid stray together, the others independently."""
+    """The sum of lines by name: those that hang on the metal laid stray together, the others
+    independently.
+    """
     metal = [one for name, one in parts.items() if name in METAL]
     together = [reduce(Guess.plus, metal)] if metal else []
     return added(together + [one for name, one in parts.items() if name not in METAL])
@@ -69,8 +75,10 @@ def _summed(parts: Mapping[str, Guess]) -> Guess:
 class Row:
     """One line of the estimate, for the whole job.
 
-    name: wire, spools, gas, arc, between, interpass, set_up, clean, measure, preheat, cool, pre_bore, bore, tool, fixed; what: in
-    words; kind: a quantity of material, time worked or time waited; amount in `unit`: g, mm3, s, spools or job;
+    name: wire, spools, gas, arc, between, interpass, set_up, clean, measure, preheat, cool,
+    pre_bore, bore, tool, fixed; what: in
+    words; kind: a quantity of material, time worked or time waited; amount in `unit`: g, mm3, s,
+    spools or job;
     basis: where the figure comes from; money: None where there is no rate for it.
     """
 
@@ -87,8 +95,10 @@ class Row:
 class Quantities:
     """An estimate, for `holes` bores alike.
 
-    work: hours that somebody works [s]; elapsed: work and waiting [s]; money: sum of what has a rate, None when nothing
-    has; short: part of the draws (of `draws`) that leave less than the minimum cut somewhere, which a layer more mends;
+    work: hours that somebody works [s]; elapsed: work and waiting [s]; money: sum of what has a
+    rate, None when nothing
+    has; short: part of the draws (of `draws`) that leave less than the minimum cut somewhere, which
+    a layer more mends;
     missing: what could not be priced, in words; notes: how the figures are meant.
     """
 
@@ -111,7 +121,9 @@ class Quantities:
 
 @dataclass(frozen=True)
 class _More:
-    """What the likely figures leave out, relative to them: metal below and above, and one layer more where some draws need it."""
+    """What the likely figures leave out, relative to them: metal below and above, and one layer
+    more where some draws need it.
+    """
 
     below: float
     above: float
@@ -127,21 +139,29 @@ class _More:
         return cls(math.hypot(scatter, wear[0]), math.hypot(scatter, wear[1], layer), layer)
 
 
-def quantities(result: Result, cuts: Cuts, *, holes: int = 1, wear: tuple[float, float] = (0.0, 0.0)) -> Quantities:
+def quantities(
+    result: Result, cuts: Cuts, *, holes: int = 1, wear: tuple[float, float] = (0.0, 0.0)
+) -> Quantities:
     """What the whole job takes, layers already laid included, for `holes` bores alike.
 
-    wear: how much less and more metal there may be to lay than the result has, relative, on top of the scene's spreads.
+    wear: how much less and more metal there may be to lay than the result has, relative, on top of
+    the scene's spreads.
     Raises SceneError for a number of holes that cannot be.
     """
     _refuse_holes(holes)
     short = _short(result.scene)
     more = _More.of(result, wear, short)
-    rows = [*_material(result, holes, more), *_work(result, cuts, holes, more), *_fixed(result.scene)]
+    rows = [
+        *_material(result, holes, more),
+        *_work(result, cuts, holes, more),
+        *_fixed(result.scene),
+    ]
     return _told(result, rows, holes, short)
 
 
 def bar_quantities(on_bar: Sequence[OnBar], *, holes: int = 1) -> Quantities:
-    """What all bores of a bar take together, `holes` such bars; bar and head are set up once for all bores of a bar.
+    """What all bores of a bar take together, `holes` such bars; bar and head are set up once for
+    all bores of a bar.
 
     Figures of one kind stray together from bore to bore. Raises SceneError as `quantities` does.
     """
@@ -154,7 +174,11 @@ def bar_quantities(on_bar: Sequence[OnBar], *, holes: int = 1) -> Quantities:
         if held is None:
             rows[row.name] = row
         elif row.name not in ("set_up", "fixed"):
-            rows[row.name] = replace(held, amount=held.amount.plus(row.amount), basis=f"{len(on_bar)} bores together; each: {row.basis}")
+            rows[row.name] = replace(
+                held,
+                amount=held.amount.plus(row.amount),
+                basis=f"{len(on_bar)} bores together; each: {row.basis}",
+            )
     rows["spools"] = _spools(on_bar[0].result.scene, rows["wire"].amount)
     worst = _worst(on_bar)
     return _told(worst, list(rows.values()), holes, max(part.short for part in parts))
@@ -197,7 +221,8 @@ def _short(scene: Scene) -> float:
 
 
 def metal_spread(result: Result) -> float:
-    """Relative standard deviation of the wire and the arc time of all layers: the common cause, partly shared by layers.
+    """Relative standard deviation of the wire and the arc time of all layers: the common cause,
+    partly shared by layers.
 
     sqrt(shared + (1 - shared) sum(share of each layer^2)) times the spread of one layer; derived.
     """
@@ -217,7 +242,10 @@ def _material(result: Result, holes: int, more: _More) -> list[Row]:
     how = f"wire feed times arc time, {100 * metal_spread(result):.1f} % spread (derived)"
     given = scene.rates is not None and scene.rates.gas_flow is not None
     known = DEFAULTS["time.gas_flow"]
-    litres = f"{said(flow, 'flow', units, 0)} while the arc burns ({'given' if given else known.basis + ': ' + known.source})"
+    litres = (
+        f"{said(flow, 'flow', units, 0)} while the arc burns "
+        f"({'given' if given else known.basis + ': ' + known.source})"
+    )
     return [
         Row("wire", "wire fed", MATERIAL, wire, "g", how),
         _spools(scene, wire),
@@ -228,10 +256,19 @@ def _material(result: Result, holes: int, more: _More) -> list[Row]:
 def _spools(scene: Scene, wire: Guess) -> Row:
     """Whole spools that hold the wire [g]."""
     spool = scene.rates.spool if scene.rates else default("rates.spool")
-    whole = Guess(*(float(math.ceil(one / spool - 1e-9)) for one in (wire.low, wire.likely, wire.high)))
+    whole = Guess(
+        *(float(math.ceil(one / spool - 1e-9)) for one in (wire.low, wire.likely, wire.high))
+    )
     held = said(spool, "mass", "in", 0) if scene.job.units == "in" else f"{spool / 1000.0:g} kg"
     how = DEFAULTS["rates.spool"].basis if spool == default("rates.spool") else "given"
-    return Row("spools", f"spools of {held}", MATERIAL, whole, "spools", f"wire over what a spool holds ({how}), whole spools")
+    return Row(
+        "spools",
+        f"spools of {held}",
+        MATERIAL,
+        whole,
+        "spools",
+        f"wire over what a spool holds ({how}), whole spools",
+    )
 
 
 def _flow(scene: Scene) -> tuple[float, float]:
@@ -239,7 +276,9 @@ def _flow(scene: Scene) -> tuple[float, float]:
     if scene.rates is not None and scene.rates.gas_flow is not None:
         return scene.rates.gas_flow, 0.0
     known = DEFAULTS["time.gas_flow"]
-    return KINDS["flow"][0].inside(known.value * scene.wire.diameter), (known.high - known.low) / (2.0 * known.value)
+    return KINDS["flow"][0].inside(known.value * scene.wire.diameter), (known.high - known.low) / (
+        2.0 * known.value
+    )
 
 
 def _work(result: Result, cuts: Cuts, holes: int, more: _More) -> list[Row]:
@@ -250,11 +289,23 @@ def _work(result: Result, cuts: Cuts, holes: int, more: _More) -> list[Row]:
         _shop_time("clean", "degrease, clean, make safe", rates.clean_time, holes),
         _shop_time("measure", "measure cold and look for cracks", rates.measure_time, holes),
         _shop_time("preheat", "preheat", rates.preheat_time, holes),
-        Row("arc", "arc on", WORK, arc, "s", f"way of the torch over its speed, {100 * metal_spread(result):.1f} % spread (derived)"),
+        Row(
+            "arc",
+            "arc on",
+            WORK,
+            arc,
+            "s",
+            f"way of the torch over its speed, {100 * metal_spread(result):.1f} % spread (derived)",
+        ),
         _between(scene, len(result.settings), holes, more),
         *_interpass(result, holes),
         *_boring(cuts, holes, more),
-        _shop_time("tool", "set the tool and gauge between passes", rates.tool_time, holes * len(cuts.passes)),
+        _shop_time(
+            "tool",
+            "set the tool and gauge between passes",
+            rates.tool_time,
+            holes * len(cuts.passes),
+        ),
         replace(_shop_time("cool", "cool slowly", rates.cool_time, holes), kind=WAIT),
     ]
     return [row for row in rows if row.amount.high > 0.0]
@@ -263,11 +314,25 @@ def _work(result: Result, cuts: Cuts, holes: int, more: _More) -> list[Row]:
 def _shop_time(name: str, what: str, given: float | None, times: int) -> Row:
     """A time nobody computes: as the shop says, or common practice with its range."""
     if given is not None:
-        return Row(name, what, WORK, Guess(given, given, given).times(times), "s", f"{_often(times)}your own figure (given)")
+        return Row(
+            name,
+            what,
+            WORK,
+            Guess(given, given, given).times(times),
+            "s",
+            f"{_often(times)}your own figure (given)",
+        )
     known = DEFAULTS[f"time.{name}"]
     minute = KINDS["shop time"][0].factor
     amount = Guess(known.low, known.value, known.high).times(minute)
-    return Row(name, what, WORK, amount.times(times), "s", f"{_often(times)}{known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})")
+    return Row(
+        name,
+        what,
+        WORK,
+        amount.times(times),
+        "s",
+        f"{_often(times)}{known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})",
+    )
 
 
 def _between(scene: Scene, layers: int, holes: int, more: _More) -> Row:
@@ -279,16 +344,29 @@ def _between(scene: Scene, layers: int, holes: int, more: _More) -> Row:
     if more.layer:
         amount = replace(amount, high=amount.high + given * holes)
     how = known.basis if usual else "given in [plan]"
-    return Row("between", "brush, measure, set again after a layer", WORK, amount, "s", f"{_often(layers * holes)}{given / 60.0:g} min ({how})")
+    return Row(
+        "between",
+        "brush, measure, set again after a layer",
+        WORK,
+        amount,
+        "s",
+        f"{_often(layers * holes)}{given / 60.0:g} min ({how})",
+    )
 
 
 def _waits(result: Result) -> Guess | None:
-    """Waiting between layers for the interpass temperature, past the time taken there anyway [s]; None where it is not known."""
+    """Waiting between layers for the interpass temperature, past the time taken there anyway [s];
+    None where it is not known.
+    """
     told = [row.warming for row in schedule(result).layers[:-1]]
     if not all(told) or any(one.until is None for one in told if one):
         return None
     taken = result.scene.plan.layer_time
-    each = [Guess(*(max(wait - taken, 0.0) for wait in (one.waits[0], one.wait, one.waits[1]))) for one in told if one]
+    each = [
+        Guess(*(max(wait - taken, 0.0) for wait in (one.waits[0], one.wait, one.waits[1])))
+        for one in told
+        if one
+    ]
     whole = reduce(Guess.plus, each, Guess(0.0, 0.0, 0.0))
     return whole if math.isfinite(whole.high) else None
 
@@ -297,21 +375,53 @@ def _interpass(result: Result, holes: int) -> list[Row]:
     waits = _waits(result)
     if waits is None:
         return []
-    return [Row("interpass", "wait for the interpass temperature", WAIT, waits.times(holes), "s", "the part as one lump of metal, past the time between layers (an estimate, derived)")]
+    return [
+        Row(
+            "interpass",
+            "wait for the interpass temperature",
+            WAIT,
+            waits.times(holes),
+            "s",
+            "the part as one lump of metal, past the time between layers (an estimate, derived)",
+        )
+    ]
 
 
 def _boring(cuts: Cuts, holes: int, more: _More) -> list[Row]:
-    """Time in the cut before welding and after; high: one roughing pass more, as many passes hang on the highest crest."""
+    """Time in the cut before welding and after; high: one roughing pass more, as many passes hang
+    on the highest crest.
+    """
     out = []
     for name, what, held in (
-        ("pre_bore", "pre-boring, in the cut", [one for one in cuts.passes if one.kind == PRE_BORE]),
+        (
+            "pre_bore",
+            "pre-boring, in the cut",
+            [one for one in cuts.passes if one.kind == PRE_BORE],
+        ),
         ("bore", "boring, in the cut", [one for one in cuts.passes if one.kind != PRE_BORE]),
     ):
         if held:
-            time, rough = sum(one.time for one in held), [one.time for one in held if one.kind != FINISH]
+            time, rough = (
+                sum(one.time for one in held),
+                [one.time for one in held if one.kind != FINISH],
+            )
             below = more.below if name == "bore" else 0.0
-            amount = Guess(time - below * sum(rough), time, time + more.above * sum(rough) + max(rough, default=time))
-            out.append(Row(name, what, WORK, amount.times(holes), "s", f"{len(held)} pass{'es' if len(held) > 1 else ''}, length over feed and speed (derived); high: one pass more"))
+            amount = Guess(
+                time - below * sum(rough),
+                time,
+                time + more.above * sum(rough) + max(rough, default=time),
+            )
+            out.append(
+                Row(
+                    name,
+                    what,
+                    WORK,
+                    amount.times(holes),
+                    "s",
+                    f"{len(held)} pass{'es' if len(held) > 1 else ''}, length over feed and "
+                    "speed (derived); high: one pass more",
+                )
+            )
     return out
 
 
@@ -322,13 +432,24 @@ def _often(times: int) -> str:
 def _fixed(scene: Scene) -> list[Row]:
     if scene.rates is None or scene.rates.fixed_price is None:
         return []
-    return [Row("fixed", "a job whatever its size", MATERIAL, Guess(1.0, 1.0, 1.0), "job", "given in [rates]")]
+    return [
+        Row(
+            "fixed",
+            "a job whatever its size",
+            MATERIAL,
+            Guess(1.0, 1.0, 1.0),
+            "job",
+            "given in [rates]",
+        )
+    ]
 
 
 def _money(scene: Scene, row: Row) -> Guess | None:
     """What a line costs at the shop's own rates."""
     rates, plan = scene.rates or Rates(), scene.plan
-    price = {"wire": plan.wire_price, "gas": rates.gas_price, "fixed": rates.fixed_price}.get(row.name)
+    price = {"wire": plan.wire_price, "gas": rates.gas_price, "fixed": rates.fixed_price}.get(
+        row.name
+    )
     per = {"wire": 1000.0, "gas": 1e9, "fixed": 1.0}.get(row.name, 1.0)
     if row.kind == WORK:
         price, per = plan.hour_price, 3600.0
@@ -347,22 +468,31 @@ def _missing(scene: Scene) -> list[str]:
 
 def _notes(result: Result, rows: Sequence[Row], short: float) -> list[str]:
     out = [
-        "Low to high holds about 19 jobs in 20; wire, gas and arc time by the scene's own spreads in closed form.",
-        f"Of {DRAWS} draws of the job {round(100 * short)} in 100 leave less than the minimum cut somewhere"
+        "Low to high holds about 19 jobs in 20; wire, gas and arc time by the scene's own "
+        "spreads in closed form.",
+        f"Of {DRAWS} draws of the job {round(100 * short)} in 100 leave less than the "
+        "minimum cut somewhere"
         + (": high holds one layer more." if short > RARE else ": no layer more is counted."),
         "Waiting is not priced.",
     ]
     if len(result.layers) > 1 and "interpass" not in {row.name for row in rows}:
-        out.append("Waiting between layers is not counted: give [electrical] voltage and current, and [heat] interpass.")
+        out.append(
+            "Waiting between layers is not counted: give [electrical] voltage and current, "
+            "and [heat] interpass."
+        )
     if result.scene.job.layers_done:
-        out.append(f"The whole job: {result.scene.job.layers_done} of {len(result.layers)} layers are laid already and counted with the rest.")
+        out.append(
+            f"The whole job: {result.scene.job.layers_done} of {len(result.layers)} layers "
+            "are laid already and counted with the rest."
+        )
     if result.verdict in (FALLS_SHORT, THIN):
         out.append(f"The plan {result.verdict}: what it takes to mend it is not counted.")
     return out
 
 
 def with_rates(scene: Scene, path: Path) -> Scene:
-    """The scene with the shop's own figures from a file beside it: [rates], [boring_bar], and the prices of [plan].
+    """The scene with the shop's own figures from a file beside it: [rates], [boring_bar], and the
+    prices of [plan].
 
     What the file gives replaces the scene's. Raises SceneError with one sentence.
     """
@@ -372,9 +502,15 @@ def with_rates(scene: Scene, path: Path) -> Scene:
         if section == "schema":
             continue
         if section not in RATES_MAY or not isinstance(keys, Mapping):
-            raise SceneError(f"{path}: {section}: a rates file holds [rates], [boring_bar] and the prices of [plan] only; take it out.")
+            raise SceneError(
+                f"{path}: {section}: a rates file holds [rates], [boring_bar] and the prices "
+                "of [plan] only; take it out."
+            )
         for key, value in keys.items():
             if section == "plan" and key not in PRICES:
-                raise SceneError(f"{path}: [plan] {key}: of [plan] a rates file holds {' and '.join(PRICES)} only; take it out.")
+                raise SceneError(
+                    f"{path}: [plan] {key}: of [plan] a rates file holds "
+                    f"{' and '.join(PRICES)} only; take it out."
+                )
             wanted[f"{section}.{key}"] = value
     return changed(scene, wanted, name=str(path))

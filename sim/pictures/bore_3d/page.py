@@ -1,11 +1,17 @@
 """Picture in, self-contained HTML page out: the 3-D view as the browser draws it.
 
-The page carries the maps in 16 bits, packed, and a renderer of its own (`view*.js`, WebGL 2): the wall is built
-from the map in the graphics card, so that a view weighs some hundred kilobytes, a stage or a colouring is changed
-without a new export, and a colour is read from the map at every pixel, where the least stock of what one pixel
-covers is kept. A general scene exporter sends triangles: twenty times as much, with its own library on top, and
-loses a valley between two corners. Everything that is not a map (outlines of low spots, finish cylinder, rings and
-ticks, gravity arrow) comes from the pyvista scene in `view_worker`, which the still pictures are made of too.
+The page carries the maps in 16 bits, packed, and a renderer of its own (`view*.js`, WebGL 2): the
+wall is built
+from the map in the graphics card, so that a view weighs some hundred kilobytes, a stage or a
+colouring is changed
+without a new export, and a colour is read from the map at every pixel, where the least stock of
+what one pixel
+covers is kept. A general scene exporter sends triangles: twenty times as much, with its own library
+on top, and
+loses a valley between two corners. Everything that is not a map (outlines of low spots, finish
+cylinder, rings and
+ticks, gravity arrow) comes from the pyvista scene in `view_worker`, which the still pictures are
+made of too.
 Nothing in the page asks any host for anything; its content security policy forbids it.
 """
 
@@ -61,12 +67,16 @@ SCRIPTS = ("view_numbers.js", "view_marks.js", "view_draw.js", "view.js")
 LOOK_MARK = "__LOOK__"
 
 
-POLICY = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:"
+POLICY = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:"
+)
 
 
 @dataclass(frozen=True)
 class Furniture:
-    """Lines and triangles of the scene that are no map: points (n, 3) [mm], and pairs or triples of them."""
+    """Lines and triangles of the scene that are no map: points (n, 3) [mm], and pairs or triples of
+    them.
+    """
 
     points: NDArray[np.float32]
     joined: NDArray[np.uint32]
@@ -74,7 +84,8 @@ class Furniture:
 
 @dataclass(frozen=True)
 class Look:
-    """How a view opens: colouring, stage (None: the last), theme, what the camera is kept under, and the upper
+    """How a view opens: colouring, stage (None: the last), theme, what the camera is kept under,
+    and the upper
     ends of the scales [mm] where they differ from the picture's own (two views side by side).
     """
 
@@ -87,7 +98,9 @@ class Look:
     def __post_init__(self) -> None:
         """Refuse words nobody knows."""
         if self.colour_by not in COLOURINGS:
-            raise ValueError(f"colour_by = {self.colour_by!r}: must be one of {', '.join(COLOURINGS)}")
+            raise ValueError(
+                f"colour_by = {self.colour_by!r}: must be one of {', '.join(COLOURINGS)}"
+            )
         if self.theme not in THEMES:
             raise ValueError(f"theme = {self.theme!r}: must be one of {', '.join(THEMES)}")
 
@@ -134,23 +147,31 @@ def stage_text(picture: Picture, stage: int) -> str:
     """What a stage shows, in words."""
     if picture.layers[stage]:
         return f"After layer {picture.layers[stage]} of {max(picture.layers)}"
-    return {"worn bore": "Worn bore", "pre-bored": "Pre-bored", "cut": "After the finish cut"}[picture.stages[stage]]
+    return {"worn bore": "Worn bore", "pre-bored": "Pre-bored", "cut": "After the finish cut"}[
+        picture.stages[stage]
+    ]
 
 
 def mark_text(mark: Mark, say: Lengths) -> str:
     """A low spot in words."""
-    return f"{say.short(-mark.stock)} short \u00b7 {clock_text(mark.clock)} \u00b7 {say.depth(mark.depth)} deep"
+    return (
+        f"{say.short(-mark.stock)} short \u00b7 {clock_text(mark.clock)} \u00b7 "
+        f"{say.depth(mark.depth)} deep"
+    )
 
 
 def packed(stock: Levels) -> bytes:
-    """Maps (n_stage, n_clock, n_depth) as bytes: differences along the clock, low bytes first, then high ones.
+    """Maps (n_stage, n_clock, n_depth) as bytes: differences along the clock, low bytes first, then
+    high ones.
 
     >>> packed(np.array([[[5, 5], [4, 6]]], dtype=np.int16)).hex()
     '0a0a010200000000'
     """
     step = np.diff(stock, axis=1, prepend=np.int16(0))
     folded = ((step << 1) ^ (step >> 15)).view(np.uint16)
-    return bytes((folded & 255).astype(np.uint8).tobytes() + (folded >> 8).astype(np.uint8).tobytes())
+    return bytes(
+        (folded & 255).astype(np.uint8).tobytes() + (folded >> 8).astype(np.uint8).tobytes()
+    )
 
 
 def unpacked(data: bytes, shape: tuple[int, int, int]) -> Levels:
@@ -223,8 +244,12 @@ def page(picture: Picture, furniture: Mapping[str, Furniture]) -> str:
     return document(("view.html", "view.css", *SCRIPTS), told, parts)
 
 
-def contents(picture: Picture, furniture: Mapping[str, Furniture]) -> tuple[dict[str, Any], list[bytes]]:
-    """What the page is told in words and numbers, and its parts in bytes: maps, judged cells, furniture."""
+def contents(
+    picture: Picture, furniture: Mapping[str, Furniture]
+) -> tuple[dict[str, Any], list[bytes]]:
+    """What the page is told in words and numbers, and its parts in bytes: maps, judged cells,
+    furniture.
+    """
     told, parts = meta(picture), [packed(picture.stock), np.packbits(picture.judged).tobytes()]
     for name, item in furniture.items():
         parts += [item.points.astype("<f4").tobytes(), item.joined.astype("<u4").tobytes()]
@@ -251,7 +276,12 @@ def document(assets: tuple[str, ...], told: dict[str, Any], parts: list[bytes]) 
 
 def with_look(html: str, look: Look) -> str:
     """The page of `page`, opening as `look` says."""
-    told = {"colour_by": look.colour_by, "stage": look.stage, "theme": look.theme, "keep": look.keep}
+    told = {
+        "colour_by": look.colour_by,
+        "stage": look.stage,
+        "theme": look.theme,
+        "keep": look.keep,
+    }
     return html.replace(LOOK_MARK, _json(told | {"tops": dict(look.tops)}), 1)
 
 
@@ -267,4 +297,6 @@ def _asset(name: str) -> str:
 
 
 def _filled(text: str, **parts: str) -> str:
-    return re.sub("|".join(f"__{name}__" for name in parts), lambda found: parts[found[0].strip("_")], text)
+    return re.sub(
+        "|".join(f"__{name}__" for name in parts), lambda found: parts[found[0].strip("_")], text
+    )

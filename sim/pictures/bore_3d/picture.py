@@ -1,10 +1,15 @@
-"""Result in, Picture out: the plain numbers a 3-D picture of the bore needs, small enough to send to a browser.
+"""Result in, Picture out: the plain numbers a 3-D picture of the bore needs, small enough to send
+to a browser.
 
-A picture is one map of stock per side for every stage of the job (worn, pre-bored, each layer), in 16 bits. The
-least stock of each cell is kept, so no valley is lost to the size of a picture, and the sign of a cell is never
-rounded away. Where the wall stands follows from its stock and the two axes, so no second map is sent.
+A picture is one map of stock per side for every stage of the job (worn, pre-bored, each layer), in
+16 bits. The
+least stock of each cell is kept, so no valley is lost to the size of a picture, and the sign of a
+cell is never
+rounded away. Where the wall stands follows from its stock and the two axes, so no second map is
+sent.
 
-World of the picture [mm]: x to 3 o'clock, y to 12 o'clock, z against the depth, so that the eye in front of the
+World of the picture [mm]: x to 3 o'clock, y to 12 o'clock, z against the depth, so that the eye in
+front of the
 entry face looks along -z.
 """
 
@@ -59,7 +64,8 @@ LAID = 0.05
 
 @dataclass(frozen=True)
 class Mark:
-    """A low spot as it is pointed at: stock [mm per side] at its deepest, its clock about the drawing axis and its
+    """A low spot as it is pointed at: stock [mm per side] at its deepest, its clock about the
+    drawing axis and its
     ray about the torch axis [rad], its depth [mm], its extent, and its cause in words.
     """
 
@@ -78,12 +84,17 @@ class Mark:
 class Picture:
     """The numbers of a 3-D picture.
 
-    stock (n_stage, n_clock, n_depth) int16: the least stock per side of a cell lies in [q, q + 1) * step [mm].
-    edges (n_depth + 1,): depths between cells [mm]; clock cells are equal, from 12 o'clock about the torch axis.
-    judged (n_clock, n_depth): the cell is judged at least in part. before: the stage welding starts from.
+    stock (n_stage, n_clock, n_depth) int16: the least stock per side of a cell lies in [q, q + 1) *
+    step [mm].
+    edges (n_depth + 1,): depths between cells [mm]; clock cells are equal, from 12 o'clock about
+    the torch axis.
+    judged (n_clock, n_depth): the cell is judged at least in part. before: the stage welding starts
+    from.
     layers (n_stage,): number of the layer a stage adds, 0 where it adds none.
-    windows (n_stage,): cells along depth in half a pitch. torch, finish (4,): x, y of the axis at depth 0 [mm],
-    y up, and their change per mm of depth. down (3,): direction of gravity in the world of the picture.
+    windows (n_stage,): cells along depth in half a pitch. torch, finish (4,): x, y of the axis at
+    depth 0 [mm],
+    y up, and their change per mm of depth. down (3,): direction of gravity in the world of the
+    picture.
     tops: upper ends of the colour scales [mm].
     """
 
@@ -114,7 +125,9 @@ class Picture:
             value = getattr(self, f.name)
             told.update(f.name.encode())
             told.update(
-                np.ascontiguousarray(value).tobytes() if isinstance(value, np.ndarray) else repr(value).encode()
+                np.ascontiguousarray(value).tobytes()
+                if isinstance(value, np.ndarray)
+                else repr(value).encode()
             )
         return told.hexdigest()
 
@@ -143,13 +156,16 @@ class Picture:
         return np.stack([axis[0] + axis[2] * depth, axis[1] + axis[3] * depth])
 
     def wall_radius(self, stage: int) -> Array:
-        """Radius [mm] of the wall about the torch axis, shape (n_clock, n_depth): the largest of each cell."""
+        """Radius [mm] of the wall about the torch axis, shape (n_clock, n_depth): the largest of
+        each cell.
+        """
         return self.radius_at(self.stock[stage])
 
     def radius_at(self, level: Levels) -> Array:
         """Radius [mm] about the torch axis where the stock is at `level`, both (n_clock, n_depth).
 
-        The point on the clock ray whose distance from the finish axis is the finish radius less the stock.
+        The point on the clock ray whose distance from the finish axis is the finish radius less the
+        stock.
         """
         off = self.axis_at(self.torch, self.depth) - self.axis_at(self.finish, self.depth)
         along = np.sin(self.clock)[:, None] * off[0] + np.cos(self.clock)[:, None] * off[1]
@@ -157,35 +173,49 @@ class Picture:
         return np.asarray(np.sqrt(along**2 - (off**2).sum(axis=0) + distance**2) - along)
 
     def points(self, stage: int) -> Array:
-        """The wall at the cell centres in the world of the picture [mm], shape (n_clock, n_depth, 3)."""
+        """The wall at the cell centres in the world of the picture [mm], shape (n_clock, n_depth,
+        3).
+        """
         return self.points_at(self.stock[stage])
 
     def points_at(self, level: Levels) -> Array:
-        """The points on every clock ray where the stock is at `level` (n_clock, n_depth), shape (..., 3) [mm]."""
+        """The points on every clock ray where the stock is at `level` (n_clock, n_depth), shape
+        (..., 3) [mm].
+        """
         r, axis = self.radius_at(level), self.axis_at(self.torch, self.depth)
         x = axis[0] + r * np.sin(self.clock)[:, None]
         y = axis[1] + r * np.cos(self.clock)[:, None]
         return np.stack([x, y, np.broadcast_to(-self.depth, r.shape)], axis=-1)
 
     def thickness(self, stage: int) -> Ints:
-        """Metal added by this stage in steps, lowest place of a cell to lowest place, (n_clock, n_depth)."""
+        """Metal added by this stage in steps, lowest place of a cell to lowest place, (n_clock,
+        n_depth).
+        """
         if stage == 0:
             return np.zeros(self.stock.shape[1:], dtype=np.int32)
         return np.asarray(self.stock[stage].astype(np.int32) - self.stock[stage - 1])
 
     def ripple(self, stage: int) -> Ints:
-        """How far each cell lies below the highest within half a pitch along depth, in steps, (n_clock, n_depth)."""
+        """How far each cell lies below the highest within half a pitch along depth, in steps,
+        (n_clock, n_depth).
+        """
         from scipy.ndimage import maximum_filter1d
 
         q = self.stock[stage].astype(np.int32)
-        return np.asarray(maximum_filter1d(q, 2 * self.windows[stage] + 1, axis=1, mode="nearest") - q)
+        return np.asarray(
+            maximum_filter1d(q, 2 * self.windows[stage] + 1, axis=1, mode="nearest") - q
+        )
 
     def left(self, stage: int, after: int) -> Levels:
-        """What a stage's levels come to after a later one: a cut or a re-melt takes metal away, (n_clock, n_depth)."""
+        """What a stage's levels come to after a later one: a cut or a re-melt takes metal away,
+        (n_clock, n_depth).
+        """
         return np.asarray(self.stock[stage : after + 1].min(axis=0))
 
     def uppermost(self, stage: int) -> Ints:
-        """Number of the layer that shows in each cell after a stage, 0 where none does, (n_clock, n_depth)."""
+        """Number of the layer that shows in each cell after a stage, 0 where none does, (n_clock,
+        n_depth).
+        """
         shows = np.zeros(self.stock.shape[1:], dtype=np.int32)
         inner = self.stock[stage].astype(np.int32)
         for k in range(stage, self.before, -1):
@@ -196,7 +226,9 @@ class Picture:
 
     @cached_property
     def body(self) -> float:
-        """Radius [mm] at which the part is drawn to end: as it is where that is known and near, else a plain ring."""
+        """Radius [mm] at which the part is drawn to end: as it is where that is known and near,
+        else a plain ring.
+        """
         widest = float(max(self.wall_radius(k).max() for k in (0, self.before)))
         ring = widest + max(6.0, 0.12 * widest)
         return ring if self.outside is None else min(max(self.outside, widest + 2.0), 1.6 * widest)
@@ -212,7 +244,9 @@ class Picture:
 
     @cached_property
     def upright(self) -> tuple[Array, Array, Array]:
-        """How the part stands before the eye: up against gravity, ahead into the bore, and to the right of that."""
+        """How the part stands before the eye: up against gravity, ahead into the bore, and to the
+        right of that.
+        """
         up = -self.down
         ahead = np.array([0.0, 0.0, -1.0]) + up[2] * up
         if np.linalg.norm(ahead) < 0.2:
@@ -222,9 +256,11 @@ class Picture:
 
     @cached_property
     def home(self) -> tuple[Array, float]:
-        """Where the eye stands first, as a direction from the bore, and the middle of the cut [rad], towards the eye.
+        """Where the eye stands first, as a direction from the bore, and the middle of the cut
+        [rad], towards the eye.
 
-        Before the entry face, to the side and to the height from which the worst place is seen through the cut.
+        Before the entry face, to the side and to the height from which the worst place is seen
+        through the cut.
         """
         up, ahead, right = self.upright
         across = np.array([-math.sin(self.worst[0]), -math.cos(self.worst[0]), 0.0])
@@ -266,7 +302,8 @@ def picture(
 ) -> Picture:
     """The picture of a judged job; `most` bounds the values in all its maps together.
 
-    clock: just so many clock cells, and as many depth cells as that leaves. whole: only cells judged all over count
+    clock: just so many clock cells, and as many depth cells as that leaves. whole: only cells
+    judged all over count
     as judged, so that every cell holds its own least stock.
 
     >>> from sim import load, simulate
@@ -294,7 +331,9 @@ def picture(
         stages=tuple(name for name, _, _ in stages),
         before=before,
         layers=tuple(number for _, number, _ in stages),
-        windows=tuple(math.ceil(0.5 * pitches[max(number - 1, 0)] / cell) for _, number, _ in stages),
+        windows=tuple(
+            math.ceil(0.5 * pitches[max(number - 1, 0)] / cell) for _, number, _ in stages
+        ),
         edges=frozen(edges),
         step=step,
         stock=frozen(np.floor(stock / step).astype(np.int16)),
@@ -344,16 +383,21 @@ def _cells(
 def _stock(
     result: Result, walls: Sequence[Wall], edges: Array, n_clock: int, only_whole: bool
 ) -> tuple[Array, Flags]:
-    """Least stock [mm] of every cell at every stage, (n_stage, n_clock, n_depth), and which cells are judged.
+    """Least stock [mm] of every cell at every stage, (n_stage, n_clock, n_depth), and which cells
+    are judged.
 
-    A cell judged in part, beside a hole or a keyway, takes its stock from that part alone, or is left out.
+    A cell judged in part, beside a hole or a keyway, takes its stock from that part alone, or is
+    left out.
     """
     torch = result.axes.torch
     stock = np.stack([stock_cells(wall, result.finish, torch, edges, n_clock) for wall in walls])
     owner = _owner(result.start, n_clock)
     inside = _overlap(result.spans, edges)
     whole = inside >= np.diff(edges) - 1e-9
-    judged, all_of = np.zeros((n_clock, len(edges) - 1), bool), np.ones((n_clock, len(edges) - 1), bool)
+    judged, all_of = (
+        np.zeros((n_clock, len(edges) - 1), bool),
+        np.ones((n_clock, len(edges) - 1), bool),
+    )
     np.logical_or.at(judged, owner[:, 0], (inside > 1e-9)[owner[:, 1]])
     np.logical_and.at(all_of, owner[:, 0], whole[owner[:, 1]])
     if only_whole:
@@ -366,7 +410,9 @@ def _stock(
 
 
 def _owner(wall: Wall, n_clock: int) -> NDArray[np.int64]:
-    """Pairs (clock cell, column), shape (k, 2): every column in its cell, and the nearest for a cell without."""
+    """Pairs (clock cell, column), shape (k, 2): every column in its cell, and the nearest for a
+    cell without.
+    """
     cell = np.minimum((wall.clock.angle * (n_clock / TURN)).astype(int), n_clock - 1)
     pairs = [np.stack([cell, np.arange(len(cell))], axis=1)]
     empty = np.setdiff1d(np.arange(n_clock), cell)
@@ -385,7 +431,9 @@ def _overlap(spans: Array, edges: Array) -> Array:
     return out
 
 
-def _take_part(stock: Array, part: Flags, result: Result, wall: Wall, edges: Array, owner: NDArray[np.int64]) -> None:
+def _take_part(
+    stock: Array, part: Flags, result: Result, wall: Wall, edges: Array, owner: NDArray[np.int64]
+) -> None:
     """Put the least stock of the judged part into the cells that are judged in part."""
     mine = np.isin(owner[:, 0], np.flatnonzero(part.any(axis=1)))
     cells, columns = owner[mine].T
@@ -407,7 +455,8 @@ def _line(axis: Axis) -> Array:
 
 
 def _down(inclination: float, top: float) -> Array:
-    """Direction of gravity in the world of the picture; the bore runs downhill by `inclination` [rad].
+    """Direction of gravity in the world of the picture; the bore runs downhill by `inclination`
+    [rad].
 
     >>> _down(0.0, 0.0).tolist(), _down(math.pi / 2, 0.0).round(9).tolist()
     ([-0.0, -1.0, -0.0], [-0.0, -0.0, -1.0])

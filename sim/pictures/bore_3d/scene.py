@@ -15,16 +15,25 @@ from sim.reference.arrays import TURN
 
 
 def wall_mesh(
-    picture: Picture, stage: int, *, after: int | None = None, begin: float = 0.0, sweep: float = TURN
+    picture: Picture,
+    stage: int,
+    *,
+    after: int | None = None,
+    begin: float = 0.0,
+    sweep: float = TURN,
 ) -> pv.StructuredGrid:
-    """The wall at a stage as a surface, from clock angle `begin` over `sweep` [rad]; carries "stock" [mm].
+    """The wall at a stage as a surface, from clock angle `begin` over `sweep` [rad]; carries
+    "stock" [mm].
 
     after: what is left of it at a later stage.
     """
     rows = _rows(picture, begin, sweep)
     level = picture.stock[stage] if after is None else picture.left(stage, after)
     points, stock = picture.points_at(level)[rows], (level[rows] + 0.5) * picture.step
-    ends = [points[:, [k]] * [1.0, 1.0, 0.0] - [0.0, 0.0, z] for k, z in ((0, 0.0), (-1, picture.length))]
+    ends = [
+        points[:, [k]] * [1.0, 1.0, 0.0] - [0.0, 0.0, z]
+        for k, z in ((0, 0.0), (-1, picture.length))
+    ]
     points = np.concatenate([ends[0], points, ends[1]], axis=1)
     mesh = pv.StructuredGrid(*(np.ascontiguousarray(points[..., k : k + 1]) for k in range(3)))
     mesh["stock"] = np.pad(stock, ((0, 0), (1, 1)), mode="edge").ravel(order="F")
@@ -47,7 +56,11 @@ def low_outlines(picture: Picture) -> pv.PolyData:
     mesh = wall_mesh(picture, picture.last)
     level = np.where(mesh["judged"], mesh["stock"], np.maximum(mesh["stock"], 0.5 * picture.step))
     mesh["stock"] = level
-    return mesh.contour([0.0], scalars="stock").strip(join=True, max_length=100_000).decimate_polyline(0.7)
+    return (
+        mesh.contour([0.0], scalars="stock")
+        .strip(join=True, max_length=100_000)
+        .decimate_polyline(0.7)
+    )
 
 
 def finish_mesh(picture: Picture, *, begin: float = 0.0, sweep: float = TURN) -> pv.StructuredGrid:
@@ -84,22 +97,38 @@ def finish_rims(picture: Picture) -> pv.PolyData:
     """Where the finish cylinder leaves the two faces."""
     ends = np.array([0.0, picture.length])
     x, y = picture.axis_at(picture.finish, ends)
-    return pv.merge([ring(picture.radius, z, (float(a), float(b))) for z, a, b in zip(ends, x, y, strict=True)])
+    return pv.merge(
+        [ring(picture.radius, z, (float(a), float(b))) for z, a, b in zip(ends, x, y, strict=True)]
+    )
 
 
 def arrow(picture: Picture) -> pv.PolyData:
-    """An arrow the way gravity pulls: under the entry face, or beside the bore where it stands steep."""
+    """An arrow the way gravity pulls: under the entry face, or beside the bore where it stands
+    steep.
+    """
     down, body = np.asarray(picture.down), picture.body
     if abs(down[2]) > 0.7:
         side = math.copysign(0.75, down[2])
-        foot = np.array([side * 1.36 * body, -0.66 * 1.36 * body, -0.5 * picture.length]) - 0.18 * body * down
+        foot = (
+            np.array([side * 1.36 * body, -0.66 * 1.36 * body, -0.5 * picture.length])
+            - 0.18 * body * down
+        )
     else:
         foot = np.array([0.0, 0.0, 0.3 * body]) + body * down
-    return pv.Arrow(start=foot, direction=down, scale=0.36 * body, shaft_radius=0.03, tip_radius=0.1, tip_length=0.4)
+    return pv.Arrow(
+        start=foot,
+        direction=down,
+        scale=0.36 * body,
+        shaft_radius=0.03,
+        tip_radius=0.1,
+        tip_length=0.4,
+    )
 
 
 def furniture(picture: Picture, *, low: bool = True) -> dict[str, Furniture]:
-    """Everything in the scene that is no map, as lines (pairs of points) or triangles; `low` spots outlined or not."""
+    """Everything in the scene that is no map, as lines (pairs of points) or triangles; `low` spots
+    outlined or not.
+    """
     return {
         "low": _lines(low_outlines(picture) if low else pv.PolyData()),
         "ring": _lines(rings(picture)),
@@ -124,5 +153,9 @@ def _lines(mesh: pv.PolyData) -> Furniture:
 
 
 def _triangles(mesh: Any) -> Furniture:
-    surface = (mesh if isinstance(mesh, pv.PolyData) else mesh.extract_surface(algorithm=None)).triangulate()
-    return Furniture(np.asarray(surface.points, np.float32), surface.regular_faces.astype(np.uint32))
+    surface = (
+        mesh if isinstance(mesh, pv.PolyData) else mesh.extract_surface(algorithm=None)
+    ).triangulate()
+    return Furniture(
+        np.asarray(surface.points, np.float32), surface.regular_faces.astype(np.uint32)
+    )

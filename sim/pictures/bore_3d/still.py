@@ -66,7 +66,9 @@ def _metal_range(picture: Picture) -> tuple[float, float]:
     return picture.home[1] + 0.5 * CUT_OPEN, TURN - CUT_OPEN
 
 
-def _add_metal(plotter: pv.Plotter, picture: Picture, stage: int, look: Look, surface: Surface) -> None:
+def _add_metal(
+    plotter: pv.Plotter, picture: Picture, stage: int, look: Look, surface: Surface
+) -> None:
     begin, sweep = _metal_range(picture)
     wall = wall_mesh(picture, stage, begin=begin, sweep=sweep)
     wall["paint"] = painted(picture, stage, look, begin, sweep)
@@ -76,26 +78,38 @@ def _add_metal(plotter: pv.Plotter, picture: Picture, stage: int, look: Look, su
         plotter.add_mesh(mesh, color=tint, smooth_shading=False, **light)
     up, eye = picture.upright[0], picture.home[0]
     towards = eye + 0.55 * up - 0.45 * np.cross(up, eye)
-    plotter.add_light(pv.Light(position=tuple(1000.0 * towards), light_type="scene light", intensity=1.0))
+    plotter.add_light(
+        pv.Light(position=tuple(1000.0 * towards), light_type="scene light", intensity=1.0)
+    )
 
 
 def bands(picture: Picture, stage: int, metal: str) -> list[tuple[pv.StructuredGrid, str]]:
-    """Everything of the cut part but the wall: its outside, and each band of metal on faces and section."""
+    """Everything of the cut part but the wall: its outside, and each band of metal on faces and
+    section.
+    """
     begin, sweep = _metal_range(picture)
     theta = begin + np.linspace(0.0, sweep, 181)
     ends = np.array([0.0, picture.length])
-    out = [(_between(_cylinder(picture, theta, ends[:1]), _cylinder(picture, theta, ends[1:])), metal)]
+    out = [
+        (_between(_cylinder(picture, theta, ends[:1]), _cylinder(picture, theta, ends[1:])), metal)
+    ]
     first = min(picture.before, stage)
     for k in range(first, stage + 1):
         tint = metal if k == first else layer_colour(picture.layers[k])
         mesh = wall_mesh(picture, k, after=stage, begin=begin, sweep=sweep)
         grid = np.asarray(mesh.points).reshape((*mesh.dimensions[:2], 3), order="F")
-        outer = wall_mesh(picture, k - 1, after=stage, begin=begin, sweep=sweep) if k > first else None
+        outer = (
+            wall_mesh(picture, k - 1, after=stage, begin=begin, sweep=sweep) if k > first else None
+        )
         for cut in (np.s_[:, 0], np.s_[:, -1], np.s_[0], np.s_[-1]):
             inner = grid[cut]
             if outer is None:
                 away = inner * [1.0, 1.0, 0.0]
-                beyond = away / np.linalg.norm(away, axis=1)[:, None] * picture.body + inner * [0.0, 0.0, 1.0]
+                beyond = away / np.linalg.norm(away, axis=1)[:, None] * picture.body + inner * [
+                    0.0,
+                    0.0,
+                    1.0,
+                ]
             else:
                 beyond = np.asarray(outer.points).reshape(grid.shape, order="F")[cut]
             out.append((_between(inner, beyond), tint))
@@ -137,7 +151,9 @@ def _add_marks(plotter: pv.Plotter, picture: Picture, stage: int, surface: Surfa
 
 
 def hidden(picture: Picture, place: Array) -> bool:
-    """Whether metal stands between a place [mm] and the eye where the view opens; its wall is taken as a cylinder."""
+    """Whether metal stands between a place [mm] and the eye where the view opens; its wall is taken
+    as a cylinder.
+    """
     eye, cut = picture.home
     x, y, z = (place + np.linspace(0.02, 3.0, 300)[:, None] * picture.body * eye).T
     r = np.hypot(x, y)
@@ -197,12 +213,16 @@ def _set_eye(plotter: pv.Plotter, picture: Picture, size: tuple[int, int]) -> No
     side = np.cross(up, eye) / np.linalg.norm(np.cross(up, eye))
     above = np.cross(eye, side)
     theta = np.linspace(0.0, TURN, 25)
-    rim = 1.25 * picture.body * np.stack([np.sin(theta), np.cos(theta), np.zeros_like(theta)], axis=1)
+    rim = (
+        1.25 * picture.body * np.stack([np.sin(theta), np.cos(theta), np.zeros_like(theta)], axis=1)
+    )
     points = np.concatenate([rim - middle, rim + middle, [_foot(picture) - middle]])
     raised = 0.5 * float((points @ above).min() + (points @ above).max())
     middle, points = middle + raised * up, points - raised * up
     half = math.tan(0.25)
-    need = np.maximum(np.abs(points @ side) * size[1] / size[0], np.abs(points @ above) / 0.86) / (0.94 * half)
+    need = np.maximum(np.abs(points @ side) * size[1] / size[0], np.abs(points @ above) / 0.86) / (
+        0.94 * half
+    )
     distance = float((points @ eye + need).max())
     plotter.camera.position = tuple(middle + distance * eye)
     plotter.camera.focal_point = tuple(middle)
@@ -212,7 +232,9 @@ def _set_eye(plotter: pv.Plotter, picture: Picture, size: tuple[int, int]) -> No
 
 
 def painted(picture: Picture, stage: int, look: Look, begin: float, sweep: float) -> Array:
-    """Colours 0..255 of the points of `wall_mesh`, shape (n, 3): hatched where the metal stays black."""
+    """Colours 0..255 of the points of `wall_mesh`, shape (n, 3): hatched where the metal stays
+    black.
+    """
     colour_by, tops = look.colour_by, picture.tops | dict(look.tops)
     values = {
         "stock": picture.least,
@@ -250,7 +272,11 @@ def _table(colour_by: str) -> Array:
 def _titled(image: Array, picture: Picture, stage: int, look: Look, surface: Surface) -> bytes:
     """The picture with its caption and legend, as a PNG."""
     drawing = Image.fromarray(image)
-    pen, font, small = ImageDraw.Draw(drawing), ImageFont.load_default(24), ImageFont.load_default(18)
+    pen, font, small = (
+        ImageDraw.Draw(drawing),
+        ImageFont.load_default(24),
+        ImageFont.load_default(18),
+    )
     pen.text((18, 12), stage_text(picture, stage), fill=surface.ink, font=font)
     pen.text((18, 44), MEANINGS[look.colour_by], fill=surface.quiet, font=small)
     right = drawing.width - 18

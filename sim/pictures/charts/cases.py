@@ -25,7 +25,9 @@ from sim.reference.units import INCH, clock_text
 
 
 def cases_stock(table: Table, units: str) -> Drawn:
-    """Least stock per side of every case: the model, and the pessimist dotted; below zero stays black."""
+    """Least stock per side of every case: the model, and the pessimist dotted; below zero stays
+    black.
+    """
     drawn = cases_figure(table, "minimum_stock_mm", units)
     other = cases_figure(table, "pessimist_minimum_stock_mm", units)
     for trace in other.figure.data:
@@ -40,14 +42,22 @@ def cases_stock(table: Table, units: str) -> Drawn:
     drawn.figure.add_hline(y=0.0, line=dict(color=FINISH, width=3, dash="dash"))
     drawn.figure.update_yaxes(title=title("minimum_stock_mm", units)[0])
     drawn.figure.update_layout(showlegend=True)
-    words = drawn.words + " Dotted: with the poorest tie-in of the last layer. Below the dashed line black metal stays."
+    words = (
+        drawn.words
+        + " Dotted: with the poorest tie-in of the last layer. Below the dashed line black "
+        "metal stays."
+    )
     return Drawn(
-        drawn.figure, words, drawn.columns | {k: v for k, v in other.columns.items() if k not in drawn.columns}
+        drawn.figure,
+        words,
+        drawn.columns | {k: v for k, v in other.columns.items() if k not in drawn.columns},
     )
 
 
 def cases_figure(table: Table, column: str, units: str) -> Drawn:
-    """One column of a comparison over the first varied quantity, a line for each value of the second."""
+    """One column of a comparison over the first varied quantity, a line for each value of the
+    second.
+    """
     name, factor = title(column, units)
     first, second = table.varied[0], table.varied[1] if len(table.varied) > 1 else None
     figure = go.Figure()
@@ -90,7 +100,13 @@ def minima_figure(chance: Chance, units: str) -> Drawn:
             line=dict(color=BLACK_EDGE if name == "stays black" else shade, width=1),
             pattern=dict(shape=pattern, fgcolor=BLACK_EDGE),
         )
-        figure.add_bar(x=middle[mine] * scale, y=count[mine], width=width[mine] * scale, name=name, marker=marker)
+        figure.add_bar(
+            x=middle[mine] * scale,
+            y=count[mine],
+            width=width[mine] * scale,
+            name=name,
+            marker=marker,
+        )
     _framed(figure, f"least stock per side [{unit}]", "draws")
     figure.update_layout(bargap=0.0, barmode="overlay")
     short = int((least < cut).sum()) + int(np.isnan(chance.minima).sum())
@@ -101,7 +117,8 @@ def minima_figure(chance: Chance, units: str) -> Drawn:
     }
     return Drawn(
         figure,
-        f"Least stock per side of {chance.draws} draws; {short} leave less than the minimum cut of {cut * scale:.3f} {unit} somewhere.",
+        f"Least stock per side of {chance.draws} draws; {short} leave less than the minimum "
+        f"cut of {cut * scale:.3f} {unit} somewhere.",
         columns,
     )
 
@@ -128,11 +145,19 @@ def chance_map(chance: Chance, units: str) -> Drawn:
             hovertemplate="%{x:.1f} o'clock<br>%{y:.1f} deep<br>low in %{z:.1f} of 100 draws<extra></extra>",
         )
     )
-    _framed(figure, "o'clock, seen from the entry face", f"depth from the entry face [{unit}]", legend=False)
+    _framed(
+        figure,
+        "o'clock, seen from the entry face",
+        f"depth from the entry face [{unit}]",
+        legend=False,
+    )
     figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
     figure.update_yaxes(range=[float(chance.edges[-1]) * scale, float(chance.edges[0]) * scale])
     worst = np.unravel_index(int(cells.argmax()), cells.shape)
-    place = f"at {clock_text(float(clock[worst[0]]) * TURN / 12.0)} o'clock, {depth[worst[1]]:.1f} {unit} deep: {100 * cells[worst]:.1f} of 100 draws"
+    place = (
+        f"at {clock_text(float(clock[worst[0]]) * TURN / 12.0)} o'clock, {depth[worst[1]]:.1f} "
+        f"{unit} deep: {100 * cells[worst]:.1f} of 100 draws"
+    )
     words = (
         f"How often each place is left with less than the minimum cut; most often {place}."
         if cells.max() > 0

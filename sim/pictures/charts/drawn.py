@@ -1,6 +1,7 @@
 """Result in, 2-D figures out; the only door to plotly. Figures are returned, never shown.
 
-Every picture is a `Drawn`: the figure, what it shows in a sentence (for those who do not see it), and its data as a
+Every picture is a `Drawn`: the figure, what it shows in a sentence (for those who do not see it),
+and its data as a
 table. Sizes are in the job's units; stock is per side, positive to bore off.
 """
 
@@ -67,7 +68,9 @@ def _framed(figure: go.Figure, x: str, y: str, *, legend: bool = True) -> go.Fig
 
 
 def section_of(wall: Wall, result: Result, clock: float) -> tuple[Array, Array]:
-    """Depth and stock per side [mm] along one clock [rad], at the knots and between: what `section` draws."""
+    """Depth and stock per side [mm] along one clock [rad], at the knots and between: what `section`
+    draws.
+    """
     return stock_along(wall, result.finish, result.axes.torch, clock, result.scene.bore.length)
 
 
@@ -90,7 +93,12 @@ def same_scale(drawn: Sequence[Drawn]) -> None:
         for trace in heat:
             trace.update(zmin=low, zmax=high, colorscale=stock_scale(low, high))
         return
-    values = [v for one in drawn for trace in one.figure.data for v in (trace.y if trace.y is not None else [])]
+    values = [
+        v
+        for one in drawn
+        for trace in one.figure.data
+        for v in (trace.y if trace.y is not None else [])
+    ]
     low, high = min(values), max(values)
     for one in drawn:
         one.figure.update_yaxes(range=[low - 0.05 * (high - low), high + 0.05 * (high - low)])
@@ -105,11 +113,17 @@ def _unit(units: str) -> tuple[float, str]:
 
 
 def enlarge(drawn: Drawn, size: int) -> None:
-    """Words and numbers of a picture at this size [px], and the picture as much taller, for a projector."""
+    """Words and numbers of a picture at this size [px], and the picture as much taller, for a
+    projector.
+    """
     layout = drawn.figure.layout
     more = size / layout.font.size
-    layout.update(height=layout.height * more, font=dict(size=size), legend=dict(font=dict(size=size)))
-    layout.margin.update(l=layout.margin.l * more, b=layout.margin.b * more, t=layout.margin.t * more)
+    layout.update(
+        height=layout.height * more, font=dict(size=size), legend=dict(font=dict(size=size))
+    )
+    layout.margin.update(
+        l=layout.margin.l * more, b=layout.margin.b * more, t=layout.margin.t * more
+    )
     drawn.figure.update_xaxes(title_font_size=size, tickfont_size=size)
     drawn.figure.update_yaxes(title_font_size=size, tickfont_size=size)
     drawn.figure.update_annotations(font_size=size)

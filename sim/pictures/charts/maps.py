@@ -25,14 +25,20 @@ from sim.shop.result import Result
 
 
 def stock_figure(result: Result, *, n_clock: int = 240, n_depth: int = 200) -> Drawn:
-    """Unrolled map of stock per side, clock across and depth down; every cell shows its least stock."""
+    """Unrolled map of stock per side, clock across and depth down; every cell shows its least
+    stock.
+    """
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
     cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, n_clock)
     low, high = float(min(cells.min(), 0.0)), float(max(cells.max(), 0.1))
-    figure, columns = _map(cells, edges * scale, scale, (low, high), stock_scale(low, high), unit, "stock")
+    figure, columns = _map(
+        cells, edges * scale, scale, (low, high), stock_scale(low, high), unit, "stock"
+    )
     for spot in result.low_spots:
-        _outline(figure, spot.clock_from, spot.clock_to, spot.depth_from * scale, spot.depth_to * scale)
+        _outline(
+            figure, spot.clock_from, spot.clock_to, spot.depth_from * scale, spot.depth_to * scale
+        )
     worst = result.stock.spot
     figure.add_scatter(
         x=[oclock(worst.clock)],
@@ -42,25 +48,40 @@ def stock_figure(result: Result, *, n_clock: int = 240, n_depth: int = 200) -> D
         hovertemplate="least stock<extra></extra>",
     )
     words = (
-        f"Unrolled map of stock per side: least {worst.value * scale:.3f} {unit} at the cross, most {cells.max() * scale:.3f} {unit}; "
-        f"low spots: {len(result.low_spots)}. Chamfers, holes and areas left out are drawn but not judged."
+        f"Unrolled map of stock per side: least {worst.value * scale:.3f} {unit} at the "
+        f"cross, most {cells.max() * scale:.3f} {unit}; "
+        f"low spots: {len(result.low_spots)}. Chamfers, holes and areas left out are drawn "
+        "but not judged."
     )
     return Drawn(figure, words, columns)
 
 
 def weld_figure(result: Result, *, n_clock: int = 120, n_depth: int = 80) -> Drawn:
-    """Unrolled map of the weld left under the finished surface; below zero the cut runs into base metal."""
+    """Unrolled map of the weld left under the finished surface; below zero the cut runs into base
+    metal.
+    """
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
     cells = weld_left_cells(result.start, result.finish, result.axes.torch, edges, n_clock)
     low, high = float(min(cells.min(), 0.0)), float(max(cells.max(), 0.1))
-    figure, columns = _map(cells, edges * scale, scale, (low, high), stock_scale(low, high), unit, "weld_left")
-    words = f"Unrolled map of the weld left under the finished surface: at least {cells.min() * scale:.3f} {unit} per side."
+    figure, columns = _map(
+        cells, edges * scale, scale, (low, high), stock_scale(low, high), unit, "weld_left"
+    )
+    words = (
+        "Unrolled map of the weld left under the finished surface: at least "
+        f"{cells.min() * scale:.3f} {unit} per side."
+    )
     return Drawn(figure, words, columns)
 
 
 def _map(
-    cells: Array, edges: Array, scale: float, span: tuple[float, float], colours: Stops, unit: str, what: str
+    cells: Array,
+    edges: Array,
+    scale: float,
+    span: tuple[float, float],
+    colours: Stops,
+    unit: str,
+    what: str,
 ) -> tuple[go.Figure, dict[str, Sequence[float | str]]]:
     n_clock = len(cells)
     clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
@@ -78,10 +99,17 @@ def _map(
             hovertemplate="%{x:.2f} o'clock<br>%{y:.2f} deep<br>%{z:.3f} per side<extra></extra>",
         )
     )
-    _framed(figure, "o'clock, seen from the entry face", f"depth from the entry face [{unit}]", legend=False)
+    _framed(
+        figure,
+        "o'clock, seen from the entry face",
+        f"depth from the entry face [{unit}]",
+        legend=False,
+    )
     figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
     figure.update_yaxes(range=[float(edges[-1]), float(edges[0])])
-    columns: dict[str, Sequence[float | str]] = {"oclock": np.round(np.tile(clock, len(depth)), 4).tolist()}
+    columns: dict[str, Sequence[float | str]] = {
+        "oclock": np.round(np.tile(clock, len(depth)), 4).tolist()
+    }
     columns[f"depth_{unit}"] = np.round(np.repeat(depth, n_clock), 4).tolist()
     columns[f"{what}_per_side_{unit}"] = z.ravel().tolist()
     return figure, columns
@@ -97,7 +125,9 @@ def _outline(figure: go.Figure, begin: float, end: float, low: float, high: floa
 
 
 def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 72, n_depth: int = 36) -> None:
-    """Invisible points over a map, so that a click on it tells where; each tells the least stock of its patch."""
+    """Invisible points over a map, so that a click on it tells where; each tells the least stock of
+    its patch.
+    """
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
     cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, n_clock)
@@ -112,7 +142,8 @@ def add_touch_points(drawn: Drawn, result: Result, *, n_clock: int = 72, n_depth
         marker=dict(size=12, opacity=0.0, color=FINISH),
         selected=dict(marker=dict(opacity=0.0)),
         unselected=dict(marker=dict(opacity=0.0)),
-        hovertemplate=f"%{{x:.1f}} o'clock<br>%{{y:.1f}} {unit} deep<br>least stock %{{customdata:.3f}} {unit} per side<extra></extra>",
+        hovertemplate=f"%{{x:.1f}} o'clock<br>%{{y:.1f}} {unit} deep<br>least stock %{{customdata:.3f}} "
+        f"{unit} per side<extra></extra>",
         name="touch",
     )
 
@@ -131,8 +162,14 @@ def ripple_figure(result: Result) -> Drawn:
     _framed(figure, "o'clock, seen from the entry face", f"ripple per side [{unit}]")
     figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
     figure.update_yaxes(rangemode="tozero")
-    worst = max((layer.ripple for layer in result.layers if not math.isnan(layer.ripple)), default=math.nan)
-    words = "Too few turns to say a ripple." if math.isnan(worst) else f"Ripple around the clock: at most {worst * scale:.3f} {unit}."
+    worst = max(
+        (layer.ripple for layer in result.layers if not math.isnan(layer.ripple)), default=math.nan
+    )
+    words = (
+        "Too few turns to say a ripple."
+        if math.isnan(worst)
+        else f"Ripple around the clock: at most {worst * scale:.3f} {unit}."
+    )
     return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
 
 
@@ -147,18 +184,30 @@ def gauge_figure(result: Result) -> Drawn:
     grey = dict(color=STOCK_MUCH, width=12)
     for name, a, b in zip(names, low, high, strict=True):
         figure.add_scatter(
-            x=[a, b], y=[name, name], mode="lines", line=grey, name="gauge reads", showlegend=name == names[0]
+            x=[a, b],
+            y=[name, name],
+            mode="lines",
+            line=grey,
+            name="gauge reads",
+            showlegend=name == names[0],
         )
     mark = dict(symbol="diamond", size=16, color=BLACK_LEFT, line=dict(color=BLACK_EDGE, width=2))
     figure.add_scatter(x=valley, y=names, mode="markers", marker=mark, name="deepest valley")
     size = 2.0 * result.finish.radius * scale
-    figure.add_vline(x=size, line=dict(color=FINISH, width=3, dash="dash"), name="final size", showlegend=True)
+    figure.add_vline(
+        x=size, line=dict(color=FINISH, width=3, dash="dash"), name="final size", showlegend=True
+    )
     _framed(figure, f"on diameter [{unit}]", "")
     last = result.layers[-1]
     words = (
-        f"After the last layer the gauge reads {last.gauge[0] * scale:.3f} to {last.gauge[1] * scale:.3f} {unit} while the "
+        f"After the last layer the gauge reads {last.gauge[0] * scale:.3f} to "
+        f"{last.gauge[1] * scale:.3f} {unit} while the "
         f"deepest valley is {last.valley * scale:.3f} {unit}, on diameter."
     )
-    columns: dict[str, Sequence[float | str]] = {"wall": names, f"gauge_least_{unit}": low, f"gauge_most_{unit}": high}
+    columns: dict[str, Sequence[float | str]] = {
+        "wall": names,
+        f"gauge_least_{unit}": low,
+        f"gauge_most_{unit}": high,
+    }
     columns[f"valley_{unit}"] = valley
     return Drawn(figure, words, columns)

@@ -19,10 +19,16 @@ def _wall_names(result: Result) -> list[str]:
 
 
 def section(result: Result, clock: float) -> Drawn:
-    """Axial section at a clock [rad]: worn wall, each layer, the pessimist, finish line, what stays black."""
+    """Axial section at a clock [rad]: worn wall, each layer, the pessimist, finish line, what stays
+    black.
+    """
     scale, unit = scale_of(result)
     figure = go.Figure()
-    columns: dict[str, list[float | str]] = {"wall": [], f"depth_{unit}": [], f"stock_per_side_{unit}": []}
+    columns: dict[str, list[float | str]] = {
+        "wall": [],
+        f"depth_{unit}": [],
+        f"stock_per_side_{unit}": [],
+    }
     for k, (wall, name) in enumerate(zip(result.walls, _wall_names(result), strict=True)):
         depth, stock = section_of(wall, result, clock)
         line = dict(color=layer_colour(k) if k else WORN, width=3 if k == len(result.layers) else 2)
@@ -30,7 +36,9 @@ def section(result: Result, clock: float) -> Drawn:
         _add(columns, name, depth * scale, stock * scale)
     depth, stock = section_of(result.pessimist_wall, result, clock)
     dotted = dict(color=PESSIMIST, width=2, dash="dot")
-    figure.add_scatter(x=depth * scale, y=stock * scale, name="pessimist", mode="lines", line=dotted)
+    figure.add_scatter(
+        x=depth * scale, y=stock * scale, name="pessimist", mode="lines", line=dotted
+    )
     _add(columns, "pessimist, last layer", depth * scale, stock * scale)
     depth, stock = section_of(result.layers[-1].wall, result, clock)
     judged = _judged_at(result, clock, depth)
@@ -44,9 +52,13 @@ def section(result: Result, clock: float) -> Drawn:
 
 
 def _judged_at(result: Result, clock: float, depth: Array) -> Array:
-    """Which of the depths [mm] of the column nearest to a clock [rad] are judged: not chamfers, holes and areas left out."""
+    """Which of the depths [mm] of the column nearest to a clock [rad] are judged: not chamfers,
+    holes and areas left out.
+    """
     spans = result.spans[result.layers[-1].wall.clock.nearest(clock)]
-    return np.asarray(((depth[:, None] >= spans[:, 0]) & (depth[:, None] <= spans[:, 1])).any(axis=1))
+    return np.asarray(
+        ((depth[:, None] >= spans[:, 0]) & (depth[:, None] <= spans[:, 1])).any(axis=1)
+    )
 
 
 def _found_here(stock: Array, judged: Array, result: Result) -> str:
@@ -77,7 +89,8 @@ def _black(figure: go.Figure, x: Array, below: Array) -> None:
 
 
 def cross_section(result: Result, depth: float) -> Drawn:
-    """Cross-section at a depth [mm], seen from the entry face: stock per side round the clock, ten times enlarged.
+    """Cross-section at a depth [mm], seen from the entry face: stock per side round the clock, ten
+    times enlarged.
 
     The finish cut is the circle; metal to bore off stands inside it, what stays black outside.
     """
@@ -91,12 +104,18 @@ def cross_section(result: Result, depth: float) -> Drawn:
         clock, stock = round_at(wall, result, depth)
         r = size - enlarge * stock
         line = dict(color=layer_colour(k) if k else WORN, width=3 if k == len(result.layers) else 2)
-        figure.add_scatter(x=r * np.sin(clock), y=r * np.cos(clock), name=name, mode="lines", line=line)
+        figure.add_scatter(
+            x=r * np.sin(clock), y=r * np.cos(clock), name=name, mode="lines", line=line
+        )
         _add(columns, name, clock[:-1] * 12.0 / TURN, stock[:-1] * scale)
     line = dict(color=FINISH, width=3, dash="dash")
-    figure.add_scatter(x=size * np.sin(angle), y=size * np.cos(angle), name="finish cut", mode="lines", line=line)
+    figure.add_scatter(
+        x=size * np.sin(angle), y=size * np.cos(angle), name="finish cut", mode="lines", line=line
+    )
     for name, x, y in (("12", 0, 1), ("3", 1, 0), ("6", 0, -1), ("9", -1, 0)):
-        figure.add_annotation(x=1.42 * size * x, y=1.42 * size * y, text=name, showarrow=False, font=dict(size=16))
+        figure.add_annotation(
+            x=1.42 * size * x, y=1.42 * size * y, text=name, showarrow=False, font=dict(size=16)
+        )
     _framed(figure, "", "")
     figure.update_xaxes(visible=False, range=[-1.55 * size, 1.55 * size])
     figure.update_yaxes(visible=False, scaleanchor="x", range=[-1.55 * size, 1.55 * size])
@@ -109,11 +128,16 @@ def cross_section(result: Result, depth: float) -> Drawn:
 
 
 def _range(result: Result, depth: float) -> float:
-    return max(float(np.abs(round_at(wall, result, depth)[1]).max()) for wall in (result.start, result.layers[-1].wall))
+    return max(
+        float(np.abs(round_at(wall, result, depth)[1]).max())
+        for wall in (result.start, result.layers[-1].wall)
+    )
 
 
 def round_at(wall: Wall, result: Result, depth: float) -> tuple[Array, Array]:
-    """Clock on the drawing axis [rad] and stock per side [mm] round the bore at a depth [mm]; the first point again last."""
+    """Clock on the drawing axis [rad] and stock per side [mm] round the bore at a depth [mm]; the
+    first point again last.
+    """
     at = np.array([depth])
     radius, angle = wall.radius(at)[:, 0], wall.clock.angle
     stock = stock_map(wall, result.finish, result.axes.torch, at)[:, 0]

@@ -1,8 +1,12 @@
-"""The 3-D worker's keeper: starts it, waits for it no longer than it says, kills and restarts it, says why.
+"""The 3-D worker's keeper: starts it, waits for it no longer than it says, kills and restarts it,
+says why.
 
-The graphics toolkit never enters this process: it can stop a server that runs many threads, and without a graphics
-library it ends the process it is in. So it lives in one worker (`sim.pictures.bore_3d.still`) behind a pipe. Everything asked
-for is answered within the time-out, with a picture or with one sentence; the next call starts afresh.
+The graphics toolkit never enters this process: it can stop a server that runs many threads, and
+without a graphics
+library it ends the process it is in. So it lives in one worker (`sim.pictures.bore_3d.still`)
+behind a pipe. Everything asked
+for is answered within the time-out, with a picture or with one sentence; the next call starts
+afresh.
 
     shown = page(picture(result), colour_by="stock")
     shown.html or shown.still_png or shown.reason
@@ -79,7 +83,9 @@ class Worker:
         )
         self.served = 0
         self._answers: queue.SimpleQueue[tuple[bool, Any] | None] = queue.SimpleQueue()
-        threading.Thread(target=self._listen, args=(self.process.stdout,), name="3-D answers", daemon=True).start()
+        threading.Thread(
+            target=self._listen, args=(self.process.stdout,), name="3-D answers", daemon=True
+        ).start()
         self._ready = False
 
     def _listen(self, stream: IO[bytes]) -> None:
@@ -89,7 +95,9 @@ class Worker:
         self._answers.put(None)
 
     def ask(self, name: str, arguments: tuple[Any, ...], deadline: float) -> Any:
-        """The worker's answer. Raises WorkerFault when it fails, ends or is late; it is of no use then."""
+        """The worker's answer. Raises WorkerFault when it fails, ends or is late; it is of no use
+        then.
+        """
         if not self._ready:
             self._wait(deadline, "could not start")
             self._ready = True
@@ -153,7 +161,9 @@ class Viewer:
         command: tuple[str, ...] = COMMAND,
         environment: Mapping[str, str] | None = None,
     ) -> None:
-        """`wait`: longest time of a call [s]; `recycle`: exports per worker; the worker starts with the first call."""
+        """`wait`: longest time of a call [s]; `recycle`: exports per worker; the worker starts with
+        the first call.
+        """
         self.wait, self.recycle = wait, recycle
         self._command, self._environment = command, environment
         self._lock = threading.Lock()
@@ -208,7 +218,9 @@ class Viewer:
         with self._lock:
             self._drop()
 
-    def _get(self, key: tuple[Any, ...], name: str, arguments: tuple[Any, ...], deadline: float) -> Any:
+    def _get(
+        self, key: tuple[Any, ...], name: str, arguments: tuple[Any, ...], deadline: float
+    ) -> Any:
         if not self._lock.acquire(timeout=max(deadline - time.monotonic(), 0.0)):
             raise WorkerFault("The 3-D worker is busy with other pictures; try again.")
         try:
@@ -223,7 +235,8 @@ class Viewer:
             self._lock.release()
 
     def _asked(self, name: str, arguments: tuple[Any, ...], deadline: float) -> Any:
-        """Ask the worker; a failed one is stopped, and the next call starts another. The lock is held.
+        """Ask the worker; a failed one is stopped, and the next call starts another. The lock is
+        held.
 
         A worker that has drawn a still is stopped too: the graphics library keeps some 300 MB.
         """
@@ -255,7 +268,8 @@ class Viewer:
 
 
 MISSING = (
-    "No picture could be drawn on this machine: its graphics libraries (EGL and GL) are missing or do not work; "
+    "No picture could be drawn on this machine: its graphics libraries (EGL and GL) are "
+    "missing or do not work; "
     "install them, or use the 3-D view or the 2-D views."
 )
 
@@ -280,14 +294,20 @@ def page(
 ) -> Shown:
     """The 3-D view of a picture within `wait` seconds (WAIT), from any thread.
 
-    layer: 0 before welding, k after layer k, None after the last. keep: views with the same word share what the
-    person set (camera, cut, colouring). tops: upper ends of the colour scales [mm], for views side by side.
+    layer: 0 before welding, k after layer k, None after the last. keep: views with the same word
+    share what the
+    person set (camera, cut, colouring). tops: upper ends of the colour scales [mm], for views side
+    by side.
     """
     return viewer().page(picture, _look(picture, colour_by, layer, theme, keep, tops), wait=wait)
 
 
-def turns(growth: Growth, *, theme: str = "auto", keep: str = "turns", wait: float | None = None) -> Shown:
-    """The page that lays a job turn by turn within `wait` seconds (WAIT), from any thread; see `page`."""
+def turns(
+    growth: Growth, *, theme: str = "auto", keep: str = "turns", wait: float | None = None
+) -> Shown:
+    """The page that lays a job turn by turn within `wait` seconds (WAIT), from any thread; see
+    `page`.
+    """
     return viewer().turns(growth, Look(theme=theme, keep=keep), wait=wait)
 
 
@@ -305,7 +325,12 @@ def still(
 
 
 def _look(
-    picture: Picture, colour_by: str, layer: int | None, theme: str, keep: str, tops: Mapping[str, float] | None
+    picture: Picture,
+    colour_by: str,
+    layer: int | None,
+    theme: str,
+    keep: str,
+    tops: Mapping[str, float] | None,
 ) -> Look:
     if layer is not None and not 0 <= layer <= max(picture.layers):
         raise ValueError(f"layer = {layer}: must be from 0 to {max(picture.layers)}")

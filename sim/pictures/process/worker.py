@@ -1,10 +1,14 @@
-"""The 3-D worker: `python -m sim.pictures.process.worker` builds the pyvista scene of a picture, in a process of its own.
+"""The 3-D worker: `python -m sim.pictures.process.worker` builds the pyvista scene of a picture, in
+a process of its own.
 
 One scene serves both: the still pictures are rendered from it here, and what
-is no map in it (outlines, rings, finish cylinder, arrow) goes into the page. The page needs no graphics library;
-the still does, and a missing one ends this process without a word, which `sim.pictures.process.keeper` turns into a sentence.
+is no map in it (outlines, rings, finish cylinder, arrow) goes into the page. The page needs no
+graphics library;
+the still does, and a missing one ends this process without a word, which
+`sim.pictures.process.keeper` turns into a sentence.
 
-Requests and answers are pickles on the standard streams, each after its length in 8 bytes: (name, arguments) in,
+Requests and answers are pickles on the standard streams, each after its length in 8 bytes: (name,
+arguments) in,
 (True, value) or (False, sentence) out. The end of the input ends the worker.
 """
 

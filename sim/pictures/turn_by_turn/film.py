@@ -1,10 +1,14 @@
-"""The job turn by turn as moving pictures to take away: GIF or WebP, a set number of frames and a set length.
+"""The job turn by turn as moving pictures to take away: GIF or WebP, a set number of frames and a
+set length.
 
-Each frame is the engine's wall at that time (`wall_at`), shown three ways: the end view at the depth of the
-torch, the wall unrolled, the axial section at one clock. Frames are drawn in a process of its own, started for one
+Each frame is the engine's wall at that time (`wall_at`), shown three ways: the end view at the
+depth of the
+torch, the wall unrolled, the axial section at one clock. Frames are drawn in a process of its own,
+started for one
 film and ended with it, so that no other session waits:
 
-    python -m sim.film        a Shot list as a pickle in; a line per frame, then the file's length and the file out
+    python -m sim.film        a Shot list as a pickle in; a line per frame, then the file's length
+    and the file out
 """
 
 from __future__ import annotations
@@ -28,7 +32,8 @@ _one_at_a_time = threading.Semaphore(1)
 
 
 def made(film: Film, *, command: tuple[str, ...] = COMMAND) -> Generator[float | bytes]:
-    """Make the film in a process of its own: shares done from 0 to 1, then the file. Raises FilmFault.
+    """Make the film in a process of its own: shares done from 0 to 1, then the file. Raises
+    FilmFault.
 
     One film at a time is made on this machine; while another is made the share stays 0.
     """
@@ -41,7 +46,9 @@ def made(film: Film, *, command: tuple[str, ...] = COMMAND) -> Generator[float |
 
 
 def _asked(film: Film, command: tuple[str, ...]) -> Generator[float | bytes]:
-    paths = os.pathsep.join(p for p in (str(Path(__file__).resolve().parents[3]), os.environ.get("PYTHONPATH", "")) if p)
+    paths = os.pathsep.join(
+        p for p in (str(Path(__file__).resolve().parents[3]), os.environ.get("PYTHONPATH", "")) if p
+    )
     process = subprocess.Popen(
         command,
         stdin=subprocess.PIPE,
@@ -68,12 +75,16 @@ def _heard(process: subprocess.Popen[bytes], film: Film) -> Generator[float | by
     process.stdin.close()
     for k in range(1, len(film.shots) + 1):
         if not process.stdout.readline():
-            raise FilmFault("The film could not be made: its process ended early; try again with fewer frames.")
+            raise FilmFault(
+                "The film could not be made: its process ended early; try again with fewer frames."
+            )
         yield k / (len(film.shots) + 1)
     told = process.stdout.readline()
     data = process.stdout.read(int(told or b"0"))
     if not told or len(data) != int(told):
-        raise FilmFault("The film could not be made: its process ended early; try again with fewer frames.")
+        raise FilmFault(
+            "The film could not be made: its process ended early; try again with fewer frames."
+        )
     yield 1.0
     yield data
 

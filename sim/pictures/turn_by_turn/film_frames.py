@@ -47,19 +47,25 @@ class Sheet:
         self.pen = ImageDraw.Draw(self.image)
         self.font = ImageFont.load_default(15 * FINE)
 
-    def text(self, x: float, y: float, words: str, anchor: str = "la", tint: str = LIGHT.ink) -> None:
+    def text(
+        self, x: float, y: float, words: str, anchor: str = "la", tint: str = LIGHT.ink
+    ) -> None:
         """Words at a place of the frame."""
         self.pen.text((x * FINE, y * FINE), words, fill=tint, font=self.font, anchor=anchor)
 
     def line(self, points: Array, tint: str, width: float) -> None:
         """A line through points (n, 2) of the frame."""
-        self.pen.line([tuple(p) for p in points * FINE], fill=tint, width=round(width * FINE), joint="curve")
+        self.pen.line(
+            [tuple(p) for p in points * FINE], fill=tint, width=round(width * FINE), joint="curve"
+        )
 
     def area(self, points: Array, tint: str) -> None:
         """A filled outline (n, 2) of the frame."""
         self.pen.polygon([tuple(p) for p in points * FINE], fill=tint)
 
-    def hatched(self, box: tuple[float, float, float, float], where: Image.Image | None = None) -> None:
+    def hatched(
+        self, box: tuple[float, float, float, float], where: Image.Image | None = None
+    ) -> None:
         """Metal missing in a box, or in that part of it where a mask is set."""
         x0, y0, x1, y1 = (round(v * FINE) for v in box)
         self.image.paste(Image.fromarray(_hatch(x1 - x0, y1 - y0)), (x0, y0), where)
@@ -85,7 +91,9 @@ def drawn(film: Film, shot: Shot) -> Image.Image:
 
 @dataclass(frozen=True)
 class Disc:
-    """The end view on a frame: its middle, outer radius, radius of the finish circle, and length of a mm of stock."""
+    """The end view on a frame: its middle, outer radius, radius of the finish circle, and length of
+    a mm of stock.
+    """
 
     middle: Array
     outer: float
@@ -98,7 +106,9 @@ class Disc:
         x0, y0, x1, y1 = DIAL
         outer = 0.5 * (x1 - x0) - 20.0
         each = 0.4 * outer / (film.high - film.low)
-        return cls(np.array([0.5 * (x0 + x1), 0.5 * (y0 + y1)]), outer, outer - 4.0 + each * film.low, each)
+        return cls(
+            np.array([0.5 * (x0 + x1), 0.5 * (y0 + y1)]), outer, outer - 4.0 + each * film.low, each
+        )
 
     def wall(self, level: Levels, step: float) -> Array:
         """Radius on the frame of a wall with these levels of stock."""
@@ -106,7 +116,9 @@ class Disc:
 
     def ring(self, radius: Array | float, angle: Array) -> Array:
         """Points (n, 2) of the frame at clock angles [rad]."""
-        return np.asarray(self.middle + np.stack([radius * np.sin(angle), -radius * np.cos(angle)], axis=1))
+        return np.asarray(
+            self.middle + np.stack([radius * np.sin(angle), -radius * np.cos(angle)], axis=1)
+        )
 
 
 def _draw_end_view(sheet: Sheet, shot: Shot) -> None:
@@ -129,12 +141,16 @@ def _draw_end_view(sheet: Sheet, shot: Shot) -> None:
         if hour % 3 == 0:
             x, y = disc.ring(disc.outer + 13.0, angle)[0]
             sheet.text(float(x), float(y), str(hour or 12), "mm", LIGHT.quiet)
-    tip = disc.ring(float(wall[int(shot.clock / TURN * len(wall)) % len(wall)]) - 2.0, np.array([shot.clock]))
+    tip = disc.ring(
+        float(wall[int(shot.clock / TURN * len(wall)) % len(wall)]) - 2.0, np.array([shot.clock])
+    )
     sheet.line(np.concatenate([[disc.middle], tip]), LIGHT.ink, 4 if shot.on else 1.5)
 
 
 def _missing(wall: Array, finish: Array) -> Image.Image:
-    """Mask over the end view: inside the wall but outside the finish circle, both outlines (n, 2) of the frame."""
+    """Mask over the end view: inside the wall but outside the finish circle, both outlines (n, 2)
+    of the frame.
+    """
     x0, y0, x1, y1 = DIAL
     mask = Image.new("1", ((x1 - x0) * FINE, (y1 - y0) * FINE))
     pen = ImageDraw.Draw(mask)
@@ -149,7 +165,9 @@ def _draw_map(sheet: Sheet, shot: Shot) -> None:
     x0, y0, x1, y1 = MAP
     wide, high = (x1 - x0) * FINE, (y1 - y0) * FINE
     places = np.arange(wide) * seen.length / wide
-    first = np.clip(np.searchsorted(seen.edges, places, side="right") - 1, 0, shot.level.shape[1] - 1)
+    first = np.clip(
+        np.searchsorted(seen.edges, places, side="right") - 1, 0, shot.level.shape[1] - 1
+    )
     rows = np.arange(high) * shot.level.shape[0] // high
     level = np.minimum.reduceat(shot.level, first, axis=1)[rows]
     judged = seen.judged[:, first][rows]
@@ -172,7 +190,9 @@ def _draw_map(sheet: Sheet, shot: Shot) -> None:
 
 
 def _draw_section(sheet: Sheet, shot: Shot) -> None:
-    """The axial section at one clock: base metal, each layer, the finish line, and what is still short of it."""
+    """The axial section at one clock: base metal, each layer, the finish line, and what is still
+    short of it.
+    """
     film = sheet.film
     x0, y0, x1, y1 = SECTION
     x = x0 + film.depth / film.depth[-1] * (x1 - x0)
@@ -223,7 +243,24 @@ def encoded(film: Film, frames: list[Image.Image]) -> bytes:
             sample.paste(frames[at], (0, k * SIZE[1]))
         palette = sample.quantize(160, dither=Image.Dither.NONE)
         frames = [one.quantize(palette=palette, dither=Image.Dither.NONE) for one in frames]
-        frames[0].save(out, "GIF", save_all=True, append_images=frames[1:], duration=times, loop=0, optimize=False)
+        frames[0].save(
+            out,
+            "GIF",
+            save_all=True,
+            append_images=frames[1:],
+            duration=times,
+            loop=0,
+            optimize=False,
+        )
     else:
-        frames[0].save(out, "WEBP", save_all=True, append_images=frames[1:], duration=times, loop=0, quality=70, method=2)
+        frames[0].save(
+            out,
+            "WEBP",
+            save_all=True,
+            append_images=frames[1:],
+            duration=times,
+            loop=0,
+            quality=70,
+            method=2,
+        )
     return out.getvalue()

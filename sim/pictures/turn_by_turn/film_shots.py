@@ -46,7 +46,8 @@ class FilmFault(Exception):
 
 @dataclass(frozen=True)
 class Shot:
-    """One frame: where the torch is, the map of stock, and the section's stock [mm] (layers + 1, points): the wall
+    """One frame: where the torch is, the map of stock, and the section's stock [mm] (layers + 1,
+    points): the wall
     before welding, after each layer so far, the last of them growing. layers: number of each.
     """
 
@@ -61,7 +62,9 @@ class Shot:
 
 @dataclass(frozen=True)
 class Film:
-    """What is to be drawn: depth (points,) [mm] and clock `at` [rad] of the section, the stock [mm] its scale spans."""
+    """What is to be drawn: depth (points,) [mm] and clock `at` [rad] of the section, the stock [mm]
+    its scale spans.
+    """
 
     picture: Picture
     shots: tuple[Shot, ...]
@@ -74,9 +77,16 @@ class Film:
 
 
 def film(
-    result: Result, growth: Growth, *, frames: int = FRAMES, seconds: float = SECONDS, kind: str = "GIF"
+    result: Result,
+    growth: Growth,
+    *,
+    frames: int = FRAMES,
+    seconds: float = SECONDS,
+    kind: str = "GIF",
 ) -> Film:
-    """The film of a judged job, ready to be drawn. Raises ValueError for frames or seconds nobody could watch."""
+    """The film of a judged job, ready to be drawn. Raises ValueError for frames or seconds nobody
+    could watch.
+    """
     if not 2 <= frames <= MOST_FRAMES:
         raise ValueError(f"frames = {frames}: must be from 2 to {MOST_FRAMES}")
     if not (frames * SHORTEST + HOLD <= seconds <= 120.0):
@@ -90,7 +100,16 @@ def film(
     shots = _shots(result, growth, np.linspace(0.0, whole, frames), column, depth)
     every = np.stack([shot.level for shot in (shots[0], shots[-1])]) * seen.step
     at = float(growth.clock[column])
-    return Film(seen, shots, seconds, kind, depth, at, float(min(every.min(), 0.0)), float(every.max()) + 1.0)
+    return Film(
+        seen,
+        shots,
+        seconds,
+        kind,
+        depth,
+        at,
+        float(min(every.min(), 0.0)),
+        float(every.max()) + 1.0,
+    )
 
 
 def durations(frames: int, seconds: float) -> list[int]:
@@ -106,7 +125,9 @@ def durations(frames: int, seconds: float) -> list[int]:
     return out
 
 
-def _shots(result: Result, growth: Growth, places: Array, column: int, depth: Array) -> tuple[Shot, ...]:
+def _shots(
+    result: Result, growth: Growth, places: Array, column: int, depth: Array
+) -> tuple[Shot, ...]:
     columns, ends = columns_of(result), np.cumsum([layer.angle for layer in growth.layers])
     finished: list[Array] = []
     out, begun = [], -1
@@ -115,7 +136,9 @@ def _shots(result: Result, growth: Growth, places: Array, column: int, depth: Ar
         layer, turned = growth.layers[k], float(place - (ends[k] - growth.layers[k].angle))
         while begun < k:
             begun += 1
-            finished.append(_line(result, growth, wall_before(result, begun + 1).only(columns), column, depth))
+            finished.append(
+                _line(result, growth, wall_before(result, begun + 1).only(columns), column, depth)
+            )
         wall = wall_at(result, layer.number, turned, columns)
         lines = np.stack([*finished, _line(result, growth, wall, column, depth)])
         level = np.floor(
@@ -135,7 +158,9 @@ def _line(result: Result, growth: Growth, wall: Wall, column: int, depth: Array)
     seen, angle = growth.picture, float(growth.clock[column])
     r = wall.only(np.array([column])).radius(depth)[0]
     off = seen.axis_at(seen.torch, depth) - seen.axis_at(seen.finish, depth)
-    return np.asarray(seen.radius - np.hypot(r * math.sin(angle) + off[0], r * math.cos(angle) + off[1]))
+    return np.asarray(
+        seen.radius - np.hypot(r * math.sin(angle) + off[0], r * math.cos(angle) + off[1])
+    )
 
 
 def _words(growth: Growth, layer: GrownLayer, turned: float, on: bool) -> str:
@@ -146,6 +171,7 @@ def _words(growth: Growth, layer: GrownLayer, turned: float, on: bool) -> str:
     turn = min(int(turned / TURN + 1e-9) + 1, turns)
     done = turned / layer.rotation + sum(one.seconds for one in growth.layers[: layer.number - 1])
     return (
-        f"layer {layer.number} of {len(growth.layers)}   turn {turn} of {turns}   {say.depth(depth)} deep   "
+        f"layer {layer.number} of {len(growth.layers)}   turn {turn} of {turns}   "
+        f"{say.depth(depth)} deep   "
         f"{clock}   arc {'on' if on else 'off'}   {int(done // 60)}:{int(done % 60):02d} min"
     )

@@ -1,8 +1,11 @@
 """Result in, Growth out: the job turn by turn, held exactly, small enough to send to a browser.
 
-Within a layer a clock column changes only where a pool passes it: once a turn. So a growing wall is its sections
-before the first layer, and for every pass of every column the parabola pieces that pass put in place of what stood
-there. They are what the engine itself did, written down as it laid; the time of a pass is the angle at which the
+Within a layer a clock column changes only where a pool passes it: once a turn. So a growing wall is
+its sections
+before the first layer, and for every pass of every column the parabola pieces that pass put in
+place of what stood
+there. They are what the engine itself did, written down as it laid; the time of a pass is the angle
+at which the
 torch stands over the column. Nothing is interpolated and no bead is laid a second way.
 
 `wall_at` is the engine's wall when the torch has come so far: the same kernel on the way cut short.
@@ -45,14 +48,18 @@ MOST_ROWS = 200_000
 
 
 UNIT = 1e-5
-"""Depths and radii of pieces are held in whole steps of this [mm]: a hundredth of a step of the map."""
+"""Depths and radii of pieces are held in whole steps of this [mm]: a hundredth of a step of the
+map.
+"""
 
 
 @dataclass(frozen=True)
 class Pieces:
-    """Parabola pieces of all columns: `rows` (k, 5) depth from, depth to, radius there and in the middle, in UNIT.
+    """Parabola pieces of all columns: `rows` (k, 5) depth from, depth to, radius there and in the
+    middle, in UNIT.
 
-    count (groups, n_clock): how many rows each column has in each group; rows stand group by group, column by column.
+    count (groups, n_clock): how many rows each column has in each group; rows stand group by group,
+    column by column.
     """
 
     rows: Nanometres
@@ -66,9 +73,12 @@ class Pieces:
 
 @dataclass(frozen=True)
 class GrownLayer:
-    """One layer as it grew: its way, the stage of the picture it ends in, its passes (group k: pass k of a column,
-    laid when the torch has turned TURN k and the angle from the start clock to the column), and the sections it
-    began on where those are not the end of the layer before. rotation [rad/s]; advance: spiral or step.
+    """One layer as it grew: its way, the stage of the picture it ends in, its passes (group k: pass
+    k of a column,
+    laid when the torch has turned TURN k and the angle from the start clock to the column), and the
+    sections it
+    began on where those are not the end of the layer before. rotation [rad/s]; advance: spiral or
+    step.
     """
 
     number: int
@@ -92,7 +102,9 @@ class GrownLayer:
 
 @dataclass(frozen=True)
 class Growth:
-    """A job as it grows. picture: its maps on `clock` columns, one a cell; clock (n_clock,) [rad]: where they stand."""
+    """A job as it grows. picture: its maps on `clock` columns, one a cell; clock (n_clock,) [rad]:
+    where they stand.
+    """
 
     picture: Picture
     clock: Array
@@ -104,7 +116,18 @@ class Growth:
         told = hashlib.blake2b(self.picture.digest.encode(), digest_size=12)
         for layer in self.layers:
             way = layer.path
-            told.update(repr((layer.number, layer.stage, layer.rotation, layer.advance, way.start_clock, way.turning)).encode())
+            told.update(
+                repr(
+                    (
+                        layer.number,
+                        layer.stage,
+                        layer.rotation,
+                        layer.advance,
+                        way.start_clock,
+                        way.turning,
+                    )
+                ).encode()
+            )
             told.update(way.phi.tobytes() + way.depth.tobytes() + way.arcs.tobytes())
             for part in (layer.passes, layer.begun_on):
                 if part is not None:
@@ -148,7 +171,9 @@ def growth(result: Result) -> Growth:
 
 
 def columns_of(result: Result) -> Counts:
-    """The columns of the job that are shown: the nearest to the middle of every clock cell of the pictures."""
+    """The columns of the job that are shown: the nearest to the middle of every clock cell of the
+    pictures.
+    """
     clock = result.start.clock
     turns = sum(int(s.path.turns) + 1 for s in result.settings)
     n = min(max(MOST_ROWS // turns, FEWEST), CLOCK_CELLS, len(clock.angle)) // 8 * 8
@@ -158,18 +183,28 @@ def columns_of(result: Result) -> Counts:
 def wall_before(result: Result, number: int) -> Wall:
     """The wall a layer is laid on."""
     wall = result.walls[number - 1]
-    return bored(wall, result.finish, result.axes.torch) if cut_before(result.scene) == number else wall
+    return (
+        bored(wall, result.finish, result.axes.torch)
+        if cut_before(result.scene) == number
+        else wall
+    )
 
 
 def wall_at(result: Result, number: int, turned: float, columns: Counts) -> Wall:
-    """The engine's wall on some columns when the torch has turned so far [rad] in a layer, arc still burning."""
+    """The engine's wall on some columns when the torch has turned so far [rad] in a layer, arc
+    still burning.
+    """
     setting = result.layers[number - 1].setting
     if turned <= 0.0:
         return wall_before(result, number).only(columns)
-    return _grown(result, setting, wall_before(result, number), columns, setting.path.until(turned))[0]
+    return _grown(
+        result, setting, wall_before(result, number), columns, setting.path.until(turned)
+    )[0]
 
 
-def _grown(result: Result, setting: Setting, before: Wall, columns: Counts, path: Path) -> tuple[Wall, Passes]:
+def _grown(
+    result: Result, setting: Setting, before: Wall, columns: Counts, path: Path
+) -> tuple[Wall, Passes]:
     conditions = layers_conditions(result.scene, setting, result.tie_in.nominal)
     laid, passes = grow(before, columns, path, setting.bead, setting.q, conditions)
     return laid.wall, passes
@@ -178,7 +213,13 @@ def _grown(result: Result, setting: Setting, before: Wall, columns: Counts, path
 def _reduced(result: Result, columns: Counts) -> Result:
     """The result on some of its columns only."""
     layers = tuple(replace(layer, wall=layer.wall.only(columns)) for layer in result.layers)
-    return replace(result, start=result.start.only(columns), layers=layers, spans=result.spans[columns], low_spots=())
+    return replace(
+        result,
+        start=result.start.only(columns),
+        layers=layers,
+        spans=result.spans[columns],
+        low_spots=(),
+    )
 
 
 def _pieces_of(passes: Passes) -> Pieces:

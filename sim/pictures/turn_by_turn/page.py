@@ -1,7 +1,9 @@
 """Growth in, self-contained HTML page out: the job laid turn by turn in the browser.
 
-It is the 3-D page (`view_page`) with a player: the script puts each pass's pieces into its sections as the torch
-goes round, reads the map of the growing layer from them, and draws the axial section and the end view from the same
+It is the 3-D page (`view_page`) with a player: the script puts each pass's pieces into its sections
+as the torch
+goes round, reads the map of the growing layer from them, and draws the axial section and the end
+view from the same
 pieces. Nothing is fetched while it plays.
 """
 
@@ -16,14 +18,26 @@ from numpy.typing import NDArray
 from sim.pictures.bore_3d.page import SCRIPTS, Furniture, contents, document
 from sim.pictures.turn_by_turn.growth import UNIT, GrownLayer, Growth, Pieces
 
-ASSETS = ("turns.html", "view.css", "turns.css", *SCRIPTS, "turns_grow.js", "turns_draw.js", "turns.js")
+ASSETS = (
+    "turns.html",
+    "view.css",
+    "turns.css",
+    *SCRIPTS,
+    "turns_grow.js",
+    "turns_draw.js",
+    "turns.js",
+)
 
 
 def page(growth: Growth, furniture: Mapping[str, Furniture]) -> str:
     """The whole page, opening as `with_look` says."""
     told, parts = contents(growth.picture, furniture)
     layers = [_layer_told(layer, parts) for layer in growth.layers]
-    told["growth"] = {"unit": UNIT, "clock": [round(float(a), 6) for a in growth.clock], "layers": layers}
+    told["growth"] = {
+        "unit": UNIT,
+        "clock": [round(float(a), 6) for a in growth.clock],
+        "layers": layers,
+    }
     told["black"] = "short so far"
     for layer in growth.layers:
         told["said"][layer.stage] = f"Layer {layer.number} of {len(growth.layers)}"

@@ -1,4 +1,6 @@
-"""How likely the job is to clean up when nothing turns out exactly as set: draws counted, with an exact interval."""
+"""How likely the job is to clean up when nothing turns out exactly as set: draws counted, with an
+exact interval.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +49,9 @@ ERRORS_SEEN = 40  # draws whose clock-step error is looked at
 
 @dataclass(frozen=True)
 class Share:
-    """One spread: its part 0..1 in the variance of the minimum, and the standard deviation [mm] it causes alone."""
+    """One spread: its part 0..1 in the variance of the minimum, and the standard deviation [mm] it
+    causes alone.
+    """
 
     name: str
     share: float
@@ -58,10 +62,14 @@ class Share:
 class Chance:
     """Draws of one job, counted.
 
-    minima (n,): least stock per side of each draw [mm], nan where the metal closes the bore; cleans: draws that leave
-    at least the minimum cut everywhere; interval: Clopper-Pearson at 95 %; error: of a minimum from the clock step [mm],
-    the largest seen; below_zero, below_cut (n_clock, n_depth): part of the draws with stock below zero, or below the
-    minimum cut, in cells of clock (equal, from 12 o'clock) and depth (`edges` [mm]); shares: which spread matters most.
+    minima (n,): least stock per side of each draw [mm], nan where the metal closes the bore;
+    cleans: draws that leave
+    at least the minimum cut everywhere; interval: Clopper-Pearson at 95 %; error: of a minimum from
+    the clock step [mm],
+    the largest seen; below_zero, below_cut (n_clock, n_depth): part of the draws with stock below
+    zero, or below the
+    minimum cut, in cells of clock (equal, from 12 o'clock) and depth (`edges` [mm]); shares: which
+    spread matters most.
     """
 
     scene: Scene
@@ -88,8 +96,12 @@ class Chance:
 
     @property
     def percentiles(self) -> tuple[float, float, float]:
-        """P5, P50 and P95 of the least stock per side [mm]; a closed bore counts as the least of all."""
-        p5, p50, p95 = np.percentile(np.nan_to_num(self.minima, nan=float(np.nanmin(self.minima))), (5.0, 50.0, 95.0))
+        """P5, P50 and P95 of the least stock per side [mm]; a closed bore counts as the least of
+        all.
+        """
+        p5, p50, p95 = np.percentile(
+            np.nan_to_num(self.minima, nan=float(np.nanmin(self.minima))), (5.0, 50.0, 95.0)
+        )
         return float(p5), float(p50), float(p95)
 
 
@@ -98,7 +110,8 @@ ENOUGH, TOO_LITTLE, OPEN = "at least what is asked", "less than what is asked", 
 
 @dataclass(frozen=True)
 class Drawn:
-    """What one draw gave: least stock [mm] (nan: bore closed), clock-step error [mm], ranges below zero and below the cut.
+    """What one draw gave: least stock [mm] (nan: bore closed), clock-step error [mm], ranges below
+    zero and below the cut.
 
     A range is (column, depth from, depth to), shape (k, 3).
     """
@@ -139,20 +152,35 @@ def _below(out: Outcome, level: float) -> Array:
     """Ranges of one draw where the stock per side is below `level` [mm]."""
     if out.least.spot.value >= level:
         return _none()
-    return frozen(np.concatenate([beyond(out.wall, finish, out.torch, spans, level) for finish, spans in out.parts]))
+    return frozen(
+        np.concatenate(
+            [beyond(out.wall, finish, out.torch, spans, level) for finish, spans in out.parts]
+        )
+    )
 
 
 def block(scene: Scene, columns: int, first: int, last: int, begin: int = 0) -> list[Drawn]:
-    """Draws first..last-1 of a scene, of those from `begin`; stands at the top of the module so that another process could run it."""
+    """Draws first..last-1 of a scene, of those from `begin`; stands at the top of the module so
+    that another process could run it.
+    """
     job = made_ready(scene, columns)
     spreads = spreads_of(scene, job.settings)
-    return [_drawn(job, spreads, index, index - begin < ERRORS_SEEN) for index in range(first, last)]
+    return [
+        _drawn(job, spreads, index, index - begin < ERRORS_SEEN) for index in range(first, last)
+    ]
 
 
 def minima(
-    scene: Scene, columns: int, first: int, last: int, without: str = "", executor: Executor | None = None
+    scene: Scene,
+    columns: int,
+    first: int,
+    last: int,
+    without: str = "",
+    executor: Executor | None = None,
 ) -> Array:
-    """Least stock per side [mm] of draws first..last-1, one spread switched off if named; nan: the bore closes."""
+    """Least stock per side [mm] of draws first..last-1, one spread switched off if named; nan: the
+    bore closes.
+    """
     cases = [(scene, columns, k, min(k + BLOCK, last), without) for k in range(first, last, BLOCK)]
     if executor is None:
         return np.concatenate([_minima(*case) for case in cases])
@@ -164,7 +192,9 @@ def _minima(scene: Scene, columns: int, first: int, last: int, without: str) -> 
     spreads = spreads_of(scene, job.settings)
     if without:
         spreads = spreads.without(without)
-    return np.array([drawn_least(job, spreads, index, scene.confidence.seed) for index in range(first, last)])
+    return np.array(
+        [drawn_least(job, spreads, index, scene.confidence.seed) for index in range(first, last)]
+    )
 
 
 def chance(
@@ -179,9 +209,12 @@ def chance(
 ) -> Chance:
     """Probability that the job leaves at least the minimum cut everywhere, from repeated draws.
 
-    draws: exactly so many; None: after every 50 draws the exact interval is looked at, and no more are made once it
-    lies wholly above or wholly below what is asked, or [confidence] draws_most is reached. Each look uses the level
-    1 - 0.05/looks, so that all looks together are wrong at most 5 times in 100 (Bonferroni). begin: index of the first
+    draws: exactly so many; None: after every 50 draws the exact interval is looked at, and no more
+    are made once it
+    lies wholly above or wholly below what is asked, or [confidence] draws_most is reached. Each
+    look uses the level
+    1 - 0.05/looks, so that all looks together are wrong at most 5 times in 100 (Bonferroni). begin:
+    index of the first
     draw; shares: also which spread matters most. Raises SceneError when the job cannot be laid.
 
     >>> from sim.job.read import load
@@ -193,14 +226,18 @@ def chance(
         raise SceneError(f"draws = {draws}: at least 1 is needed; leave it out to stop by itself.")
     if executor is None:
         with threads() as own:
-            return chance(scene, draws, own, columns=columns, begin=begin, shares=shares, progress=progress)
+            return chance(
+                scene, draws, own, columns=columns, begin=begin, shares=shares, progress=progress
+            )
     job = made_ready(scene, columns)
     found, decided = _until_decided(scene, draws, executor, (columns, begin), progress)
     least = np.array([one.least for one in found])
     if np.isnan(least).all():
         raise closed(len(job.settings))
     cleans = int((least >= scene.cut.minimum_cut).sum())
-    edges = np.linspace(scene.bore.chamfer_entry, scene.bore.length - scene.bore.chamfer_far, CELLS[1] + 1)
+    edges = np.linspace(
+        scene.bore.chamfer_entry, scene.bore.length - scene.bore.chamfer_far, CELLS[1] + 1
+    )
     return Chance(
         scene=scene,
         asked=scene.confidence.asked,
@@ -217,19 +254,30 @@ def chance(
 
 
 def _until_decided(
-    scene: Scene, draws: int | None, executor: Executor, how: tuple[int, int], progress: Progress | None
+    scene: Scene,
+    draws: int | None,
+    executor: Executor,
+    how: tuple[int, int],
+    progress: Progress | None,
 ) -> tuple[list[Drawn], str]:
-    """Draws in order until enough, and what they decide; how: clock columns, index of the first draw."""
+    """Draws in order until enough, and what they decide; how: clock columns, index of the first
+    draw.
+    """
     columns, begin = how
     most = draws if draws is not None else scene.confidence.draws_most
     looks = math.ceil(most / BATCH)
-    cases = ((scene, columns, begin + k, begin + min(k + BLOCK, most), begin) for k in range(0, most, BLOCK))
+    cases = (
+        (scene, columns, begin + k, begin + min(k + BLOCK, most), begin)
+        for k in range(0, most, BLOCK)
+    )
     found: list[Drawn] = []
     began = time.monotonic()
     for part in in_order(block, cases, executor):
         found += part
         if progress is not None:
-            progress(len(found), most, (time.monotonic() - began) / len(found) * (most - len(found)))
+            progress(
+                len(found), most, (time.monotonic() - began) / len(found) * (most - len(found))
+            )
         if len(found) % BATCH == 0 or len(found) == most:
             decided = _decision(scene, found, 1.0 - (1.0 - LEVEL) / (looks if draws is None else 1))
             if draws is None and decided != OPEN:
@@ -263,12 +311,18 @@ def _map(job: Job, ranges: list[Array], edges: Array) -> Array:
 
 
 def variance_shares(
-    scene: Scene, executor: Executor | None = None, *, draws: int = SHARES_DRAWS, columns: int = SHARES_COLUMNS
+    scene: Scene,
+    executor: Executor | None = None,
+    *,
+    draws: int = SHARES_DRAWS,
+    columns: int = SHARES_COLUMNS,
 ) -> tuple[Share, ...]:
     """Part of each spread in the variance of the minimum, largest first.
 
-    Each spread is switched off in turn, held at its nominal value, with every other value drawn as before (common
-    random numbers); its part is the variance of the change that makes, over the sum of them all. Where the spreads
+    Each spread is switched off in turn, held at its nominal value, with every other value drawn as
+    before (common
+    random numbers); its part is the variance of the change that makes, over the sum of them all.
+    Where the spreads
     simply add up that is each one's share of the variance.
     """
     spreads = spreads_of(scene, made_ready(scene, columns).settings)
@@ -287,5 +341,7 @@ def shares_of(all_on: Array, off: Mapping[str, Array]) -> tuple[Share, ...]:
     """
     variance = {name: float(np.nanvar(all_on - without)) for name, without in off.items()}
     whole = sum(variance.values())
-    shares = [Share(name, v / whole if whole > 0.0 else 0.0, math.sqrt(v)) for name, v in variance.items()]
+    shares = [
+        Share(name, v / whole if whole > 0.0 else 0.0, math.sqrt(v)) for name, v in variance.items()
+    ]
     return tuple(sorted(shares, key=lambda s: -s.share))

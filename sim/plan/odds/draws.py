@@ -1,7 +1,10 @@
-"""Spreads in, draws out: everything random lives here, and leaves as plain values before any physics.
+"""Spreads in, draws out: everything random lives here, and leaves as plain values before any
+physics.
 
-Draw k comes from the seed and k alone, so it is the same on any number of workers and in any order. Every stream
-(a layer's turns, a layer's bead, the job's own values) has its own child of the seed, so a longer bead begins like a
+Draw k comes from the seed and k alone, so it is the same on any number of workers and in any order.
+Every stream
+(a layer's turns, a layer's bead, the job's own values) has its own child of the seed, so a longer
+bead begins like a
 shorter one, and switching one spread off leaves every other value as it was.
 """
 
@@ -45,7 +48,9 @@ JOB, TURNS, BEAD, AFTER, READ = 0, 1, 2, 3, 4
 
 @dataclass(frozen=True)
 class BeadNoise:
-    """Factors of one layer: area and width by turn (k,), area along the bead at every `step` [mm] of arc length."""
+    """Factors of one layer: area and width by turn (k,), area along the bead at every `step` [mm]
+    of arc length.
+    """
 
     q_turn: Array
     w_turn: Array
@@ -65,11 +70,16 @@ class BeadNoise:
 class Draw:
     """One job as it might turn out; plain values.
 
-    area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in; gravity: factor;
-    pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the entry and the far face;
-    size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of `ODD_HARMONICS`; law:
-    stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer [mm]; crest: how much
-    farther out [mm] crests stand than the engine finds; shared: the part of `area` that all layers have in common, less 1; wide: standard
+    area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in;
+    gravity: factor;
+    pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the
+    entry and the far face;
+    size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of
+    `ODD_HARMONICS`; law:
+    stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer
+    [mm]; crest: how much
+    farther out [mm] crests stand than the engine finds; shared: the part of `area` that all layers
+    have in common, less 1; wide: standard
     deviations by which beads are wider than they were known to be.
     """
 
@@ -93,19 +103,33 @@ class Draw:
     @property
     def nominal(self) -> bool:
         """Tell whether the wall before welding is the scene's, and no bead wider than it is there."""
-        as_set = (self.width == 1.0).all() and self.gravity == 1.0 and all((bead.w_turn == 1.0).all() for bead in self.beads)
+        as_set = (
+            (self.width == 1.0).all()
+            and self.gravity == 1.0
+            and all((bead.w_turn == 1.0).all() for bead in self.beads)
+        )
         return bool(as_set and not (self.offsets[:2].any() or self.size or self.odd[:, 0].any()))
 
     def moved(self, which: int, axis: Axis, follows: tuple[bool, bool] = (False, False)) -> Axis:
-        """An axis (0 pre-bore, 1 torch, 2 finish) set up a little off; `follows`: the pre-bore axis, at either face."""
-        off = self.offsets[which].reshape(2, 2) + self.offsets[0].reshape(2, 2) * np.array(follows)[:, None]
+        """An axis (0 pre-bore, 1 torch, 2 finish) set up a little off; `follows`: the pre-bore
+        axis, at either face.
+        """
+        off = (
+            self.offsets[which].reshape(2, 2)
+            + self.offsets[0].reshape(2, 2) * np.array(follows)[:, None]
+        )
         if not off.any():
             return axis
         (x0, y0), (x1, y1) = off.tolist()
-        return Axis((axis.entry[0] + x0, axis.entry[1] + y0), (axis.far[0] + x1, axis.far[1] + y1), axis.length)
+        return Axis(
+            (axis.entry[0] + x0, axis.entry[1] + y0),
+            (axis.far[0] + x1, axis.far[1] + y1),
+            axis.length,
+        )
 
     def grown(self, clock: Array) -> Array:
-        """How much larger [mm per side] the worn wall really is than read, at clock [rad]: all round, and the odd part.
+        """How much larger [mm per side] the worn wall really is than read, at clock [rad]: all
+        round, and the odd part.
 
         >>> quiet = draw(Spreads(), [Way(1.0, 1.0)], 1, 0)
         >>> quiet.grown(np.zeros(2)).tolist()
@@ -147,7 +171,9 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         index=index,
         area=_factor(1.0 + spreads.common * area),
         width=_factor(np.broadcast_to(width, (layers,)).copy()),
-        beads=tuple(bead_noise(spreads, way, seed, index, number) for number, way in enumerate(ways)),
+        beads=tuple(
+            bead_noise(spreads, way, seed, index, number) for number, way in enumerate(ways)
+        ),
         tie_in=_tie_in(spreads, plain[2], even[0]),
         gravity=max(1.0 + spreads.gravity * plain[3], 0.0),
         pool_run=spreads.pool_run[0] + spreads.pool_run[1] * (2.0 * even[2] - 1.0),
@@ -167,7 +193,9 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
 
 
 def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
-    """A draw with what readings after layers told: the wall as it was read, and what is left of the rest."""
+    """A draw with what readings after layers told: the wall as it was read, and what is left of the
+    rest.
+    """
     seen = spreads.seen
     if seen is None:
         return drawn
@@ -177,7 +205,11 @@ def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
     bead = np.asarray(spreads.bead_width)
     width = drawn.width
     if seen.width is not None:
-        width = _factor(width * (1.0 + bead * (seen.width + off[WIDTH])) / np.maximum(1.0 + bead * drawn.wide, LEAST))
+        width = _factor(
+            width
+            * (1.0 + bead * (seen.width + off[WIDTH]))
+            / np.maximum(1.0 + bead * drawn.wide, LEAST)
+        )
     offsets = drawn.offsets.copy()
     if seen.eccentric:
         offsets[1] = off[TORCH]
@@ -192,7 +224,9 @@ def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
 
 
 def reading_errors(seed: int, number: int, shape: tuple[int, int]) -> Array:
-    """Errors of gauge readings as plain normal values, of the `number`-th table of readings; shape (draws, values)."""
+    """Errors of gauge readings as plain normal values, of the `number`-th table of readings; shape
+    (draws, values).
+    """
     return _stream(seed, 0, READ, number).standard_normal(shape)
 
 
@@ -239,9 +273,11 @@ def nodes_along(spreads: Spreads, way: Way) -> int:
 
 
 def smooth(rng: Generator, count: int) -> Array:
-    """`count` normal values (0, 1) at nodes a quarter of the correlation length apart, smooth from node to node.
+    """`count` normal values (0, 1) at nodes a quarter of the correlation length apart, smooth from
+    node to node.
 
-    White noise under a bell of half the correlation length, so that the correlation falls to 1/e at that length:
+    White noise under a bell of half the correlation length, so that the correlation falls to 1/e at
+    that length:
     exp(-(d/length)^2), derived. Longer runs begin like shorter ones.
     """
     reach = 3 * NODES // 2  # three standard deviations

@@ -1,6 +1,7 @@
 """Many draws of one job laid together, for searches: their columns stand side by side in one wall.
 
-The same engine on the same values as one draw at a time (`outcome`), on a clock that does not change from plan
+The same engine on the same values as one draw at a time (`outcome`), on a clock that does not
+change from plan
 to plan, so that the walls the draws start from are made once.
 """
 
@@ -38,7 +39,9 @@ NOMINAL = -1  # the draw in which nothing strays
 
 @dataclass(frozen=True)
 class Standing:
-    """Walls side by side after so many layers: `place` (n,) in the list of draws asked for, and the draws."""
+    """Walls side by side after so many layers: `place` (n,) in the list of draws asked for, and the
+    draws.
+    """
 
     layers: int
     wall: Wall
@@ -59,9 +62,11 @@ class Standing:
 
 @dataclass(frozen=True)
 class Bench:
-    """Walls that `count` draws start from, columns of draw after draw, and what was drawn for beads.
+    """Walls that `count` draws start from, columns of draw after draw, and what was drawn for
+    beads.
 
-    job: a job with that wall; starts: knots, coef, count; shifts (count + 1, 4): torch axis less finish axis. The last
+    job: a job with that wall; starts: knots, coef, count; shifts (count + 1, 4): torch axis less
+    finish axis. The last
     is the nominal wall: index `NOMINAL`.
     """
 
@@ -76,7 +81,9 @@ class Bench:
 
     @classmethod
     def of(cls, job: Job, columns: int, count: int, events: Array, *, margin: float) -> Bench:
-        """Start walls of the first `count` draws about equal columns and `events` [rad], `margin` [mm] past the faces."""
+        """Start walls of the first `count` draws about equal columns and `events` [rad], `margin`
+        [mm] past the faces.
+        """
         scene, clock = job.scene, Clock.even(columns, events)
         quiet = spreads_of(scene, job.settings)
         read = job.read_on(clock, (-margin, scene.bore.length + margin))
@@ -87,21 +94,29 @@ class Bench:
             walls.append(start_drawn(job, drawn, axes, read))
             shifts[k] = shift(axes.torch, axes.finish)
         bore = scene.bore
-        spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene))
+        spans = judged_spans(
+            clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene)
+        )
         return cls(job, clock, count, _stacked(walls), shifts, np.array(spans))
 
     def least(self, scene: Scene, indices: Sequence[int]) -> Array:
-        """Least stock per side [mm] of the draws named of a scene with the same start wall; nan where the bore closes.
+        """Least stock per side [mm] of the draws named of a scene with the same start wall; nan
+        where the bore closes.
 
         Raises SceneError when the scene cannot be laid at all.
         """
         last = None
         for standing in self.after_layers(scene, indices):
             last = standing
-        return np.full(len(indices), math.nan) if last is None else self.judged(scene, last, len(indices))
+        return (
+            np.full(len(indices), math.nan)
+            if last is None
+            else self.judged(scene, last, len(indices))
+        )
 
     def after_layers(self, scene: Scene, indices: Sequence[int]) -> Iterator[Standing]:
-        """The walls of the draws named after each layer in turn, of those whose bore is not closed; layers held are passed over.
+        """The walls of the draws named after each layer in turn, of those whose bore is not closed;
+        layers held are passed over.
 
         Raises SceneError when the scene cannot be laid at all.
         """
@@ -113,7 +128,9 @@ class Bench:
         drawn = [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in alive]
         done, wall, place = self._begin(scene, alive)
         for number, setting in enumerate(settings[done:], done):
-            wall, fine = self._laid(scene, setting, number, wall, [drawn[p] for p in place], spreads)
+            wall, fine = self._laid(
+                scene, setting, number, wall, [drawn[p] for p in place], spreads
+            )
             place = place[fine]
             if not len(place):
                 return
@@ -123,19 +140,33 @@ class Bench:
         """Refuse a bead whose pool could run off the wall held. Raises SceneError."""
         reach = 2.5 * setting.bead.width + 1.5
         low, high = float(self.starts[0][0, 0]), float(self.starts[0][0, self.starts[2][0]])
-        if setting.path.depth.min() - reach < low - 1e-6 or setting.path.depth.max() + reach > high + 1e-6:
-            raise SceneError(f"a bead of {setting.bead.width:.1f} mm reaches farther past the faces than the search allows for.")
+        if (
+            setting.path.depth.min() - reach < low - 1e-6
+            or setting.path.depth.max() + reach > high + 1e-6
+        ):
+            raise SceneError(
+                f"a bead of {setting.bead.width:.1f} mm reaches farther past the faces than "
+                "the search allows for."
+            )
 
     def _start(self, indices: Counts) -> Wall:
         """The start walls of the draws named, side by side."""
         n = len(self.clock.angle)
         rows = (np.asarray(indices)[:, None] * n + np.arange(n)).ravel()
         knots, coef, count = self.starts
-        clock = Clock(np.tile(self.clock.angle, len(indices)), np.tile(self.clock.span, len(indices)))
+        clock = Clock(
+            np.tile(self.clock.angle, len(indices)), np.tile(self.clock.span, len(indices))
+        )
         return Wall(clock, knots[rows], coef[rows], count[rows])
 
     def _laid(
-        self, scene: Scene, setting: Setting, number: int, wall: Wall, drawn: list[Draw], spreads: Spreads
+        self,
+        scene: Scene,
+        setting: Setting,
+        number: int,
+        wall: Wall,
+        drawn: list[Draw],
+        spreads: Spreads,
     ) -> tuple[Wall, Array]:
         """A layer on the walls of these draws, and which of them did not close."""
         n, draws = len(self.clock.angle), len(drawn)
@@ -149,17 +180,28 @@ class Bench:
         lean = math.cos(conditions[0].inclination)
         for k, c in enumerate(conditions):
             q[k] = setting.q * area[k] * (1.0 - c.pool_run / radius[k] * np.cos(turned) * lean)
-            w[k] = setting.bead.width * width[k] * np.exp(c.gravity * setting.path.turning * np.sin(turned) * lean)
+            w[k] = (
+                setting.bead.width
+                * width[k]
+                * np.exp(c.gravity * setting.path.turning * np.sin(turned) * lean)
+            )
         height = setting.bead.height * area / width
         each = np.array(
-            [[c.tie_in, c.fusion, c.hump / h, c.hump_length / r, c.taper_length / r] for c, h, r in zip(conditions, height, radius, strict=True)]
+            [
+                [c.tie_in, c.fusion, c.hump / h, c.hump_length / r, c.taper_length / r]
+                for c, h, r in zip(conditions, height, radius, strict=True)
+            ]
         )
         noise = self._noise_of(spreads, setting, number, [d.index for d in drawn])
         step = spreads.along_length / NODES / setting.radius
         return _lay(wall, setting, (q.ravel(), w.ravel(), each), (*noise, step), draws)
 
-    def _noise_of(self, spreads: Spreads, setting: Setting, number: int, indices: list[int]) -> tuple[Array, Array, Array]:
-        """Bead noise of a layer, a row a draw; kept from plan to plan, since a longer bead begins like a shorter one."""
+    def _noise_of(
+        self, spreads: Spreads, setting: Setting, number: int, indices: list[int]
+    ) -> tuple[Array, Array, Array]:
+        """Bead noise of a layer, a row a draw; kept from plan to plan, since a longer bead begins
+        like a shorter one.
+        """
         way = Way(setting.path.turns, float(setting.path.phi[-1]) * setting.radius)
         turns, nodes = int(way.turns) + 2, nodes_along(spreads, way) if spreads.along else 1
         kept = self._noise.get(number)
@@ -167,21 +209,38 @@ class Bench:
             longer = Way(1.25 * way.turns, 1.25 * way.length)
             if self.count * nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
                 return _rows(spreads, way, self.job.scene.confidence.seed, number, indices)
-            kept = _rows(spreads, longer, self.job.scene.confidence.seed, number, [*range(self.count), NOMINAL])
+            kept = _rows(
+                spreads,
+                longer,
+                self.job.scene.confidence.seed,
+                number,
+                [*range(self.count), NOMINAL],
+            )
             self._noise[number] = kept
         q_turn, w_turn, along = kept
-        return q_turn[indices, :turns].copy(), w_turn[indices, :turns].copy(), along[indices, :nodes].copy()
+        return (
+            q_turn[indices, :turns].copy(),
+            w_turn[indices, :turns].copy(),
+            along[indices, :nodes].copy(),
+        )
 
     def hold(self, scene: Scene) -> None:
-        """Keep the walls of every draw after all layers of a scene: scenes with the same ones and more go on from there."""
+        """Keep the walls of every draw after all layers of a scene: scenes with the same ones and
+        more go on from there.
+        """
         for standing in self.after_layers(scene, [*range(self.count), NOMINAL]):
             if standing.layers == len(scene.layers):
                 self._held.append((tuple(scene.layers), standing))
 
     def _begin(self, scene: Scene, indices: Counts) -> tuple[int, Wall, Counts]:
-        """Layers that need not be laid again, the walls of the draws named after them, and which draws these are."""
+        """Layers that need not be laid again, the walls of the draws named after them, and which
+        draws these are.
+        """
         plans = tuple(scene.layers)
-        held = next((s for kept, s in self._held if plans[: len(kept)] == kept and len(plans) > len(kept)), None)
+        held = next(
+            (s for kept, s in self._held if plans[: len(kept)] == kept and len(plans) > len(kept)),
+            None,
+        )
         if held is None:
             return 0, self._start(indices), np.arange(len(indices))
         row = np.full(self.count + 1, -1)
@@ -202,14 +261,18 @@ class Bench:
         return float(standing.volumes(len(self.clock.angle), self.job.scene.bore.length)[0])
 
     def judged(self, scene: Scene, standing: Standing, draws: int) -> Array:
-        """Least stock per side [mm] (draws,) of walls as they stand after the last layer; nan where the bore closed."""
+        """Least stock per side [mm] (draws,) of walls as they stand after the last layer; nan where
+        the bore closed.
+        """
         out = np.full(draws, math.nan)
         settings = layers_settings(scene, self.job.radius)
         if standing.layers == len(settings):
             out[standing.place] = self._judged(scene, settings, standing.wall, standing.drawn)
         return out
 
-    def _judged(self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]) -> Array:
+    def _judged(
+        self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]
+    ) -> Array:
         """Least stock per side [mm] of each draw."""
         law, edge = np.array([d.law for d in drawn]), np.array([d.edge for d in drawn])
         least = self._least(wall, drawn, self.spans) - law
@@ -224,7 +287,13 @@ class Bench:
         shifts = self.shifts[[d.index for d in drawn]]
         out = np.empty((draws * n, 2))
         over_columns(
-            extreme_draws, draws, wall.clock.angle, *wall.pieces, shifts, np.tile(spans, (draws, 1, 1)), out
+            extreme_draws,
+            draws,
+            wall.clock.angle,
+            *wall.pieces,
+            shifts,
+            np.tile(spans, (draws, 1, 1)),
+            out,
         )
         return np.asarray(self.job.finish.radius - np.nanmax(out[:, 0].reshape(draws, n), axis=1))
 
@@ -238,10 +307,16 @@ def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:
     return draw(quiet, [Way(0.0, 0.0)] * layers, seed, index)
 
 
-def _rows(spreads: Spreads, way: Way, seed: int, number: int, indices: Sequence[int]) -> tuple[Array, Array, Array]:
+def _rows(
+    spreads: Spreads, way: Way, seed: int, number: int, indices: Sequence[int]
+) -> tuple[Array, Array, Array]:
     """Bead noise of the draws named, a row each; none for `NOMINAL`."""
     turns, nodes = int(way.turns) + 2, nodes_along(spreads, way) if spreads.along else 1
-    q_turn, w_turn, along = np.ones((len(indices), turns)), np.ones((len(indices), turns)), np.ones((len(indices), nodes))
+    q_turn, w_turn, along = (
+        np.ones((len(indices), turns)),
+        np.ones((len(indices), turns)),
+        np.ones((len(indices), nodes)),
+    )
     for row, k in enumerate(indices):
         if k != NOMINAL:
             bead = bead_noise(spreads, way, seed, k, number)
@@ -262,7 +337,11 @@ def _stacked(walls: list[Wall]) -> tuple[Array, Array, Counts]:
 
 
 def _lay(
-    wall: Wall, setting: Setting, bead: tuple[Array, Array, Array], noise: tuple[Array, Array, Array, float], draws: int
+    wall: Wall,
+    setting: Setting,
+    bead: tuple[Array, Array, Array],
+    noise: tuple[Array, Array, Array, float],
+    draws: int,
 ) -> tuple[Wall, Array]:
     """Lay on every draw's columns; the walls that did not close, and which they are."""
     passes = int(setting.path.turns) + 1
@@ -273,7 +352,9 @@ def _lay(
             np.empty((rows, room + 1)), np.empty((rows, room, 3)), np.zeros(rows, dtype=np.int64),
             np.empty((rows, passes)), np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=np.int64),
         )  # fmt: skip
-        over_columns(lay_draws, draws, wall.clock.angle, *wall.pieces, setting.path.kernel, bead, noise, out)
+        over_columns(
+            lay_draws, draws, wall.clock.angle, *wall.pieces, setting.path.kernel, bead, noise, out
+        )
         knots, coef, count, _, status, _ = out
         if not (status == OVERFLOW).any():
             break

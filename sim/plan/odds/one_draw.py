@@ -25,7 +25,9 @@ from sim.shop.ready_to_lay import Job, closed, cut_before
 def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
     """What rules every bead of a layer as a draw has it."""
     c = conditions(scene, setting, drawn.tie_in)
-    return replace(c, gravity=c.gravity * drawn.gravity, pool_run=drawn.pool_run, fusion=drawn.fusion)
+    return replace(
+        c, gravity=c.gravity * drawn.gravity, pool_run=drawn.pool_run, fusion=drawn.fusion
+    )
 
 
 @dataclass(frozen=True)
@@ -39,9 +41,11 @@ class StartMap:
 
 @dataclass(frozen=True)
 class Outcome:
-    """One draw laid and judged: least stock per side per column and in all [mm], and the wall it was read on.
+    """One draw laid and judged: least stock per side per column and in all [mm], and the wall it
+    was read on.
 
-    parts: finish cylinders with the depths judged against each, tighter where the draw leaves less than the engine
+    parts: finish cylinders with the depths judged against each, tighter where the draw leaves less
+    than the engine
     finds: everywhere, and at free edges.
     """
 
@@ -54,7 +58,8 @@ class Outcome:
 def outcome(job: Job, drawn: Draw) -> Outcome:
     """The job as one draw makes it turn out: the same engine on the values drawn.
 
-    The machine runs as planned: way and rotation are those of the job, whatever the draw. Raises SceneError when the
+    The machine runs as planned: way and rotation are those of the job, whatever the draw. Raises
+    SceneError when the
     metal drawn closes the bore.
     """
     axes = axes_drawn(job, drawn)
@@ -75,26 +80,41 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
 
 
 def edge_spans(scene: Scene, spans: Array, last: Setting) -> Array | None:
-    """The parts of `spans` within half a bead of a face without a run-off ring; None where both faces have one."""
+    """The parts of `spans` within half a bead of a face without a run-off ring; None where both
+    faces have one.
+    """
     half, length = 0.5 * last.bead.width, scene.bore.length
-    zones = [zone for zone, ring in (((0.0, half), scene.run_off.entry), ((length - half, length), scene.run_off.far)) if not ring]
+    zones = [
+        zone
+        for zone, ring in (
+            ((0.0, half), scene.run_off.entry),
+            ((length - half, length), scene.run_off.far),
+        )
+        if not ring
+    ]
     return np.concatenate([np.clip(spans, *zone) for zone in zones], axis=1) if zones else None
 
 
 def axes_drawn(job: Job, drawn: Draw) -> AxesOf:
-    """The axes as a draw has them; where no finish axis is given it is the pre-bore axis, and strays with it."""
+    """The axes as a draw has them; where no finish axis is given it is the pre-bore axis, and
+    strays with it.
+    """
     given = job.scene.axes
     follows = (given.finish_entry is None, given.finish_far is None)
     return AxesOf(
-        drawn.moved(0, job.axes.pre_bore), drawn.moved(1, job.axes.torch), drawn.moved(2, job.axes.finish, follows)
+        drawn.moved(0, job.axes.pre_bore),
+        drawn.moved(1, job.axes.torch),
+        drawn.moved(2, job.axes.finish, follows),
     )
 
 
 def start_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Wall:
     """The wall before welding as a draw has it, on the clock and depths of the wall as read.
 
-    The worn wall is moved against the torch axis to first order: the torch is off by tenths of a millimetre, which
-    leaves some micrometres on the flanks of a gouge, and nothing on a round wall. Knots are dropped to a micrometre.
+    The worn wall is moved against the torch axis to first order: the torch is off by tenths of a
+    millimetre, which
+    leaves some micrometres on the flanks of a gouge, and nothing on a round wall. Knots are dropped
+    to a micrometre.
     """
     scene, angle = job.scene, read.clock.angle
     (x1, y1), (x0, y0) = axes.torch.at(read.depth), job.axes.torch.at(read.depth)

@@ -8,7 +8,17 @@ import numpy as np
 
 from sim.reference.arrays import Array
 
-LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE, WIDTH, GRAVITY = 0, 1, 2, 3, slice(4, 8), 8, 9, 10, 11
+LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE, WIDTH, GRAVITY = (
+    0,
+    1,
+    2,
+    3,
+    slice(4, 8),
+    8,
+    9,
+    10,
+    11,
+)
 
 
 SEEN = 12  # what readings after layers tell of, in that order
@@ -16,11 +26,15 @@ SEEN = 12  # what readings after layers tell of, in that order
 
 @dataclass(frozen=True)
 class Seen:
-    """What is left to stray of what readings after `layers` layers told: SEEN rows, a root of the covariance.
+    """What is left to stray of what readings after `layers` layers told: SEEN rows, a root of the
+    covariance.
 
-    Rows: metal laid and bead area to come (relative), tie-in, pool run [mm], torch axis x and y at the entry and far face
-    [mm], build-up law, edge [mm], bead width [standard deviations of what was known of it], gravity (factor). tie_in,
-    eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge, width, gravity: what was found of them,
+    Rows: metal laid and bead area to come (relative), tie-in, pool run [mm], torch axis x and y at
+    the entry and far face
+    [mm], build-up law, edge [mm], bead width [standard deviations of what was known of it], gravity
+    (factor). tie_in,
+    eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge, width, gravity:
+    what was found of them,
     None where not seen; unseen rows are zero.
     """
 
@@ -39,20 +53,29 @@ class Seen:
 
     def without(self, *rows: int) -> Seen:
         """The same with some of them held at what is known."""
-        return replace(self, rows=tuple((0.0,) * SEEN if k in rows else row for k, row in enumerate(self.rows)))
+        return replace(
+            self, rows=tuple((0.0,) * SEEN if k in rows else row for k, row in enumerate(self.rows))
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
 class Spreads:
     """How far each thing strays: one standard deviation unless said, relative or mm.
 
-    common, shared: bead area of a layer, and the part of that variance all layers share; height, along, width: per
-    turn, along the bead over along_length [mm], per turn; bead_width: width of all beads together, by layer
-    (n_layers,); aspect: (low, high) factors on the width of a bead nobody measured, even in between; tie_in: nominal,
-    tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal and half width
-    [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at each face; reading:
-    on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the stock per side [mm]; edge: most that a
-    free edge slumps a layer [mm], even from nothing; crest: crests against the law [mm]; seen: what readings after layers told.
+    common, shared: bead area of a layer, and the part of that variance all layers share; height,
+    along, width: per
+    turn, along the bead over along_length [mm], per turn; bead_width: width of all beads together,
+    by layer
+    (n_layers,); aspect: (low, high) factors on the width of a bead nobody measured, even in
+    between; tie_in: nominal,
+    tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal
+    and half width
+    [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at
+    each face; reading:
+    on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the
+    stock per side [mm]; edge: most that a
+    free edge slumps a layer [mm], even from nothing; crest: crests against the law [mm]; seen: what
+    readings after layers told.
     """
 
     common: float = 0.0
@@ -86,7 +109,11 @@ class Spreads:
             "common cause": {"common": 0.0},
             "bead to bead": {"height": 0.0},
             "along the bead": {"along": 0.0},
-            "bead width": {"width": 0.0, "bead_width": (0.0,) * len(self.bead_width), "aspect": (1.0, 1.0)},
+            "bead width": {
+                "width": 0.0,
+                "bead_width": (0.0,) * len(self.bead_width),
+                "aspect": (1.0, 1.0),
+            },
             "tie-in": {"tie_in_spread": 0.0},
             "gravity": {"gravity": 0.0},
             "pool run": {"pool_run": (self.pool_run[0], 0.0)},
@@ -100,7 +127,6 @@ class Spreads:
         held = self.seen.without(*HELD.get(name, ())) if self.seen is not None else None
         return replace(self, **off[name], seen=held)  # type: ignore[arg-type]
 
-
     def off(self) -> Spreads:
         """Nothing strays: what is drawn from these is the nominal job."""
         out = self
@@ -109,7 +135,15 @@ class Spreads:
         return out
 
 
-HELD = {"common cause": (LAID, TO_COME), "tie-in": (TIE_IN,), "pool run": (POOL_RUN,), "axes": (4, 5, 6, 7), "build-up law": (LAW, EDGE), "bead width": (WIDTH,), "gravity": (GRAVITY,)}
+HELD = {
+    "common cause": (LAID, TO_COME),
+    "tie-in": (TIE_IN,),
+    "pool run": (POOL_RUN,),
+    "axes": (4, 5, 6, 7),
+    "build-up law": (LAW, EDGE),
+    "bead width": (WIDTH,),
+    "gravity": (GRAVITY,),
+}
 
 
 GROUPS = (

@@ -33,7 +33,9 @@ from sim.set_up.layers import Setting
 
 
 def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
-    """How far everything may stray in this job: the scene's [spread], and what was measured and how well."""
+    """How far everything may stray in this job: the scene's [spread], and what was measured and how
+    well.
+    """
     s, p, tie_in = scene.spread, scene.process, tie_in_of(scene)
     known = DEFAULTS["bead.aspect"]
     aspect = tuple(math.sqrt(ratio / known.value) for ratio in (known.low, known.high))
@@ -49,7 +51,12 @@ def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
         tie_in=tie_in.nominal,
         tie_in_spread=_tie_in_spread(scene, tie_in),
         gravity=s.gravity,
-        pool_run=(p.pool_run if scene.update is None or scene.update.pool_run is None else scene.update.pool_run, s.pool_run),
+        pool_run=(
+            p.pool_run
+            if scene.update is None or scene.update.pool_run is None
+            else scene.update.pool_run,
+            s.pool_run,
+        ),
         fusion=(p.depth_of_fusion, s.fusion),
         axes=(s.pre_bore_axis, s.torch_axis, s.finish_axis),
         crest=s.crest,
@@ -63,7 +70,11 @@ def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
 
 def _seen(known: Known) -> Seen:
     """What is left to stray after readings, from the spreads and correlations kept in the scene."""
-    held = [LAID, TO_COME] + [TIE_IN] * (known.tie_in is not None) + ([POOL_RUN, 4, 5, 6, 7] if known.torch else [])
+    held = (
+        [LAID, TO_COME]
+        + [TIE_IN] * (known.tie_in is not None)
+        + ([POOL_RUN, 4, 5, 6, 7] if known.torch else [])
+    )
     held += [LAW] * (known.law is not None) + [EDGE] * (known.edge is not None)
     held += [WIDTH] * (known.width is not None) + [GRAVITY] * (known.gravity is not None)
     torch = known.torch_spread or (0.0,) * 4
@@ -78,14 +89,25 @@ def _seen(known: Known) -> Seen:
     value, vector = np.linalg.eigh(correlation)
     rows = np.zeros((SEEN, SEEN))
     rows[np.ix_(held, held)] = spread[:, None] * vector * np.sqrt(np.maximum(value, 0.0))
-    return Seen(known.layers, tuple(map(tuple, rows.tolist())), known.tie_in is not None, bool(known.torch), known.law, known.edge, known.width, known.gravity)
+    return Seen(
+        known.layers,
+        tuple(map(tuple, rows.tolist())),
+        known.tie_in is not None,
+        bool(known.torch),
+        known.law,
+        known.edge,
+        known.width,
+        known.gravity,
+    )
 
 
 @lru_cache(16)
 def unseen(source: ReadingsSource | None, bore: Bore) -> float:
-    """Largest odd part [mm per side] of the wear that two-point readings cannot see; 0 where nothing is unseen.
+    """Largest odd part [mm per side] of the wear that two-point readings cannot see; 0 where
+    nothing is unseen.
 
-    On average over the wall: metal does not grow, so no side holds more than all of the wear read there.
+    On average over the wall: metal does not grow, so no side holds more than all of the wear read
+    there.
     """
     if source is None or source.found.kind != "diameter":
         return 0.0
@@ -97,11 +119,15 @@ def unseen(source: ReadingsSource | None, bore: Bore) -> float:
 
 
 def _common(scene: Scene) -> float:
-    """Spread of the bead area of a layer; where the measured bead is believed, its own errors come on top."""
+    """Spread of the bead area of a layer; where the measured bead is believed, its own errors come
+    on top.
+    """
     plate = scene.bead
     if plate is None or area_factor(scene) == 1.0:
         return scene.spread.common
-    return math.hypot(scene.spread.common, plate.width_error / plate.width, plate.height_error / plate.height)
+    return math.hypot(
+        scene.spread.common, plate.width_error / plate.width, plate.height_error / plate.height
+    )
 
 
 def _tie_in_spread(scene: Scene, tie_in: TieIn) -> float | None:
@@ -113,22 +139,30 @@ def _tie_in_spread(scene: Scene, tie_in: TieIn) -> float | None:
 
 
 def _width_error(scene: Scene, setting: Setting) -> float:
-    """Relative error of the bead width of a layer: as measured, and away from those settings by the law as well.
+    """Relative error of the bead width of a layer: as measured, and away from those settings by the
+    law as well.
 
-    The law's own spread is taken whole from a quarter more or less wire feed or travel on, in proportion before.
+    The law's own spread is taken whole from a quarter more or less wire feed or travel on, in
+    proportion before.
     """
     plate = scene.bead
     if plate is None:
         return 0.0
-    return math.hypot(plate.width_error / plate.width, scene.spread.width_law * away_from_plate(scene, setting))
+    return math.hypot(
+        plate.width_error / plate.width, scene.spread.width_law * away_from_plate(scene, setting)
+    )
 
 
 def away_from_plate(scene: Scene, setting: Setting) -> float:
-    """How far a layer's settings lie from those of the measured bead: 0 at them, 1 from a quarter away on."""
+    """How far a layer's settings lie from those of the measured bead: 0 at them, 1 from a quarter
+    away on.
+    """
     plate = scene.bead
     if plate is None:
         return 1.0
-    off = abs(math.log(setting.plan.wire_feed / plate.wire_feed)) + abs(math.log(setting.travel / plate.travel))
+    off = abs(math.log(setting.plan.wire_feed / plate.wire_feed)) + abs(
+        math.log(setting.travel / plate.travel)
+    )
     return min(off / math.log(1.25), 1.0)
 
 

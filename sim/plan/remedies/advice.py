@@ -1,6 +1,8 @@
-"""What would make it clean up, for the stage the job is at: changes to the scene, each one simulated.
+"""What would make it clean up, for the stage the job is at: changes to the scene, each one
+simulated.
 
-Before the arc everything may change; after a layer only what is still to come; after the finish cut a local weld or
+Before the arc everything may change; after a layer only what is still to come; after the finish cut
+a local weld or
 the next size. The smallest change that works is found, not stepped to.
 """
 
@@ -34,7 +36,8 @@ from sim.shop.run import simulate
 
 @dataclass(frozen=True)
 class Remedy:
-    """One change that was simulated: scene keys and values, the result it gives, what it costs more.
+    """One change that was simulated: scene keys and values, the result it gives, what it costs
+    more.
 
     extra_wire [mm3], extra_time: arc time [s]; both against the job as it stands.
     """
@@ -60,7 +63,8 @@ class Advice:
 
 
 def remedies(result: Result) -> Advice:
-    """Every remedy that fits the stage of the job, simulated; best first (works, then least extra wire, then time).
+    """Every remedy that fits the stage of the job, simulated; best first (works, then least extra
+    wire, then time).
 
     Remedies that do not reach a clean-up by themselves are listed after those that do.
     """
@@ -69,15 +73,35 @@ def remedies(result: Result) -> Advice:
         return Advice((), "nothing is needed: it cleans up on the numbers given")
     finders: list[Callable[[Result], Iterator[Change]]]
     if scene.job.stage == BEFORE:
-        finders = [closer_pitch, more_layers, closing_turns, step_instead, start_shift, partial_layer, finish_axis, pre_bore, next_size]
+        finders = [
+            closer_pitch,
+            more_layers,
+            closing_turns,
+            step_instead,
+            start_shift,
+            partial_layer,
+            finish_axis,
+            pre_bore,
+            next_size,
+        ]
     elif scene.job.stage == AFTER:
         finders = [local_weld, next_size]
     else:
         finders = [closer_pitch, more_layers, partial_layer, finish_axis, next_size]
     with ThreadPoolExecutor(2) as pool:
-        found = [one for some in pool.map(lambda find: _tried(result, find), finders) for one in some]
-    better = [r for r in found if r.works or r.result.stock.spot.value > result.stock.spot.value + 0.02]
-    better.sort(key=lambda r: (not r.works, r.extra_wire if r.works else -r.result.stock.spot.value, r.extra_time))
+        found = [
+            one for some in pool.map(lambda find: _tried(result, find), finders) for one in some
+        ]
+    better = [
+        r for r in found if r.works or r.result.stock.spot.value > result.stock.spot.value + 0.02
+    ]
+    better.sort(
+        key=lambda r: (
+            not r.works,
+            r.extra_wire if r.works else -r.result.stock.spot.value,
+            r.extra_time,
+        )
+    )
     return Advice(tuple(better), "" if any(r.works for r in better) else _binds(result, better))
 
 
@@ -105,10 +129,19 @@ def _total(result: Result, of: Callable[..., float]) -> float:
 def _binds(result: Result, found: list[Remedy]) -> str:
     """Why nothing within limits helps."""
     if result.scene.bead is None and result.stock.spot.value > result.scene.cut.minimum_cut:
-        return "nothing but a measured bead: lay one on a plate, measure width and height, and put them in [bead]"
+        return (
+            "nothing but a measured bead: lay one on a plate, measure width and height, and put "
+            "them in [bead]"
+        )
     if found:
         best = max(found, key=lambda r: r.result.stock.spot.value)
-        return f"no single change cleans it up; the nearest is: {best.words} ({best.result.stock.spot.value:.2f} mm per side)"
+        return (
+            f"no single change cleans it up; the nearest is: {best.words} "
+            f"({best.result.stock.spot.value:.2f} mm per side)"
+        )
     if result.scene.job.stage == AFTER:
-        return "a local weld does not reach the spot from here and no larger size is allowed; add next_sizes to [bore]"
+        return (
+            "a local weld does not reach the spot from here and no larger size is allowed; add "
+            "next_sizes to [bore]"
+        )
     return "no change within limits raises the least stock; more than one thing must change"

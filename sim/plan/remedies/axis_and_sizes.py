@@ -16,11 +16,17 @@ from sim.shop.result import Result
 
 
 def finish_axis(result: Result) -> Iterator[Change]:
-    """The finish axis moved and tilted within its location zone so that the least stock is as large as it can be."""
+    """The finish axis moved and tilted within its location zone so that the least stock is as large
+    as it can be.
+    """
     zone = result.scene.bore.location_zone
     if zone <= 0.0:
         return
-    edges = np.linspace(result.scene.bore.chamfer_entry, result.scene.bore.length - result.scene.bore.chamfer_far, 41)
+    edges = np.linspace(
+        result.scene.bore.chamfer_entry,
+        result.scene.bore.length - result.scene.bore.chamfer_far,
+        41,
+    )
     straight = _about_drawing(result)
     cells = stock_cells(result.layers[-1].wall, straight, result.axes.torch, edges, 72)
     length = result.scene.bore.length
@@ -46,7 +52,9 @@ def _about_drawing(result: Result) -> Any:
 
 
 def pre_bore(result: Result) -> Iterator[Change]:
-    """The largest smaller pre-bore that cleans up and still leaves weld everywhere under the finished surface."""
+    """The largest smaller pre-bore that cleans up and still leaves weld everywhere under the
+    finished surface.
+    """
     scene, (suffix, inch) = result.scene, _unit(result.scene)
     if scene.pre_bore is None:
         return
@@ -56,9 +64,14 @@ def pre_bore(result: Result) -> Iterator[Change]:
     def change(less: float) -> dict[str, Any]:
         return {f"pre_bore.diameter{suffix}": round((now - less) / inch, 6)}
 
-    found = smallest(lambda less: enough(scene, change(less)), 0.0, max(now - least, 0.0), step=step)
+    found = smallest(
+        lambda less: enough(scene, change(less)), 0.0, max(now - least, 0.0), step=step
+    )
     if found is not None:
-        yield f"pre-bore {(now - found) / inch:g} {suffix[1:]} on diameter instead of {now / inch:g}", change(found)
+        yield (
+            f"pre-bore {(now - found) / inch:g} {suffix[1:]} on diameter instead of {now / inch:g}",
+            change(found),
+        )
 
 
 def next_size(result: Result) -> Iterator[Change]:
@@ -69,7 +82,9 @@ def next_size(result: Result) -> Iterator[Change]:
         for limit in ("lower_limit", "upper_limit"):
             held = getattr(scene.bore, limit)
             if held is not None:
-                change[f"bore.{limit}{suffix}"] = round((held + size - scene.bore.final_diameter) / inch, 9)
+                change[f"bore.{limit}{suffix}"] = round(
+                    (held + size - scene.bore.final_diameter) / inch, 9
+                )
         if enough(scene, change):
             yield f"the next size: {size / inch:g} {suffix[1:]} on diameter", change
             return

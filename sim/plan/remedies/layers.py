@@ -45,7 +45,9 @@ def more_layers(result: Result) -> Iterator[Change]:
     """The fewest further layers like the last that clean up, up to four."""
     scene, last = result.scene, len(result.scene.layer)
     repeat = scene.layer[-1].repeat
-    found = smallest(lambda n: enough(scene, {f"layer.{last}.repeat": repeat + round(n)}), 0.0, 4.0, step=1.0)
+    found = smallest(
+        lambda n: enough(scene, {f"layer.{last}.repeat": repeat + round(n)}), 0.0, 4.0, step=1.0
+    )
     n = 1 if found is None else round(found)
     words = "one more layer" if n == 1 else f"{n} more layers"
     yield f"{words} like the last", {f"layer.{last}.repeat": repeat + n}
@@ -59,7 +61,10 @@ def closing_turns(result: Result) -> Iterator[Change]:
     ]  # fmt: skip
     if bare:
         keys = ("closing_start", "closing_end")
-        yield "a closing turn at each end of every layer", {f"layer.{k}.{key}": 1 for k in bare for key in keys}
+        yield (
+            "a closing turn at each end of every layer",
+            {f"layer.{k}.{key}": 1 for k in bare for key in keys},
+        )
 
 
 def step_instead(result: Result) -> Iterator[Change]:
@@ -80,14 +85,26 @@ def partial_layer(result: Result) -> Iterator[Change]:
         return
     reach = 1.5 * result.settings[-1].bead.width
     spots = result.thin_spots or _thin(result)
-    low = max(min(s.depth_from for s in spots) - reach, layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)[0])
-    high = min(max(s.depth_to for s in spots) + reach, layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)[1])
+    low = max(
+        min(s.depth_from for s in spots) - reach,
+        layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)[0],
+    )
+    high = min(
+        max(s.depth_to for s in spots) + reach,
+        layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)[1],
+    )
     for part in _ends_apart(result, low, high, reach):
-        words = f"a partial layer from {_say(result, part[0][0])} to {_say(result, part[0][1])} deep" if len(part) == 1 else "partial layers at both ends"
+        words = (
+            f"a partial layer from {_say(result, part[0][0])} to {_say(result, part[0][1])} deep"
+            if len(part) == 1
+            else "partial layers at both ends"
+        )
         yield words, _new_layers(result, part)
 
 
-def _ends_apart(result: Result, low: float, high: float, reach: float) -> Iterator[list[tuple[float, float]]]:
+def _ends_apart(
+    result: Result, low: float, high: float, reach: float
+) -> Iterator[list[tuple[float, float]]]:
     """One range over all the spots, or one at either end where the middle is sound."""
     length = result.scene.bore.length
     if high - low < 0.67 * length:

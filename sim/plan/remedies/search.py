@@ -25,7 +25,9 @@ Change = tuple[str, dict[str, Any]]
 
 
 def enough(scene: Scene, change: Mapping[str, Any]) -> bool:
-    """Tell whether the changed scene leaves the minimum cut by the model and metal everywhere by the pessimist."""
+    """Tell whether the changed scene leaves the minimum cut by the model and metal everywhere by
+    the pessimist.
+    """
     try:
         least, pessimist = least_of(changed(scene, change), SEARCH_COLUMNS)
     except SceneError:
@@ -33,8 +35,11 @@ def enough(scene: Scene, change: Mapping[str, Any]) -> bool:
     return least >= scene.cut.minimum_cut + SEARCH_MARGIN and pessimist >= SEARCH_MARGIN
 
 
-def smallest(works: Callable[[float], bool], low: float, high: float, *, step: float) -> float | None:
-    """The smallest value between low and high that works, to a multiple of `step`; None when high does not.
+def smallest(
+    works: Callable[[float], bool], low: float, high: float, *, step: float
+) -> float | None:
+    """The smallest value between low and high that works, to a multiple of `step`; None when high
+    does not.
 
     By bisection: what works at a value is taken to work above it.
 
@@ -61,7 +66,9 @@ def _unit(scene: Scene) -> tuple[str, float]:
 
 
 def _open_entries(result: Result) -> tuple[int, dict[str, Any]]:
-    """Number of the first [[layer]] entry that may still change, and the keys that split it off what is laid."""
+    """Number of the first [[layer]] entry that may still change, and the keys that split it off
+    what is laid.
+    """
     done = result.scene.job.layers_done if result.scene.job.stage != BEFORE else 0
     number = 0
     for plan in result.scene.layer:
@@ -85,12 +92,18 @@ def _thin(result: Result) -> list[Any]:
     from sim.bore.low_spots import low_spots
 
     wall = result.layers[-1].wall
-    return low_spots(wall, result.finish, result.axes.torch, result.spans, level=result.scene.cut.minimum_cut)
+    return low_spots(
+        wall, result.finish, result.axes.torch, result.spans, level=result.scene.cut.minimum_cut
+    )
 
 
 def _new_layers(result: Result, ranges: list[tuple[float, float]], **more: Any) -> dict[str, Any]:
     """New [[layer]] entries like the last one, over these depths."""
-    plan, number, (suffix, inch) = result.scene.layer[-1], len(result.scene.layer), _unit(result.scene)
+    plan, number, (suffix, inch) = (
+        result.scene.layer[-1],
+        len(result.scene.layer),
+        _unit(result.scene),
+    )
     start = (plan.start_at + plan.repeat * plan.shift) % TURN
     change: dict[str, Any] = {}
     for k, (low, high) in enumerate(ranges, number + 1):

@@ -25,7 +25,10 @@ METAL, TIME, COST = AIMS = ("metal", "time", "cost")
 SEARCH_COLUMNS, CONFIRM_COLUMNS, FINE_COLUMNS = 60, 120, 180
 
 
-DRAWS, CONFIRM = 200, 300  # draws of the search; further draws, on a finer clock, that confirm the winner
+DRAWS, CONFIRM = (
+    200,
+    300,
+)  # draws of the search; further draws, on a finer clock, that confirm the winner
 
 
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
@@ -36,7 +39,8 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Kind:
-    """A plan but for its turns: layers, advance, wire feed and travel [mm/s], start shift [rad], closing turns.
+    """A plan but for its turns: layers, advance, wire feed and travel [mm/s], start shift [rad],
+    closing turns.
 
     lean: turns of the first layer where it has fewer than the others, else 0.
     """
@@ -52,9 +56,11 @@ class Kind:
 
 @dataclass(frozen=True)
 class Search:
-    """What every step of the search needs: the job, its limits, a job with the same wall, the draws' start walls.
+    """What every step of the search needs: the job, its limits, a job with the same wall, the
+    draws' start walls.
 
-    faults: why kinds could not be, as they were found; spare: a standard error more of the draws must clean up than asked.
+    faults: why kinds could not be, as they were found; spare: a standard error more of the draws
+    must clean up than asked.
     """
 
     scene: Scene
@@ -76,10 +82,15 @@ class Search:
         """The search in a scene, within limits: the walls its draws start from are made here, once."""
         like = made_ready(_one_layer(scene), SEARCH_COLUMNS)
         feed, travel = limits.wire_feed[1], limits.travel[0]
-        width = max(bead_at(scene, feed, travel).width, *(s.bead.width for s in settings(scene, like.radius)))
+        width = max(
+            bead_at(scene, feed, travel).width,
+            *(s.bead.width for s in settings(scene, like.radius)),
+        )
         starts = np.array([scene.layer[-1].start_at + 0.5 * math.pi * k for k in range(4)])
         margin = 2.5 * width + 1.5 + 60.0
-        search = cls(scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin))
+        search = cls(
+            scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin)
+        )
         if not search.kept:
             return search
         laid = replace(scene, layer=tuple(search.kept))
@@ -95,7 +106,11 @@ class Search:
     @property
     def kept(self) -> list[LayerPlan]:
         """Layers already laid."""
-        return self.scene.layers[: self.scene.job.layers_done] if self.scene.job.stage == BETWEEN else []
+        return (
+            self.scene.layers[: self.scene.job.layers_done]
+            if self.scene.job.stage == BETWEEN
+            else []
+        )
 
     def bead(self, kind: Kind) -> Bead:
         """The bead of a kind on a flat."""
@@ -110,12 +125,18 @@ class Search:
         """Closest and widest pitch [mm] within bead overlap and the machine."""
         width = self.bead(kind).width
         least, most = self.limits.overlap
-        return max(width * (1.0 - most), self.limits.pitch[0]), min(width * (1.0 - least), self.limits.pitch[1])
+        return max(width * (1.0 - most), self.limits.pitch[0]), min(
+            width * (1.0 - least), self.limits.pitch[1]
+        )
 
     def pitch(self, kind: Kind, turns: float) -> float:
-        """Pitch [mm] of so many turns, as a machine is set: a step a little long, so that no sliver is left over."""
+        """Pitch [mm] of so many turns, as a machine is set: a step a little long, so that no sliver
+        is left over.
+        """
         exact = self.span(kind) / turns
-        return math.ceil(exact * 1000.0 - 1e-6) / 1000.0 if kind.advance == "step" else round(exact, 3)
+        return (
+            math.ceil(exact * 1000.0 - 1e-6) / 1000.0 if kind.advance == "step" else round(exact, 3)
+        )
 
     def planned(self, kind: Kind, turns: float) -> Scene:
         """The scene with the layers of a kind at so many turns."""
@@ -130,7 +151,9 @@ class Search:
         if not kind.lean:
             return replace(self.scene, layer=(*kept, layer))
         first = replace(layer, repeat=1, pitch=self.pitch(kind, kind.lean))
-        others = replace(layer, repeat=kind.layers - 1, start_at=(start + kind.shift) % (2.0 * math.pi))
+        others = replace(
+            layer, repeat=kind.layers - 1, start_at=(start + kind.shift) % (2.0 * math.pi)
+        )
         return replace(self.scene, layer=(*kept, first, others))
 
     def price(self, wire: float, arc_time: float, layers: int) -> float:
@@ -141,11 +164,14 @@ class Search:
         if self.by == TIME:
             return hours
         p = self.scene.plan
-        return wire * self.scene.wire.density / 1000.0 * (p.wire_price or 0.0) + hours / 3600.0 * (p.hour_price or 0.0)
+        return wire * self.scene.wire.density / 1000.0 * (p.wire_price or 0.0) + hours / 3600.0 * (
+            p.hour_price or 0.0
+        )
 
 
 def next_start(kept: Sequence[LayerPlan], shift: float) -> float:
-    """Start clock [rad] of the next layer: a quarter turn on from the last or more, where the fewest started, so that humps do not pile up.
+    """Start clock [rad] of the next layer: a quarter turn on from the last or more, where the
+    fewest started, so that humps do not pile up.
 
     >>> layers = [LayerPlan(wire_feed=1.0, pitch=3.0, travel=7.0, start_at=a) for a in (0.0, math.pi, 0.0)]
     >>> round(next_start(layers, math.pi), 3)
@@ -160,7 +186,9 @@ def next_start(kept: Sequence[LayerPlan], shift: float) -> float:
 
 
 def kinds(search: Search) -> list[Kind]:
-    """Kinds worth a look: layers from the fewest that could do, both advances, a few settings within the limits."""
+    """Kinds worth a look: layers from the fewest that could do, both advances, a few settings
+    within the limits.
+    """
     out: list[Kind] = []
     feed, travel = _settings_known(search.scene)
     for wire_feed in _values(search.limits.wire_feed, feed, 3):
@@ -169,12 +197,17 @@ def kinds(search: Search) -> list[Kind]:
             fewest = _fewest_layers(search, kind)
             for n in range(fewest, min(fewest + EXTRA_LAYERS, search.limits.layers_most) + 1):
                 out.append(replace(kind, layers=n))
-                out += [replace(kind, layers=n, advance="spiral", closing=c) for c in _closings(search.scene)]
+                out += [
+                    replace(kind, layers=n, advance="spiral", closing=c)
+                    for c in _closings(search.scene)
+                ]
     return out
 
 
 def _closings(scene: Scene) -> list[tuple[int, int]]:
-    """Closing turns worth a look: one at either end, two where the free edge needs them, none over a run-off ring."""
+    """Closing turns worth a look: one at either end, two where the free edge needs them, none over
+    a run-off ring.
+    """
     ring = scene.run_off
     out = [(1, 1), (2, 1), (2, 2)]
     if ring.entry or ring.far:
@@ -195,7 +228,9 @@ def _values(span: tuple[float, float], known: float, count: int) -> list[float]:
 
 
 def _fewest_layers(search: Search, kind: Kind) -> int:
-    """Fewest layers whose metal, at the closest pitch, could bring the mean wall past the finish and the cut."""
+    """Fewest layers whose metal, at the closest pitch, could bring the mean wall past the finish
+    and the cut.
+    """
     bead, closest = search.bead(kind), search.pitch_range(kind)[0]
     target = search.like.finish.radius - search.scene.cut.minimum_cut
     radius, count = _radius_now(search), 0
@@ -220,7 +255,8 @@ def _after(radius: float, area: float, pitch: float) -> float:
 
 
 def enough_draws(asked: float, draws: int) -> int:
-    """Draws that must clean up: the part asked and one standard error of it more, so that the truth is rarely less.
+    """Draws that must clean up: the part asked and one standard error of it more, so that the truth
+    is rarely less.
 
     >>> enough_draws(0.95, 200)
     194
@@ -232,14 +268,23 @@ def variations(search: Search, kind: Kind) -> list[Kind]:
     """The same kind with another start shift."""
     if kind.layers == 1:
         return []
-    return [replace(kind, shift=shift) for shift in (0.0, 0.5 * math.pi, math.pi) if shift != kind.shift]
+    return [
+        replace(kind, shift=shift) for shift in (0.0, 0.5 * math.pi, math.pi) if shift != kind.shift
+    ]
 
 
 def _one_layer(scene: Scene) -> Scene:
     """The scene with one plain layer, to know the wall it starts from."""
     feed, travel = _settings_known(scene)
     layer = replace(
-        scene.layer[-1], repeat=1, wire_feed=feed, travel=travel, rotation=None, turn_time=None, only_from=None, only_to=None
+        scene.layer[-1],
+        repeat=1,
+        wire_feed=feed,
+        travel=travel,
+        rotation=None,
+        turn_time=None,
+        only_from=None,
+        only_to=None,
     )
     return replace(scene, layer=(layer,), job=replace(scene.job, layers_done=0))
 
@@ -250,5 +295,8 @@ def neighbours(search: Search, kind: Kind) -> list[Kind]:
     low, high = search.limits.travel
     if high > low:
         ratio = (high / low) ** 0.25
-        out += [replace(kind, travel=round(min(max(kind.travel * f, low), high) * 60.0) / 60.0) for f in (1.0 / ratio, ratio)]
+        out += [
+            replace(kind, travel=round(min(max(kind.travel * f, low), high) * 60.0) / 60.0)
+            for f in (1.0 / ratio, ratio)
+        ]
     return out

@@ -29,7 +29,8 @@ class Limits:
 
     @classmethod
     def of(cls, scene: Scene) -> Limits:
-        """The limits of a scene; without a range of its own, travel stays near the settings measured.
+        """The limits of a scene; without a range of its own, travel stays near the settings
+        measured.
 
         Raises SceneError where a range asked for lies outside the qualified procedure's.
         """
@@ -37,8 +38,16 @@ class Limits:
         return cls(
             overlap=(p.overlap_least, p.overlap_most),
             layers_most=p.layers_most,
-            travel=_within("travel", _given(p.travel_least, p.travel_most, _near(scene, travel)), _travel_qualified(scene)),
-            wire_feed=_within("wire feed", _given(p.wire_feed_least, p.wire_feed_most, (feed, feed)), _feed_qualified(scene)),
+            travel=_within(
+                "travel",
+                _given(p.travel_least, p.travel_most, _near(scene, travel)),
+                _travel_qualified(scene),
+            ),
+            wire_feed=_within(
+                "wire feed",
+                _given(p.wire_feed_least, p.wire_feed_most, (feed, feed)),
+                _feed_qualified(scene),
+            ),
             rotation=_given(p.rotation_least, p.rotation_most, _dialled(scene)),
             pitch=_given(p.pitch_least, p.pitch_most, (0.0, math.inf)),
             tip_clear=default("limit.tip_clear"),
@@ -49,17 +58,25 @@ class Limits:
         """Each limit by itself taken away, with its name."""
         wide = (0.0, math.inf)
         yield "most bead overlap", replace(self, overlap=(self.overlap[0], 0.75))
-        yield "least bead overlap", replace(self, overlap=(min(self.overlap[0], 0.0), self.overlap[1]))
+        yield (
+            "least bead overlap",
+            replace(self, overlap=(min(self.overlap[0], 0.0), self.overlap[1])),
+        )
         yield "most layers", replace(self, layers_most=2 * self.layers_most + 4)
         yield "travel speed", replace(self, travel=(0.5 * self.travel[0], 1.6 * self.travel[1]))
-        yield "wire feed", replace(self, wire_feed=(0.6 * self.wire_feed[0], 1.6 * self.wire_feed[1]))
+        yield (
+            "wire feed",
+            replace(self, wire_feed=(0.6 * self.wire_feed[0], 1.6 * self.wire_feed[1])),
+        )
         yield "rotation of the machine", replace(self, rotation=wide)
         yield "feed per turn of the machine", replace(self, pitch=wide)
         yield "contact-tip distance over humps", replace(self, tip_clear=-math.inf)
         yield "smallest bore of the head", replace(self, smallest_bore=0.0)
 
 
-def _given(low: float | None, high: float | None, usual: tuple[float, float]) -> tuple[float, float]:
+def _given(
+    low: float | None, high: float | None, usual: tuple[float, float]
+) -> tuple[float, float]:
     """A range as given; an end left out is the usual one, but no tighter than the end given."""
     if low is None and high is None:
         return usual
@@ -68,13 +85,19 @@ def _given(low: float | None, high: float | None, usual: tuple[float, float]) ->
     return least, most
 
 
-def _within(what: str, span: tuple[float, float], qualified: tuple[float, float]) -> tuple[float, float]:
-    """The part of a range [mm/s] inside the qualified procedure's. Raises SceneError when there is none."""
+def _within(
+    what: str, span: tuple[float, float], qualified: tuple[float, float]
+) -> tuple[float, float]:
+    """The part of a range [mm/s] inside the qualified procedure's. Raises SceneError when there is
+    none.
+    """
     low, high = max(span[0], qualified[0]), min(span[1], qualified[1])
     if low > high * (1.0 + 1e-9):
         raise SceneError(
-            f"plan: {what} {60 * span[0]:.0f} to {60 * span[1]:.0f} mm/min lies outside the qualified procedure's {60 * qualified[0]:.0f} to "
-            f"{60 * qualified[1]:.0f} mm/min: give a range in [plan] inside it, or measure a bead there."
+            f"plan: {what} {60 * span[0]:.0f} to {60 * span[1]:.0f} mm/min lies outside the "
+            f"qualified procedure's {60 * qualified[0]:.0f} to "
+            f"{60 * qualified[1]:.0f} mm/min: give a range in [plan] inside it, or measure a "
+            "bead there."
         )
     return low, high
 
@@ -86,9 +109,14 @@ def _feed_qualified(scene: Scene) -> tuple[float, float]:
 
 
 def _travel_qualified(scene: Scene) -> tuple[float, float]:
-    """Travel speeds [mm/s] inside the qualified procedure, its heat input and arc energy among them where volts and amps are known."""
+    """Travel speeds [mm/s] inside the qualified procedure, its heat input and arc energy among them
+    where volts and amps are known.
+    """
     p, e = scene.procedure, scene.electrical
-    slowest, fastest = [p.travel_least or 0.0], [math.inf if p.travel_most is None else p.travel_most]
+    slowest, fastest = (
+        [p.travel_least or 0.0],
+        [math.inf if p.travel_most is None else p.travel_most],
+    )
     if e.voltage is not None and e.current is not None:
         for part, least, most in (
             (e.thermal_efficiency, p.heat_input_least, p.heat_input_most),
@@ -107,7 +135,9 @@ def _dialled(scene: Scene) -> tuple[float, float]:
 
 
 def _settings_known(scene: Scene) -> tuple[float, float]:
-    """Wire feed and travel [mm/s] at which the bead is known: the measured plate's, else those of the last layer."""
+    """Wire feed and travel [mm/s] at which the bead is known: the measured plate's, else those of
+    the last layer.
+    """
     if scene.bead is not None:
         return scene.bead.wire_feed, scene.bead.travel
     plan = scene.layer[-1]
@@ -116,7 +146,9 @@ def _settings_known(scene: Scene) -> tuple[float, float]:
 
 
 def _near(scene: Scene, travel: float) -> tuple[float, float]:
-    """Travel speeds [mm/s] near a known one, and where gravity pulls, not beyond where its pull was measured."""
+    """Travel speeds [mm/s] near a known one, and where gravity pulls, not beyond where its pull was
+    measured.
+    """
     low, high = travel * default("plan.slower"), travel * default("plan.faster")
     if math.cos(scene.bore.inclination) > 1e-6:
         low = max(low, min(travel, GRAVITY_TRAVEL[0] / 60.0))

@@ -31,8 +31,10 @@ from sim.shop.run import Figures, figures
 class Offer:
     """A plan simulated: the planned scene, its figures, and what the draws say.
 
-    probability, interval (Clopper-Pearson, 95 %), draws and percentiles P5, P50, P95 of the least stock [mm];
-    price: what the plan was to make least; flags: what in it is extrapolated or unproven; why: how it compares.
+    probability, interval (Clopper-Pearson, 95 %), draws and percentiles P5, P50, P95 of the least
+    stock [mm];
+    price: what the plan was to make least; flags: what in it is extrapolated or unproven; why: how
+    it compares.
     """
 
     name: str
@@ -51,7 +53,8 @@ class Offer:
 
 @dataclass(frozen=True)
 class Plan:
-    """The winner and those beside it; without a winner, `binds`: the limits of which any one taken away gives a plan,
+    """The winner and those beside it; without a winner, `binds`: the limits of which any one taken
+    away gives a plan,
     and `nearest`: such a plan.
     """
 
@@ -91,12 +94,19 @@ def _name(search: Search, kind: Kind, turns: float) -> str:
     more = "more " if search.kept else ""
     layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
     lean = f" (the first {search.pitch(kind, kind.lean):.2f} mm)" if kind.lean else ""
-    return f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel {60 * kind.travel:.0f} mm/min"
+    return (
+        f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel "
+        f"{60 * kind.travel:.0f} mm/min"
+    )
 
 
 def _with_chance(offer: Offer, sure: Chance) -> Offer:
     return replace(
-        offer, probability=sure.probability, interval=(sure.interval.low, sure.interval.high), draws=sure.draws, percentiles=sure.percentiles
+        offer,
+        probability=sure.probability,
+        interval=(sure.interval.low, sure.interval.high),
+        draws=sure.draws,
+        percentiles=sure.percentiles,
     )
 
 
@@ -118,7 +128,9 @@ def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
     def beaten(one: Settled) -> bool:
         s = one.sized
         return any(
-            o.sized.wire <= s.wire and o.sized.arc_time <= s.arc_time and o.sized.kind.layers <= s.kind.layers
+            o.sized.wire <= s.wire
+            and o.sized.arc_time <= s.arc_time
+            and o.sized.kind.layers <= s.kind.layers
             for o in [winner, *others]
             if o is not one
         )
@@ -128,11 +140,20 @@ def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
 
 def _why(winner: Offer, other: Offer, by: str) -> str:
     """Why a plan lost to the winner."""
-    wire, seconds = 100.0 * (other.wire / winner.wire - 1.0), 100.0 * (other.arc_time / winner.arc_time - 1.0)
+    wire, seconds = (
+        100.0 * (other.wire / winner.wire - 1.0),
+        100.0 * (other.arc_time / winner.arc_time - 1.0),
+    )
     layers = len(other.figures.settings) - len(winner.figures.settings)
-    parts = [f"{abs(wire):.1f} % {'more' if wire >= 0 else 'less'} wire", f"{abs(seconds):.1f} % {'more' if seconds >= 0 else 'less'} arc time"]
+    parts = [
+        f"{abs(wire):.1f} % {'more' if wire >= 0 else 'less'} wire",
+        f"{abs(seconds):.1f} % {'more' if seconds >= 0 else 'less'} arc time",
+    ]
     if layers:
-        parts.append(f"{abs(layers)} layer{'s' if abs(layers) > 1 else ''} {'more' if layers > 0 else 'fewer'}")
+        parts.append(
+            f"{abs(layers)} layer{'s' if abs(layers) > 1 else ''} "
+            f"{'more' if layers > 0 else 'fewer'}"
+        )
     if by == COST:
         parts.append(f"{100.0 * (other.price / winner.price - 1.0):+.1f} % cost")
     if other.probability < winner.scene.confidence.asked:
@@ -147,24 +168,47 @@ def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[s
     speed = 60.0 * kind.travel
     if scene.bead is None:
         yield "the bead was not measured: its width is assumed, so the plan is not proven"
-    elif max(away_from_plate(scene, s) for s in settings(scene, search.like.radius)[len(search.kept) :]) > 0.0:
-        yield "wire feed or travel differ from the measured bead's: width and height come from a power law (rms 5.6 %)"
+    elif (
+        max(
+            away_from_plate(scene, s)
+            for s in settings(scene, search.like.radius)[len(search.kept) :]
+        )
+        > 0.0
+    ):
+        yield (
+            "wire feed or travel differ from the measured bead's: width and height come from a "
+            "power law (rms 5.6 %)"
+        )
     if math.cos(scene.bore.inclination) > 1e-6 and scene.process.gravity is None:
         if not GRAVITY_TRAVEL[0] - 0.5 <= speed <= GRAVITY_TRAVEL[-1] + 0.5:
-            yield f"gravity on the bead at {speed:.0f} mm/min is run on past its table (400 to 640 mm/min)"
-        yield "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is extrapolated"
+            yield (
+                f"gravity on the bead at {speed:.0f} mm/min is run on past its table (400 to 640 "
+                "mm/min)"
+            )
+        yield (
+            "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is "
+            "extrapolated"
+        )
     if scene.bore_on_bar:
         yield "the plan is for the first bore; the other bores on the bar were not planned"
     if search.bead(kind).area > default("limit.area"):
-        yield f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side (about {default('limit.area'):.0f} mm2)"
+        yield (
+            f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side "
+            f"(about {default('limit.area'):.0f} mm2)"
+        )
     if search.pitch(kind, turns) < 0.5 * search.bead(kind).width:
-        yield "beads lie closer than half a width: the law of tie-in was compared with others from half a width up"
+        yield (
+            "beads lie closer than half a width: the law of tie-in was compared with others from "
+            "half a width up"
+        )
     if not tie_in_of(scene).measured:
         yield "tie-in was not measured: anything from none to full was drawn"
 
 
 def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | None:
-    """What the two-thirds-of-width rule gives: pitch 2/3 of the bead width, as many layers as the mean needs."""
+    """What the two-thirds-of-width rule gives: pitch 2/3 of the bead width, as many layers as the
+    mean needs.
+    """
     feed, travel = _settings_known(search.scene)
     kind = Kind(1, search.template.advance, feed, travel, search.template.shift, (1, 1))
     pitch = 2.0 / 3.0 * search.bead(kind).width
@@ -178,29 +222,51 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
         offer = _offer(search, one)
     except SceneError:
         return None
-    return replace(offer, name="two thirds of the bead width: " + offer.name, why=_why(winner, offer, search.by))
+    return replace(
+        offer,
+        name="two thirds of the bead width: " + offer.name,
+        why=_why(winner, offer, search.by),
+    )
 
 
 def _may_bind(search: Search, name: str) -> bool:
     """Tell whether a limit of the machine or the head stopped any kind; the others always may."""
-    said = {"rotation of the machine": "rotation", "contact-tip distance over humps": "contact tip", "smallest bore of the head": "head would not pass"}
+    said = {
+        "rotation of the machine": "rotation",
+        "contact-tip distance over humps": "contact tip",
+        "smallest bore of the head": "head would not pass",
+    }
     return name not in said or any(said[name] in fault for fault in search.faults)
 
 
 def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
-    """Which limits bind: those of which one taken away gives a plan; and the cheapest plan that breaks only one."""
+    """Which limits bind: those of which one taken away gives a plan; and the cheapest plan that
+    breaks only one.
+    """
     beyond: list[tuple[str, Search, list[Sized]]] = []
     for name, limits in search.limits.relaxed():
         if limits != search.limits and _may_bind(search, name):
             tell(f"without the limit: {name}")
             other = Search.of(search.scene, limits, search.by)
-            beyond.append((name, other, _sized(other, bounded(other, kinds(other), executor), [], executor)[0]))
+            beyond.append(
+                (
+                    name,
+                    other,
+                    _sized(other, bounded(other, kinds(other), executor), [], executor)[0],
+                )
+            )
     if search.template.start_depth is not None or search.template.end_depth is not None:
-        layers = (*search.scene.layer[:-1], replace(search.template, start_depth=None, end_depth=None))
+        layers = (
+            *search.scene.layer[:-1],
+            replace(search.template, start_depth=None, end_depth=None),
+        )
         other = Search.of(replace(search.scene, layer=layers), search.limits, search.by)
         pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
         beyond.append(("start and end depth of the layer", other, pool))
-    ranked = sorted(((pool[0].price, name, other, pool[0]) for name, other, pool in beyond if pool), key=lambda one: one[:2])
+    ranked = sorted(
+        ((pool[0].price, name, other, pool[0]) for name, other, pool in beyond if pool),
+        key=lambda one: one[:2],
+    )
     nearest = None
     for _, name, other, one in ranked:
         now = settled(other, one, executor)
@@ -208,7 +274,9 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
             nearest = replace(_offer(other, now), why=f"breaks only: {name}")
             break
     binds = tuple(name for name, _, pool in beyond if pool)
-    return Plan(search.scene, search.by, search.scene.confidence.asked, None, (), None, binds, nearest)
+    return Plan(
+        search.scene, search.by, search.scene.confidence.asked, None, (), None, binds, nearest
+    )
 
 
 def layers_of(offer: Offer) -> list[dict[str, Any]]:

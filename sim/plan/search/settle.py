@@ -38,7 +38,9 @@ ROOM = 0.88  # of the most turns allowed, that layers after a lean one may take 
 
 @dataclass(frozen=True)
 class Settled:
-    """A sized kind whose turns are settled on many draws: how many clean up, and its least stocks (n,) [mm]."""
+    """A sized kind whose turns are settled on many draws: how many clean up, and its least stocks
+    (n,) [mm].
+    """
 
     sized: Sized
     minima: Array
@@ -51,9 +53,11 @@ class Settled:
 
 
 def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
-    """The fewest turns with which as many of all draws clean up as must; None when the pitch cannot get there.
+    """The fewest turns with which as many of all draws clean up as must; None when the pitch cannot
+    get there.
 
-    Away from the first guess only the draws that left least there are drawn again: the others do not come near the cut.
+    Away from the first guess only the draws that left least there are drawn again: the others do
+    not come near the cut.
     """
     kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, search.wanted
     first, last, step = turns_range(search, kind)
@@ -70,7 +74,11 @@ def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
 
     steps = fewest(works, first, last, guess)
     while steps is not None and steps <= last:
-        whole = least if steps == guess else minima_of(search, kind, steps * step, range(DRAWS), executor)
+        whole = (
+            least
+            if steps == guess
+            else minima_of(search, kind, steps * step, range(DRAWS), executor)
+        )
         if int((whole >= cut).sum()) >= wanted:
             return Settled(costed(search, kind, steps * step), whole, cut)
         steps += 1
@@ -84,7 +92,12 @@ def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     best: list[Settled] = []
     while left and not best:
         pool, left = _sized(search, left, [], executor)
-        near = [k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, [o.kind for o in pool])]
+        near = [
+            k
+            for one in pool[:2]
+            for k in neighbours(search, one.kind)
+            if not _beside(k, [o.kind for o in pool])
+        ]
         pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
         tell("settling the best of them")
         best = _settled(search, pool, executor)
@@ -97,10 +110,13 @@ def bounded(search: Search, wanted: Sequence[Kind], executor: Executor) -> list[
     return sorted(_sound(search, in_order(nominal, cases, executor)), key=lambda one: one.price)
 
 
-def _sized(search: Search, bounds: list[Sized], pool: list[Sized], executor: Executor) -> tuple[list[Sized], list[Sized]]:
+def _sized(
+    search: Search, bounds: list[Sized], pool: list[Sized], executor: Executor
+) -> tuple[list[Sized], list[Sized]]:
     """The kinds sized, with those of the pool, best first; and those passed over.
 
-    A kind whose nominal turns already cost more than the best plan is passed over; batches are of one size, so that
+    A kind whose nominal turns already cost more than the best plan is passed over; batches are of
+    one size, so that
     what is passed over does not hang on the number of workers.
     """
     passed: list[Sized] = []
@@ -108,7 +124,9 @@ def _sized(search: Search, bounds: list[Sized], pool: list[Sized], executor: Exe
         best = min((one.price for one in pool), default=math.inf)
         batch = bounds[k : k + BATCH]
         passed += [one for one in batch if one.price >= best]
-        pool = pool + _sound(search, in_order(sized, [(search, one) for one in batch if one.price < best], executor))
+        pool = pool + _sound(
+            search, in_order(sized, [(search, one) for one in batch if one.price < best], executor)
+        )
     return sorted(pool, key=lambda one: one.price), passed
 
 
@@ -116,7 +134,11 @@ def _settled(search: Search, pool: list[Sized], executor: Executor) -> list[Sett
     """The finalists settled: two at least, and any that could still be cheaper or quicker."""
     best: list[Settled] = []
     for one in _finalists(pool):
-        if len(best) < 2 or one.price < min(b.sized.price for b in best) or one.arc_time < min(b.sized.arc_time for b in best):
+        if (
+            len(best) < 2
+            or one.price < min(b.sized.price for b in best)
+            or one.arc_time < min(b.sized.arc_time for b in best)
+        ):
             now = settled(search, one, executor)
             best += [now] if now is not None and not now.sized.fault else []
     return best
@@ -135,7 +157,10 @@ def _sound(search: Search, found: Iterable[Sized]) -> list[Sized]:
 
 def _beside(kind: Kind, known: Sequence[Kind]) -> bool:
     """Tell whether a kind differs from a known one by less than 3 % of travel."""
-    return any(replace(kind, travel=k.travel) == k and abs(math.log(kind.travel / k.travel)) < 0.03 for k in known)
+    return any(
+        replace(kind, travel=k.travel) == k and abs(math.log(kind.travel / k.travel)) < 0.03
+        for k in known
+    )
 
 
 def _finalists(sizes: list[Sized]) -> list[Sized]:
@@ -149,10 +174,14 @@ def _finalists(sizes: list[Sized]) -> list[Sized]:
     return out
 
 
-def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Tell) -> tuple[Settled, Chance, list[Settled]]:
-    """The first plan whose further draws on a finer clock clean up often enough; and the plans that were passed over.
+def _confirmed(
+    search: Search, best: list[Settled], executor: Executor, tell: Tell
+) -> tuple[Settled, Chance, list[Settled]]:
+    """The first plan whose further draws on a finer clock clean up often enough; and the plans that
+    were passed over.
 
-    One that just misses gets a turn more, twice at most, before the next is taken; when all miss the first is shown.
+    One that just misses gets a turn more, twice at most, before the next is taken; when all miss
+    the first is shown.
     """
     tell("confirming on a finer clock")
     shown: tuple[Settled, Chance] | None = None
@@ -173,16 +202,24 @@ def _confirmed(search: Search, best: list[Settled], executor: Executor, tell: Te
     return *shown, best[1:]
 
 
-def _lean_first(search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell) -> tuple[Settled, Chance]:
-    """The plan with its next layer at the turns that do if all comes out as set, and all margin in the layers after it.
+def _lean_first(
+    search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell
+) -> tuple[Settled, Chance]:
+    """The plan with its next layer at the turns that do if all comes out as set, and all margin in
+    the layers after it.
 
-    Readings tell how it came out before those are laid. They must keep room to be laid closer still, else the next layer is
+    Readings tell how it came out before those are laid. They must keep room to be laid closer
+    still, else the next layer is
     laid half as lean, or as the others.
     """
     as_planned, kind = found[0].sized, found[0].sized.kind
     least = nominal(search, kind)
     _, most, step = turns_range(search, kind)
-    for lean in () if least.fault else (least.turns, step * round(0.5 * (least.turns + as_planned.turns) / step)):
+    for lean in (
+        ()
+        if least.fault
+        else (least.turns, step * round(0.5 * (least.turns + as_planned.turns) / step))
+    ):
         if lean >= as_planned.turns:
             continue
         one = settled(search, replace(as_planned, kind=replace(kind, lean=lean)), executor)

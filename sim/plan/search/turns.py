@@ -29,7 +29,9 @@ CHUNK = 25  # draws laid together
 
 @dataclass(frozen=True)
 class Sized:
-    """A kind with its turns: what it costs, or why it cannot be (`fault`). slope: minimum gained a turn [mm]."""
+    """A kind with its turns: what it costs, or why it cannot be (`fault`). slope: minimum gained a
+    turn [mm].
+    """
 
     kind: Kind
     turns: float
@@ -41,7 +43,8 @@ class Sized:
 
 
 def nominal(search: Search, kind: Kind) -> Sized:
-    """The fewest turns with which the job as set leaves the minimum cut: no plan that is to be sure has fewer.
+    """The fewest turns with which the job as set leaves the minimum cut: no plan that is to be sure
+    has fewer.
 
     By bisection over whole turns (a spiral: halves).
     """
@@ -54,7 +57,9 @@ def nominal(search: Search, kind: Kind) -> Sized:
         def spare(count: int) -> float:
             if count not in left:
                 least = search.bench.least(search.planned(kind, count * step), [NOMINAL])[0]
-                left[count] = -1e3 if math.isnan(least) else float(least) - search.scene.cut.minimum_cut
+                left[count] = (
+                    -1e3 if math.isnan(least) else float(least) - search.scene.cut.minimum_cut
+                )
             return left[count]
 
         guess = math.ceil(_mass_turns(search, kind) * 1.1 / step)
@@ -69,14 +74,17 @@ def nominal(search: Search, kind: Kind) -> Sized:
 
 
 def _mass_turns(search: Search, kind: Kind) -> float:
-    """Turns a layer whose metal brings the mean wall just past the finish and the cut: by mass balance alone."""
+    """Turns a layer whose metal brings the mean wall just past the finish and the cut: by mass
+    balance alone.
+    """
     target, radius = search.like.finish.radius - search.scene.cut.minimum_cut, _radius_now(search)
     area, need = search.bead(kind).area, 0.5 * (radius**2 - target**2)
     return search.span(kind) * max(need, 0.0) / (kind.layers * area * 0.5 * (radius + target))
 
 
 def fewest(works: Callable[[int], bool], first: int, last: int, guess: int) -> int | None:
-    """The smallest number first..last that works, None when `last` does not: what works is taken to work above it.
+    """The smallest number first..last that works, None when `last` does not: what works is taken to
+    work above it.
 
     From a guess in growing strides, then by bisection: near the guess few are tried.
 
@@ -102,7 +110,12 @@ def sized(search: Search, start: Sized) -> Sized:
     kind = start.kind
     first, last, step = turns_range(search, kind)
     guess = round(start.turns / step) + max(round(0.3 / start.slope / step), 1)
-    steps = fewest(lambda n: _quantile(search, kind, n * step) >= 0.0, max(round(start.turns / step), first), last, guess)
+    steps = fewest(
+        lambda n: _quantile(search, kind, n * step) >= 0.0,
+        max(round(start.turns / step), first),
+        last,
+        guess,
+    )
     if steps is None:
         return _cannot(kind, "too little metal at the closest pitch allowed")
     fault = _head_fault(search, search.planned(kind, steps * step))
@@ -134,7 +147,11 @@ def turns_range(search: Search, kind: Kind) -> tuple[int, int, float]:
     closest, widest = search.pitch_range(kind)
     step = 1.0 if kind.advance == "step" else 0.5
     span = search.span(kind)
-    return max(math.ceil(span / widest / step - 1e-6), 1), math.floor(span / max(closest, 1e-6) / step + 1e-6), step
+    return (
+        max(math.ceil(span / widest / step - 1e-6), 1),
+        math.floor(span / max(closest, 1e-6) / step + 1e-6),
+        step,
+    )
 
 
 def _cannot(kind: Kind, fault: str) -> Sized:
@@ -159,12 +176,19 @@ def _rotation_fault(search: Search, settings: Sequence[Setting]) -> str:
     low, high = search.limits.rotation
     rates = [s.rotation for s in settings]
     if min(rates) < low - 1e-9 or max(rates) > high + 1e-9:
-        return f"{min(rates) * 30 / math.pi:.2f} to {max(rates) * 30 / math.pi:.2f} rpm is outside the machine's rotation"
+        return (
+            f"{min(rates) * 30 / math.pi:.2f} to {max(rates) * 30 / math.pi:.2f} rpm is outside "
+            "the machine's rotation"
+        )
     return ""
 
 
-def minima_of(search: Search, kind: Kind, turns: float, indices: Sequence[int], executor: Executor) -> Array:
-    """Least stock per side [mm] of the draws named, -1000 where the bore closes or the plan cannot be laid."""
+def minima_of(
+    search: Search, kind: Kind, turns: float, indices: Sequence[int], executor: Executor
+) -> Array:
+    """Least stock per side [mm] of the draws named, -1000 where the bore closes or the plan cannot
+    be laid.
+    """
     scene, chosen = search.planned(kind, turns), list(indices)
     cases = [(search.bench, scene, chosen[k : k + CHUNK]) for k in range(0, len(chosen), CHUNK)]
     return np.concatenate(list(in_order(_minima, cases, executor)))

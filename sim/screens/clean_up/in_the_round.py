@@ -19,7 +19,9 @@ _importing = threading.Lock()
 
 
 @st.cache_resource(  # type: ignore[untyped-decorator]
-    max_entries=12, show_spinner=False, hash_funcs={Result: lambda result: (digest(result.scene), result.scene.job.units)}
+    max_entries=12,
+    show_spinner=False,
+    hash_funcs={Result: lambda result: (digest(result.scene), result.scene.job.units)},
 )
 def seen(result: Result) -> Picture:
     """The plain arrays of the 3-D view."""
@@ -28,8 +30,12 @@ def seen(result: Result) -> Picture:
 
 @st.cache_resource  # type: ignore[untyped-decorator]
 def ready() -> bool:
-    """Start the 3-D worker ahead of the first view, once; and load what two visits at once must not half load."""
-    importlib.import_module("pandas")  # plotly takes it as it finds it, another visit's half-loaded one too
+    """Start the 3-D worker ahead of the first view, once; and load what two visits at once must not
+    half load.
+    """
+    importlib.import_module(
+        "pandas"
+    )  # plotly takes it as it finds it, another visit's half-loaded one too
     viewer().warm()
     return True
 
@@ -42,13 +48,18 @@ def show(result: Result) -> None:
     if shown.html is not None:
         framed(shown.html, key="view in the round")
         st.caption(
-            "Turn with the mouse, a finger or the arrow keys; the sliders in the picture choose the layer and cut the bore open. "
+            "Turn with the mouse, a finger or the arrow keys; the sliders in the picture "
+            "choose the layer and cut the bore open. "
             "Made on this machine; nothing is fetched."
         )
     else:
         st.warning(shown.reason or "No 3-D view can be had here.")
         if shown.still_png is not None:
-            st.image(shown.still_png, caption="A still picture of the same view, cut open.", width="stretch")
+            st.image(
+                shown.still_png,
+                caption="A still picture of the same view, cut open.",
+                width="stretch",
+            )
         else:
             st.write("The sections under *Maps and sections* show the same without 3-D.")
     still(drawn)
@@ -61,19 +72,29 @@ def theme() -> str:
 
 
 def framed(html: str, *, key: str, height: int = HEIGHT) -> None:
-    """Ready-made HTML in the frame of stpyvista's component; Streamlit's own frame where that cannot be had."""
+    """Ready-made HTML in the frame of stpyvista's component; Streamlit's own frame where that
+    cannot be had.
+    """
     component = _component()
     if component is None:
         st.iframe(html, height=height)
         return
     component(
         key=key,
-        data={"_html": html, "backend": "trame", "height": height, "width": 1200, "use_container_width": True},
+        data={
+            "_html": html,
+            "backend": "trame",
+            "height": height,
+            "width": 1200,
+            "use_container_width": True,
+        },
     )
 
 
 def _component() -> Any:
-    """Stpyvista's component (not its exporter, which would run VTK in this process); None where it is missing."""
+    """Stpyvista's component (not its exporter, which would run VTK in this process); None where it
+    is missing.
+    """
     with _importing:
         try:
             import stpyvista
@@ -94,4 +115,11 @@ def still(drawn: Picture) -> None:
         st.warning(kept[1].reason)
         return
     st.image(kept[1].still_png, width="stretch")
-    st.download_button("Still picture (PNG)", kept[1].still_png, "bore.png", "image/png", on_click="ignore", key="take still")
+    st.download_button(
+        "Still picture (PNG)",
+        kept[1].still_png,
+        "bore.png",
+        "image/png",
+        on_click="ignore",
+        key="take still",
+    )

@@ -1,4 +1,6 @@
-"""Maps and sections: where the stock is, unrolled and cut open; a click on the map moves the sections."""
+"""Maps and sections: where the stock is, unrolled and cut open; a click on the map moves the
+sections.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,12 @@ def show(result: Result) -> None:
     """Every 2-D view of the job."""
     _clicked(result, st.session_state.get("picture stock map"))
     place = _place(result)
-    form = st.radio("Pictures are saved (camera mark above each) as", ["SVG", "PNG"], horizontal=True, key="form").lower()
+    form = st.radio(
+        "Pictures are saved (camera mark above each) as",
+        ["SVG", "PNG"],
+        horizontal=True,
+        key="form",
+    ).lower()
     left, right = st.columns(2)
     with left:
         st.subheader("Stock per side, unrolled")
@@ -35,14 +42,22 @@ def show(result: Result) -> None:
         picture(drawn, "stock map", form, on_select="rerun", selection_mode=("points",))
     with right:
         st.subheader(f"Axial section at {clock_text(place[0])}")
-        hours = st.slider("Clock of the section [o'clock]", 0.0, 11.95, step=0.05, key="section clock")
+        hours = st.slider(
+            "Clock of the section [o'clock]", 0.0, 11.95, step=0.05, key="section clock"
+        )
         picture(section(result, hours * math.pi / 6.0), "axial section", form)
     left, right = st.columns(2)
     with left:
         unit = KINDS["length"][1 if memory.units() == "in" else 0]
         st.subheader("Cross-section")
         most = unit.outside(result.scene.bore.length)
-        depth = st.slider(f"Depth of the section [{unit.label}]", 0.0, float(most), step=float(most) / 200, key="section depth")
+        depth = st.slider(
+            f"Depth of the section [{unit.label}]",
+            0.0,
+            float(most),
+            step=float(most) / 200,
+            key="section depth",
+        )
         picture(cross_section(result, unit.inside(depth)), "cross-section", form)
     with right:
         st.subheader("What the gauge says, and the valley")
@@ -63,7 +78,14 @@ def picture(drawn: Drawn, name: str, form: str = "svg", **more: Any) -> None:
         "displaylogo": False,
         "modeBarButtonsToRemove": ["select2d", "lasso2d", "autoScale2d"],
     }
-    st.plotly_chart(drawn.figure, width="stretch", theme="streamlit", key=f"picture {name}", config=config, **more)
+    st.plotly_chart(
+        drawn.figure,
+        width="stretch",
+        theme="streamlit",
+        key=f"picture {name}",
+        config=config,
+        **more,
+    )
     st.caption(drawn.words)
     st.download_button(
         f"Data of this picture (CSV): {name}",
@@ -77,10 +99,14 @@ def picture(drawn: Drawn, name: str, form: str = "svg", **more: Any) -> None:
 
 
 def _place(result: Result) -> tuple[float, float]:
-    """Clock [rad] and depth [mm] of the sections: the worst place of a new job, then where the user put them."""
+    """Clock [rad] and depth [mm] of the sections: the worst place of a new job, then where the user
+    put them.
+    """
     unit, state_of = KINDS["length"][1 if memory.units() == "in" else 0], st.session_state
     stamp, most = (digest(result.scene), unit.label), unit.outside(result.scene.bore.length)
-    kept = state_of.get("placed")  # stamp, hours, depth [mm]; the sliders forget theirs while another tab is open
+    kept = state_of.get(
+        "placed"
+    )  # stamp, hours, depth [mm]; the sliders forget theirs while another tab is open
     if kept is None or kept[0][0] != stamp[0]:
         spot = result.stock.spot
         state_of["section clock"] = round(oclock(spot.clock) / 0.05) * 0.05 % 12.0

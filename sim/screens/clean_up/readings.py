@@ -23,7 +23,8 @@ def show(result: Result) -> None:
     """The readings of the job, and what they say."""
     scene = memory.job()
     st.write(
-        "Two-point diameters (the clock of one foot; a second foot stands opposite) or radii from a centred bar. Paste a table "
+        "Two-point diameters (the clock of one foot; a second foot stands opposite) or radii "
+        "from a centred bar. Paste a table "
         "straight from a spreadsheet; columns are named with their unit, as in the template."
     )
     kind = st.radio("What was read", ["diameter", "radius"], horizontal=True, key="read kind")
@@ -33,11 +34,20 @@ def show(result: Result) -> None:
     with left:
         st.markdown("**Typed in**")
         blank: dict[str, list[float | None]] = {name: [None] * ROWS for name in names}
-        typed = st.data_editor(blank, num_rows="dynamic", width="stretch", key=f"readings {kind} {unit}")
-        st.button("Use the typed readings", key="use typed", on_click=_use, args=(_csv(names, typed),))
+        typed = st.data_editor(
+            blank, num_rows="dynamic", width="stretch", key=f"readings {kind} {unit}"
+        )
+        st.button(
+            "Use the typed readings", key="use typed", on_click=_use, args=(_csv(names, typed),)
+        )
     with right:
         st.markdown("**Pasted or uploaded**")
-        text = st.text_area("CSV", _text(scene.readings, kind), height=240, key=f"pasted {st.session_state['round']} {kind} {unit}")
+        text = st.text_area(
+            "CSV",
+            _text(scene.readings, kind),
+            height=240,
+            key=f"pasted {st.session_state['round']} {kind} {unit}",
+        )
         st.button("Use the pasted readings", key="use pasted", on_click=_use, args=(text,))
         file = st.file_uploader("A CSV of readings", type=None, max_upload_size=5, key="csv upload")
         if file is not None and st.session_state.get("csv taken") != file.file_id:
@@ -71,7 +81,9 @@ def _use_bytes(data: bytes) -> None:
     try:
         _use(data.decode("utf-8-sig"))
     except UnicodeDecodeError as fault:
-        st.session_state["readings fault"] = f"the readings: not UTF-8 text at byte {fault.start}; save them as CSV UTF-8."
+        st.session_state["readings fault"] = (
+            f"the readings: not UTF-8 text at byte {fault.start}; save them as CSV UTF-8."
+        )
 
 
 def _use(text: str) -> None:
@@ -79,7 +91,10 @@ def _use(text: str) -> None:
     import tomllib
 
     if not text.strip():
-        st.session_state["readings fault"] = "the readings: there are none; paste the table with its titles, or open another scene to do without."
+        st.session_state["readings fault"] = (
+            "the readings: there are none; paste the table with its titles, or open another "
+            "scene to do without."
+        )
         return
     raw = tomllib.loads(to_text(dataclasses.replace(memory.job(), readings=None)))
     raw.pop("worn", None)

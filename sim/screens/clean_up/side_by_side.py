@@ -1,4 +1,6 @@
-"""Side by side: the case kept and the job as it is, at the same scale, with the differences in words."""
+"""Side by side: the case kept and the job as it is, at the same scale, with the differences in
+words.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +24,10 @@ def show(result: Result) -> None:
     st.button("Keep the present case for comparison", on_click=_keep, key="keep")
     kept = st.session_state.get("kept")
     if kept is None:
-        st.write("Keep the present case, change something under *The job* or take a remedy, and come back here.")
+        st.write(
+            "Keep the present case, change something under *The job* or take a remedy, and "
+            "come back here."
+        )
         return
     before = worst_bore(memory.on_bar(kept)).result
     for line in differences(before, result):

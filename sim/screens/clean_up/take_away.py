@@ -32,13 +32,29 @@ def show(result: Result) -> None:
         st.subheader("Words and numbers")
         found: list[OnBar] = memory.on_bar(memory.job())
         keep = dict(on_click="ignore", width="stretch")
-        st.download_button("Scene file (TOML)", to_text(memory.job(), whole=True), f"{name}.toml", "application/toml", key="take scene", **keep)
-        st.download_button("Report (text)", bar_note(found), f"{name}.txt", "text/plain", key="take note", **keep)
+        st.download_button(
+            "Scene file (TOML)",
+            to_text(memory.job(), whole=True),
+            f"{name}.toml",
+            "application/toml",
+            key="take scene",
+            **keep,
+        )
+        st.download_button(
+            "Report (text)", bar_note(found), f"{name}.txt", "text/plain", key="take note", **keep
+        )
         st.download_button(
             "Result (JSON)", json.dumps(bar_as_json(found), indent=1, allow_nan=False), f"{name}.json", "application/json",
             key="take json", **keep,
         )  # fmt: skip
-        st.download_button("Maps, layers, low spots (CSV, zipped)", lambda: _csv(result), f"{name}_csv.zip", "application/zip", key="take csv", **keep)
+        st.download_button(
+            "Maps, layers, low spots (CSV, zipped)",
+            lambda: _csv(result),
+            f"{name}_csv.zip",
+            "application/zip",
+            key="take csv",
+            **keep,
+        )
     with right:
         st.subheader("Meshes")
         _meshes(result, name)
@@ -59,7 +75,12 @@ def _zipped(paths: list[Path]) -> bytes:
 
 def _meshes(result: Result, name: str) -> None:
     form = st.selectbox("Format", FORMATS, key="mesh format")
-    fine = st.select_slider("Clock x depth cells", ["180 x 250", "360 x 500", "720 x 1000"], value="360 x 500", key="mesh fine")
+    fine = st.select_slider(
+        "Clock x depth cells",
+        ["180 x 250", "360 x 500", "720 x 1000"],
+        value="360 x 500",
+        key="mesh fine",
+    )
     stamp = (digest(result.scene), form, fine)
     if st.button("Make the meshes", key="make meshes", width="stretch"):
         from sim.pictures.solids_of_job import (
@@ -85,8 +106,15 @@ def _meshes(result: Result, name: str) -> None:
     st.caption("Worn part, each layer's metal, finished bore: closed solids in mm.")
 
 
-def _one_more(result: Result, stamp: tuple[str, str, str], coming: Iterator[tuple[str, Any]], done: dict[str, Any]) -> None:
-    """Make the next solid and come back for the one after, so that the work shows progress and can be stopped."""
+def _one_more(
+    result: Result,
+    stamp: tuple[str, str, str],
+    coming: Iterator[tuple[str, Any]],
+    done: dict[str, Any],
+) -> None:
+    """Make the next solid and come back for the one after, so that the work shows progress and can
+    be stopped.
+    """
     from sim.bore.solid_files import export
 
     st.progress(len(done) / (len(result.walls) + 1), f"{len(done)} solids made")

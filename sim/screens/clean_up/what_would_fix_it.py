@@ -1,4 +1,6 @@
-"""What would fix it: remedies the engine has simulated, taken into the job with one click and out again with one."""
+"""What would fix it: remedies the engine has simulated, taken into the job with one click and out
+again with one.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,10 @@ from sim.tell.note import remedy_lines
 
 def show(result: Result) -> None:
     """The remedies for the stage the job is at."""
-    st.write(f"The job stands {result.scene.job.stage}" + (f" {result.scene.job.layers_done}." if result.scene.job.layers_done else "."))
+    st.write(
+        f"The job stands {result.scene.job.stage}"
+        + (f" {result.scene.job.layers_done}." if result.scene.job.layers_done else ".")
+    )
     found = memory.advice(result)
     if found.binds:
         st.info(found.binds[:1].upper() + found.binds[1:] + ".")
@@ -20,5 +25,16 @@ def show(result: Result) -> None:
         with st.container(border=True):
             words, press = st.columns([5, 1], vertical_alignment="center")
             words.markdown(("✔ " if one.works else "✖ ") + line.removeprefix("- "))
-            press.button("Take it", key=f"take {number}", on_click=memory.change, args=(one.change,), width="stretch")
-    st.button("Go back to the job before", on_click=memory.back, disabled=not memory.can_go_back(), key="fix back")
+            press.button(
+                "Take it",
+                key=f"take {number}",
+                on_click=memory.change,
+                args=(one.change,),
+                width="stretch",
+            )
+    st.button(
+        "Go back to the job before",
+        on_click=memory.back,
+        disabled=not memory.can_go_back(),
+        key="fix back",
+    )

@@ -19,7 +19,10 @@ def show(result: Result) -> None:
     st.subheader("What the answer rests on")
     rows = assumptions(result)
     st.dataframe(
-        {name: [str(row[name]) if name != "value" else f"{row[name]:g}" for row in rows] for name in ("what", "value", "unit", "how_known", "source")},
+        {
+            name: [str(row[name]) if name != "value" else f"{row[name]:g}" for row in rows]
+            for name in ("what", "value", "unit", "how_known", "source")
+        },
         width="stretch",
         hide_index=True,
     )

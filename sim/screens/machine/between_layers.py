@@ -1,4 +1,6 @@
-"""Between the layers: readings after a layer in, what they say, the rest planned again, the cards, the record."""
+"""Between the layers: readings after a layer in, what they say, the rest planned again, the cards,
+the record.
+"""
 
 from __future__ import annotations
 
@@ -40,30 +42,51 @@ def show(result: Result) -> None:
     if scene.reading_after:
         _says(scene)
     st.subheader("After-layer cards")
-    st.caption("What the gauge after a layer says to do next, worked out from draws of this job. Mean of a dozen crest readings, on diameter.")
+    st.caption(
+        "What the gauge after a layer says to do next, worked out from draws of this job. "
+        "Mean of a dozen crest readings, on diameter."
+    )
     _cards(scene)
     st.subheader("Record")
     _record(scene)
 
 
-# ---- readings in --------------------------------------------------------------------------------------------------------
+# ---- readings in
+# --------------------------------------------------------------------------------------------------------
 
 
 def _ask(scene: Scene) -> None:
     st.subheader("Readings after a layer")
     st.write(
-        "Two-point diameters (the gauge rides on crests) or radii swept from a bar on the finish axis; `touched` says crest or valley. "
+        "Two-point diameters (the gauge rides on crests) or radii swept from a bar on the "
+        "finish axis; `touched` says crest or valley. "
         "Readings stay in the job: new ones are added, none is replaced."
     )
     done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
     left, right = st.columns([3, 2])
     with left:
-        st.text_area("Pasted readings (CSV)", _blank(), height=220, key=f"after pasted {st.session_state['round']}")
+        st.text_area(
+            "Pasted readings (CSV)",
+            _blank(),
+            height=220,
+            key=f"after pasted {st.session_state['round']}",
+        )
     with right:
         count = len(scene.layers)
-        st.number_input("After which layer", 1, count, min(max(done, 1), count), key=f"after layer {st.session_state['round']}")
+        st.number_input(
+            "After which layer",
+            1,
+            count,
+            min(max(done, 1), count),
+            key=f"after layer {st.session_state['round']}",
+        )
         st.text_input("When, by whom, with what", key=f"after taken {st.session_state['round']}")
-        st.file_uploader("Or a CSV", type=None, max_upload_size=5, key=f"after upload {st.session_state['round']}")
+        st.file_uploader(
+            "Or a CSV",
+            type=None,
+            max_upload_size=5,
+            key=f"after upload {st.session_state['round']}",
+        )
     st.button("Take these readings into the job", key="after take", on_click=_take, type="primary")
 
 
@@ -75,7 +98,11 @@ def _blank() -> str:
 def _take() -> None:
     """Put the readings given into the job, or say why not; the job stays as it was."""
     kept, turn = st.session_state, st.session_state["round"]
-    file, layer, taken = kept.get(f"after upload {turn}"), int(kept[f"after layer {turn}"]), str(kept[f"after taken {turn}"])
+    file, layer, taken = (
+        kept.get(f"after upload {turn}"),
+        int(kept[f"after layer {turn}"]),
+        str(kept[f"after taken {turn}"]),
+    )
     data: str | bytes = file.getvalue() if file is not None else str(kept[f"after pasted {turn}"])
     try:
         scene = with_readings(memory.job(), data, layer=layer, taken=taken)
@@ -86,15 +113,22 @@ def _take() -> None:
     st.session_state["between fault"] = ""
 
 
-# ---- what they say ------------------------------------------------------------------------------------------------------
+# ---- what they say
+# ------------------------------------------------------------------------------------------------------
 
 
-@st.cache_resource(max_entries=8, show_spinner="laying the layers as they may have come out ...", hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
+@st.cache_resource(
+    max_entries=8,
+    show_spinner="laying the layers as they may have come out ...",
+    hash_funcs={Scene: digest},
+)  # type: ignore[untyped-decorator]
 def _told(scene: Scene) -> Update:
     return told(scene, replan=False)
 
 
-@st.cache_resource(max_entries=8, show_spinner="planning the rest again ...", hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
+@st.cache_resource(
+    max_entries=8, show_spinner="planning the rest again ...", hash_funcs={Scene: digest}
+)  # type: ignore[untyped-decorator]
 def _replanned(scene: Scene) -> Update:
     return told(scene)
 
@@ -144,11 +178,22 @@ def _rest(found: Update) -> None:
     shown = dataclasses.replace(found, scene=memory.in_units(found.scene))
     for line in rest_lines(shown):
         st.write(line)
-    words = "Take it into the job: no more layers" if found.enough else "Take the plan for the rest into the job"
-    st.button(words, key="after replan take", on_click=memory.put, args=(found.job,), disabled=not found.enough and (found.plan is None or found.plan.winner is None))
+    words = (
+        "Take it into the job: no more layers"
+        if found.enough
+        else "Take the plan for the rest into the job"
+    )
+    st.button(
+        words,
+        key="after replan take",
+        on_click=memory.put,
+        args=(found.job,),
+        disabled=not found.enough and (found.plan is None or found.plan.winner is None),
+    )
 
 
-# ---- cards and record ---------------------------------------------------------------------------------------------------
+# ---- cards and record
+# ---------------------------------------------------------------------------------------------------
 
 
 def _cards(scene: Scene) -> None:
@@ -181,6 +226,15 @@ def _record(scene: Scene) -> None:
         st.text(record_note(dataclasses.replace(held, scene=memory.in_units(scene)), came))
     else:
         st.caption("No readings after a layer are in the job yet: nothing to compare.")
-    text = json.dumps(as_mapping(held, VERSION, came_json(came)), indent=1, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(
+        as_mapping(held, VERSION, came_json(came)), indent=1, ensure_ascii=False, allow_nan=False
+    )
     name = "".join(c if c.isalnum() else "_" for c in scene.job.name or "job")[:60]
-    st.download_button("Record of the job (JSON)", text, f"{name}_record.json", "application/json", key="take record", on_click="ignore")
+    st.download_button(
+        "Record of the job (JSON)",
+        text,
+        f"{name}_record.json",
+        "application/json",
+        key="take record",
+        on_click="ignore",
+    )

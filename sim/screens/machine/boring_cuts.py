@@ -14,7 +14,11 @@ from sim.tell.boring import bore_lines, cuts_note, newtons
 from sim.tell.quantities import in_time, marks
 
 
-@st.cache_resource(max_entries=12, show_spinner="taking the cuts ...", hash_funcs={Result: lambda result: digest(result.scene)})  # type: ignore[untyped-decorator]
+@st.cache_resource(
+    max_entries=12,
+    show_spinner="taking the cuts ...",
+    hash_funcs={Result: lambda result: digest(result.scene)},
+)  # type: ignore[untyped-decorator]
 def cuts_of(result: Result, units: str) -> Cuts:
     """The passes of a result, kept by what its scene says and the units shown. Raises SceneError."""
     return boring_cuts(result)
@@ -32,18 +36,36 @@ def show(result: Result) -> None:
     for line in cuts.warnings:
         st.warning(line)
     st.subheader("Passes")
-    st.dataframe([row(number, one, units) for number, one in enumerate(cuts.passes, 1)], hide_index=True, width="stretch")
-    st.caption(f"Depths of cut and bend per side, sizes on diameter. In the cut {in_time(cuts.time)} for the passes to come.")
+    st.dataframe(
+        [row(number, one, units) for number, one in enumerate(cuts.passes, 1)],
+        hide_index=True,
+        width="stretch",
+    )
+    st.caption(
+        "Depths of cut and bend per side, sizes on diameter. In the cut "
+        f"{in_time(cuts.time)} for the passes to come."
+    )
     st.subheader("What the bar does to the bore, on diameter")
     st.markdown("\n".join(bore_lines(cuts)))
     with st.expander("Taken for granted"):
         st.markdown("\n".join(f"- {line}" for line in cuts.assumed))
-    st.download_button("Passes (text)", cuts_note(cuts), "boring_passes.txt", "text/plain", key="take cuts", on_click="ignore")
+    st.download_button(
+        "Passes (text)",
+        cuts_note(cuts),
+        "boring_passes.txt",
+        "text/plain",
+        key="take cuts",
+        on_click="ignore",
+    )
 
 
 def _bar_words(cuts: Cuts, units: str) -> str:
     bar = cuts.bar
-    given = "as given" if cuts.bar_given else "not given: usual values stand for it, see below; add it under *The job*"
+    given = (
+        "as given"
+        if cuts.bar_given
+        else "not given: usual values stand for it, see below; add it under *The job*"
+    )
     return f"Bar {said(bar.diameter, 'length', units, 1)} on diameter, {bar.held}; {given}."
 
 

@@ -1,4 +1,6 @@
-"""The job sheet: what is still missing on it, the sheet to carry off as PDF or HTML, and how it looks."""
+"""The job sheet: what is still missing on it, the sheet to carry off as PDF or HTML, and how it
+looks.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,9 @@ TALL = 900
 
 
 @st.cache_resource(  # type: ignore[untyped-decorator]
-    max_entries=6, show_spinner="drawing the sheet ...", hash_funcs={Scene: lambda scene: (digest(scene), scene.job.units)}
+    max_entries=6,
+    show_spinner="drawing the sheet ...",
+    hash_funcs={Scene: lambda scene: (digest(scene), scene.job.units)},
 )
 def _files(scene: Scene) -> tuple[bytes, bytes]:
     """PDF and HTML of every bore on the bar. Raises SceneError."""
@@ -34,7 +38,10 @@ def show(result: Result) -> None:
     scene = memory.in_units(memory.job())
     missing = open_points(scene)
     if missing:
-        st.warning(f"The settings are stamped NOT A WELDING PROCEDURE until these are filled in under *Settings*: {'; '.join(missing)}.")
+        st.warning(
+            "The settings are stamped NOT A WELDING PROCEDURE until these are filled in "
+            f"under *Settings*: {'; '.join(missing)}."
+        )
     if result.verdict != CLEANS_UP:
         st.warning(f"The sheet is stamped across its verdict: {result.verdict}.")
     try:
@@ -45,7 +52,20 @@ def show(result: Result) -> None:
     name = "".join(c if c.isalnum() else "_" for c in scene.job.name or "job")[:60]
     left, right = st.columns(2)
     keep = dict(on_click="ignore", width="stretch")
-    left.download_button("Job sheet (PDF)", pdf, f"{name}_sheet.pdf", "application/pdf", key="take sheet pdf", type="primary", **keep)
-    right.download_button("Job sheet (HTML)", html, f"{name}_sheet.html", "text/html", key="take sheet html", **keep)
-    st.caption("Job, settings, order, readings form, cuts: up to three pages a bore, made to be read in black and white. The HTML says the same.")
+    left.download_button(
+        "Job sheet (PDF)",
+        pdf,
+        f"{name}_sheet.pdf",
+        "application/pdf",
+        key="take sheet pdf",
+        type="primary",
+        **keep,
+    )
+    right.download_button(
+        "Job sheet (HTML)", html, f"{name}_sheet.html", "text/html", key="take sheet html", **keep
+    )
+    st.caption(
+        "Job, settings, order, readings form, cuts: up to three pages a bore, made to be "
+        "read in black and white. The HTML says the same."
+    )
     st.iframe(html.decode("utf-8"), height=TALL)

@@ -1,4 +1,6 @@
-"""Settings to carry to the bore: layer by layer in large figures, rotation table, procedure, positions, heat, cautions."""
+"""Settings to carry to the bore: layer by layer in large figures, rotation table, procedure,
+positions, heat, cautions.
+"""
 
 from __future__ import annotations
 
@@ -58,10 +60,16 @@ def show(result: Result) -> None:
     _stamp(told)
     st.subheader("Layer by layer")
     st.html(BIG + _layers(told, say))
-    st.caption("Bore on diameter, before the layer. Clock and turning as seen looking into the bore from the entry face.")
+    st.caption(
+        "Bore on diameter, before the layer. Clock and turning as seen looking into the bore "
+        "from the entry face."
+    )
     st.subheader("After each layer")
     st.html(_plain(after_cells(told, say), "What to expect after each layer"))
-    st.caption("Sizes on diameter, between the second turn from either end. A gauge rides the crests; the valley is what has to clean up.")
+    st.caption(
+        "Sizes on diameter, between the second turn from either end. A gauge rides the "
+        "crests; the valley is what has to clean up."
+    )
     for row in told.layers:
         _details(told, row, say)
     left, right = st.columns([2, 3])
@@ -87,12 +95,17 @@ def _bore(result: Result) -> Result:
 
 def _given() -> None:
     """What the shop fills in, at hand."""
-    with st.expander("Fill in: volts and amps, preheat, steel, qualified procedure, hold points, dial tables"):
+    with st.expander(
+        "Fill in: volts and amps, preheat, steel, qualified procedure, hold points, dial tables"
+    ):
         for section in SHOP:
             st.markdown(f"**{fields.TITLES[section]}**")
             fields.chosen(section, tuple(f.name for f in keys_of(SECTIONS[section][0])))
         st.markdown(f"**{fields.TITLES['dial']}**")
-        st.caption("Time a turn and count a minute of wire at a few marks of each dial; between them straight lines are drawn.")
+        st.caption(
+            "Time a turn and count a minute of wire at a few marks of each dial; between "
+            "them straight lines are drawn."
+        )
         fields.listed("dial")
 
 
@@ -104,13 +117,48 @@ def _stamp(told: Schedule) -> None:
 
 
 def _layers(told: Schedule, say: Say) -> str:
-    titles = ("Layer", "Seconds a turn", "rpm", "Rotation dial", "Wire feed", "Wire dial", "Feed per turn", "Bore before", "Start depth", "Start clock", "Turning", "Feeding")
+    titles = (
+        "Layer",
+        "Seconds a turn",
+        "rpm",
+        "Rotation dial",
+        "Wire feed",
+        "Wire dial",
+        "Feed per turn",
+        "Bore before",
+        "Start depth",
+        "Start clock",
+        "Turning",
+        "Feeding",
+    )
     rows = []
     for row, cells in zip(told.layers, table_cells(told, say), strict=True):
-        layer, bore, rpm, seconds, dial, wire, wire_dial, pitch, start, clock, turning, feed, _ = cells
-        rows.append((row.done, (layer, seconds, rpm, dial, wire, wire_dial, pitch, bore, start, clock, turning, feed)))
+        layer, bore, rpm, seconds, dial, wire, wire_dial, pitch, start, clock, turning, feed, _ = (
+            cells
+        )
+        rows.append(
+            (
+                row.done,
+                (
+                    layer,
+                    seconds,
+                    rpm,
+                    dial,
+                    wire,
+                    wire_dial,
+                    pitch,
+                    bore,
+                    start,
+                    clock,
+                    turning,
+                    feed,
+                ),
+            )
+        )
     keep = [k for k in range(len(titles)) if any(cells[k] != "-" for _, cells in rows)]
-    body = "".join(_line([cells[k] for k in keep], [titles[k] for k in keep], done) for done, cells in rows)
+    body = "".join(
+        _line([cells[k] for k in keep], [titles[k] for k in keep], done) for done, cells in rows
+    )
     return _framed(_heads(titles[k] for k in keep), body, "Settings layer by layer")
 
 
@@ -124,7 +172,9 @@ def _plain(lines: Sequence[Sequence[str]], name: str) -> str:
     """A table from its lines, titles first, columns without a figure left out."""
     titles, *rest = lines
     keep = [k for k in range(len(titles)) if any(line[k] != "-" for line in rest)]
-    body = "".join(_line([line[k] for k in keep], [titles[k] for k in keep], False) for line in rest)
+    body = "".join(
+        _line([line[k] for k in keep], [titles[k] for k in keep], False) for line in rest
+    )
     return _framed(_heads(titles[k] for k in keep), body, name)
 
 
@@ -135,13 +185,17 @@ def _heads(titles: Iterable[str]) -> str:
 def _line(cells: Sequence[str], titles: Sequence[str], done: bool) -> str:
     out = []
     for title, cell in zip(titles, cells, strict=True):
-        kind = " ".join(["main"] * (title in ("Seconds a turn", "rpm", "Rotation dial")) + ["done"] * done)
+        kind = " ".join(
+            ["main"] * (title in ("Seconds a turn", "rpm", "Rotation dial")) + ["done"] * done
+        )
         out.append(f"<td class='{kind}'>{escape(cell)}</td>")
     return f"<tr>{''.join(out)}</tr>"
 
 
 def _details(told: Schedule, row: Row, say: Say) -> None:
-    mark = {OUTSIDE: " ✖ outside the procedure", WITHIN: " ✔ within the procedure", NOT_GIVEN: ""}[row.verdict]
+    mark = {OUTSIDE: " ✖ outside the procedure", WITHIN: " ✔ within the procedure", NOT_GIVEN: ""}[
+        row.verdict
+    ]
     first, *lines = row_lines(told.scene, row, say)
     with st.expander(f"Layer {row.number}: what to expect and to watch{mark}"):
         st.markdown(first)
@@ -152,7 +206,10 @@ def _details(told: Schedule, row: Row, say: Say) -> None:
 def _rotation(told: Schedule, say: Say) -> None:
     for one in told.tables:
         st.subheader("Rotation table")
-        st.caption(f"For a travel of {say.travel(one.travel)}, layers {', '.join(map(str, one.layers))}: gauge the bore, then set its line.")
+        st.caption(
+            f"For a travel of {say.travel(one.travel)}, layers "
+            f"{', '.join(map(str, one.layers))}: gauge the bore, then set its line."
+        )
         st.html(_plain(turn_cells(one, say), "Rotation table"))
 
 
@@ -195,6 +252,20 @@ def _cautions() -> None:
 def _take(told: Schedule) -> None:
     with st.expander("How each figure is known, and the settings to take away"):
         st.markdown("\n".join(f"- {what}: {how}." for what, how in basis(told)))
-        st.download_button("Settings (text)", schedule_note(told), "settings.txt", "text/plain", on_click="ignore", key="take settings")
+        st.download_button(
+            "Settings (text)",
+            schedule_note(told),
+            "settings.txt",
+            "text/plain",
+            on_click="ignore",
+            key="take settings",
+        )
         text = json.dumps(schedule_json(told), indent=1, allow_nan=False)
-        st.download_button("Settings (JSON)", text, "settings.json", "application/json", on_click="ignore", key="take settings json")
+        st.download_button(
+            "Settings (JSON)",
+            text,
+            "settings.json",
+            "application/json",
+            on_click="ignore",
+            key="take settings json",
+        )

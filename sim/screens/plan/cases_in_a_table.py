@@ -1,4 +1,6 @@
-"""Cases in a table: one or two quantities of the job varied, every case simulated; two of them as pictures side by side."""
+"""Cases in a table: one or two quantities of the job varied, every case simulated; two of them as
+pictures side by side.
+"""
 
 from __future__ import annotations
 
@@ -38,13 +40,19 @@ FROM_NOTHING = {"length": "0,0.25,0.5,1", "number": "0,0.25,0.5,1", "angle": "0,
 def show(result: Result) -> None:
     """Choose what to vary, simulate every case, look at the table, the charts and two of the cases."""
     st.write(
-        "Vary one or two quantities and put the cases side by side. Values: a list `3.0, 3.4, 4.1` or a range `from:to:step` such as `3.0:4.2:0.2`."
+        "Vary one or two quantities and put the cases side by side. Values: a list `3.0, "
+        "3.4, 4.1` or a range `from:to:step` such as `3.0:4.2:0.2`."
     )
     vary, draws = _asked(memory.job())
     stamp = (digest(memory.job()), repr(vary), draws)
     if st.button("Simulate the cases", key="simulate cases", type="primary", disabled=not vary):
         _simulated(vary, draws, stamp)
-    kept = memory.kept("cases", stamp, "What follows is of an earlier choice or an earlier job; simulate the cases again for this one.")
+    kept = memory.kept(
+        "cases",
+        stamp,
+        "What follows is of an earlier choice or an earlier job; simulate the cases again "
+        "for this one.",
+    )
     if kept is not None:
         _told(*kept)
 
@@ -58,12 +66,17 @@ def _asked(scene: Scene) -> tuple[dict[str, list[Value]], int]:
     for column, word, names in ((first, "Vary", list(known)), (second, "and", [NOTHING, *known])):
         with column:
             dotted = st.selectbox(
-                word, names, format_func=lambda d: d if d == NOTHING else known[d][0], key=f"vary {word}"
+                word,
+                names,
+                format_func=lambda d: d if d == NOTHING else known[d][0],
+                key=f"vary {word}",
             )
             if dotted != NOTHING:
                 key = known[dotted][1]
                 text = st.text_input(
-                    f"Values: {known[dotted][0]}", suggested(scene, dotted), key=f"values {word} {key}"
+                    f"Values: {known[dotted][0]}",
+                    suggested(scene, dotted),
+                    key=f"values {word} {key}",
                 )
                 try:
                     vary[key] = values_of(key, text)
@@ -72,16 +85,22 @@ def _asked(scene: Scene) -> tuple[dict[str, list[Value]], int]:
     for sentence in faults:
         st.error(sentence)
     with third:
-        draws = DRAWS[st.selectbox("Also how often each case cleans up", list(DRAWS), key="case draws")]
+        draws = DRAWS[
+            st.selectbox("Also how often each case cleans up", list(DRAWS), key="case draws")
+        ]
     return ({} if faults else vary), draws
 
 
 def quantities() -> dict[str, tuple[str, str]]:
-    """Everything that can be varied, the usual first: label and scene key (in the page's unit) by section.name."""
+    """Everything that can be varied, the usual first: label and scene key (in the page's unit) by
+    section.name.
+    """
     found: dict[str, tuple[str, str]] = {}
     for section, (kind, _, _) in SECTIONS.items():
         for f in keys_of(kind):
-            if section not in ("job", "readings", "reading_after", "update") and f.metadata["kind"] not in ("text", "lengths"):
+            if section not in ("job", "readings", "reading_after", "update") and f.metadata[
+                "kind"
+            ] not in ("text", "lengths"):
                 unit = fields.unit_of(f)
                 title = fields.TITLES.get(section, section.replace("_", " ").capitalize())
                 key = f"{section}.{f.name}{unit.suffix if unit else ''}"
@@ -123,7 +142,9 @@ def around(f: dataclasses.Field[Any], value: float | None) -> str:
 
 
 def _simulated(vary: dict[str, list[Value]], draws: int, stamp: tuple[Any, ...]) -> None:
-    """Simulate, with what is done kept: a click elsewhere stops it, the next try goes on from there."""
+    """Simulate, with what is done kept: a click elsewhere stops it, the next try goes on from
+    there.
+    """
     bar = st.progress(0.0, "simulating ...")
 
     def tell(done: int, whole: int, left: float) -> None:
@@ -131,7 +152,11 @@ def _simulated(vary: dict[str, list[Value]], draws: int, stamp: tuple[Any, ...])
 
     folder = st.session_state.setdefault("cases kept", tempfile.TemporaryDirectory(prefix="cases"))
     scene, resume = memory.job(), Path(folder.name) / "cases.jsonl"
-    memory.worked_out("cases", stamp, lambda: (compare(scene, vary, draws=draws, progress=tell, resume=resume), scene))
+    memory.worked_out(
+        "cases",
+        stamp,
+        lambda: (compare(scene, vary, draws=draws, progress=tell, resume=resume), scene),
+    )
     bar.empty()
 
 
@@ -143,7 +168,9 @@ def _told(table: Table, scene: Scene) -> None:
     with left:
         picture(cases_stock(table, units), "least stock of the cases")
     with right:
-        what = st.selectbox("Beside it", names, format_func=lambda n: title(n, units)[0], key="beside stock")
+        what = st.selectbox(
+            "Beside it", names, format_func=lambda n: title(n, units)[0], key="beside stock"
+        )
         picture(cases_figure(table, what, units), "cases")
     st.dataframe(plan.shown(table, units), width="stretch", hide_index=True)
     keep: dict[str, Any] = dict(on_click="ignore")
@@ -152,7 +179,8 @@ def _told(table: Table, scene: Scene) -> None:
         "The table (CSV, mm)", table_csv(table), "cases.csv", "text/csv", key="take cases", **keep
     )
     b.caption(
-        "Least stock is per side, of the model and with the poorest tie-in of the last layer (pessimist); wire and time are estimates by mass balance."
+        "Least stock is per side, of the model and with the poorest tie-in of the last layer "
+        "(pessimist); wire and time are estimates by mass balance."
     )
     _two(table, scene)
 

@@ -1,4 +1,6 @@
-"""How sure: the job drawn again and again with everything straying as it may; how often it cleans up, and what matters."""
+"""How sure: the job drawn again and again with everything straying as it may; how often it cleans
+up, and what matters.
+"""
 
 from __future__ import annotations
 
@@ -22,22 +24,35 @@ from sim.tell.chance import chance_json, chance_lines
 
 
 def show(result: Result) -> None:
-    """Draw until the interval is narrow enough for the verdict; show the chance, where it falls short, and why."""
+    """Draw until the interval is narrow enough for the verdict; show the chance, where it falls
+    short, and why.
+    """
     st.write(
-        "Wire feed, beads, tie-in, gravity, axes and readings are never quite what was set. Each draw lays the whole job with all of them "
+        "Wire feed, beads, tie-in, gravity, axes and readings are never quite what was set. "
+        "Each draw lays the whole job with all of them "
         "straying at once, and looks whether the last cut finds metal everywhere."
     )
     with st.expander("How sure the shop wants to be, and how far things stray"):
-        st.caption("One standard deviation each unless it says otherwise; every default says how it is known.")
+        st.caption(
+            "One standard deviation each unless it says otherwise; every default says how it "
+            "is known."
+        )
         fields.chosen("confidence", ("asked", "seed", "draws_most"))
         fields.chosen("spread", tuple(f.name for f in keys_of(Spread)))
     drawn = _bore(memory.job())
     stamp = digest(drawn)
     if memory.job().bore_on_bar:
-        st.caption("Drawn for the bore with the least stock alone; all bores of the bar together clean up less often.")
+        st.caption(
+            "Drawn for the bore with the least stock alone; all bores of the bar together "
+            "clean up less often."
+        )
     if st.button("Draw", key="draw chance", type="primary"):
         _drawn(stamp, drawn)
-    found = memory.kept("chance", stamp, "What follows is of the job as it was before the last change; draw again for this one.")
+    found = memory.kept(
+        "chance",
+        stamp,
+        "What follows is of the job as it was before the last change; draw again for this one.",
+    )
     if found is not None:
         _told(found)
 
@@ -82,7 +97,10 @@ def in_short(scene: Scene) -> str:
     if found is None:
         return ""
     i, asked = found.interval, f"asked {100 * found.asked:g}"
-    said = f"cleans up in {100 * found.probability:.0f} of 100 draws (exact interval {100 * i.low:.0f} to {100 * i.high:.0f}; {asked})"
+    said = (
+        f"cleans up in {100 * found.probability:.0f} of 100 draws (exact interval "
+        f"{100 * i.low:.0f} to {100 * i.high:.0f}; {asked})"
+    )
     short = "" if found.probability >= found.asked else " **That is less than asked.**"
     more = "" if drawn else " Few draws on a coarse clock: more under *Plan it*, *How sure*."
     if scene.bore_on_bar:
@@ -95,7 +113,9 @@ def _drawn(stamp: str, scene: Scene) -> None:
 
     def tell(done: int, most: int, left: float) -> None:
         bar.progress(
-            done / most, f"{done} draws, at most {most}; about {left:.0f} s at most; it stops when the verdict is plain"
+            done / most,
+            f"{done} draws, at most {most}; about {left:.0f} s at most; it stops when the "
+            "verdict is plain",
         )
 
     memory.worked_out("chance", stamp, lambda: chance(scene, shares=True, progress=tell))
@@ -103,7 +123,11 @@ def _drawn(stamp: str, scene: Scene) -> None:
 
 
 def _told(found: Chance) -> None:
-    box = st.success if found.probability >= found.asked and found.scene.bead is not None else st.warning
+    box = (
+        st.success
+        if found.probability >= found.asked and found.scene.bead is not None
+        else st.warning
+    )
     first, *more = chance_lines(found, memory.units())
     box(first)
     for line in more:

@@ -1,4 +1,6 @@
-"""Layers to lay: the plan that cleans up as surely as asked at the least metal, time or cost, with what was beside it."""
+"""Layers to lay: the plan that cleans up as surely as asked at the least metal, time or cost, with
+what was beside it.
+"""
 
 from __future__ import annotations
 
@@ -31,16 +33,24 @@ def show(result: Result) -> None:
         by = st.radio("What is to be least", AIMS, horizontal=True, key="plan by")
     with right:
         fields.chosen("confidence", ("asked",))
-    with st.expander("Limits the plan keeps: bead overlap, the qualified procedure, the machine, prices"):
+    with st.expander(
+        "Limits the plan keeps: bead overlap, the qualified procedure, the machine, prices"
+    ):
         st.caption(
-            "A range left empty is no limit of its own; then travel and wire feed stay at or near those of the measured bead."
+            "A range left empty is no limit of its own; then travel and wire feed stay at or "
+            "near those of the measured bead."
         )
         fields.chosen("plan", tuple(f.name for f in keys_of(PlanLimits)))
         fields.chosen("head", ("contact_tip", "smallest_bore", "reach"))
     stamp = (digest(memory.job()), by)
     if st.button("Find the plan", key="find plan", type="primary"):
         _found(by, stamp)
-    plan = memory.kept("plan", stamp, "What follows was planned for the job as it was, or for another aim; find the plan again for this one.")
+    plan = memory.kept(
+        "plan",
+        stamp,
+        "What follows was planned for the job as it was, or for another aim; find the plan "
+        "again for this one.",
+    )
     if plan is not None:
         _told(plan)
 
@@ -59,7 +69,9 @@ def _told(plan: Plan) -> None:
         for line in none_lines(plan, units):
             st.warning(line)
         if plan.nearest is not None:
-            _take("Take the nearest plan into the job, with its limit broken", plan.nearest, "nearest")
+            _take(
+                "Take the nearest plan into the job, with its limit broken", plan.nearest, "nearest"
+            )
         return
     winner = plan.winner
     first, *more = winner_lines(plan, units)
@@ -93,7 +105,9 @@ def _told(plan: Plan) -> None:
 
 
 def _on_the_bar(winner: Offer) -> None:
-    """What the plan of one bore does in the others on its bar: they are laid with the same settings."""
+    """What the plan of one bore does in the others on its bar: they are laid with the same
+    settings.
+    """
     if not winner.scene.bore_on_bar:
         return
     try:
@@ -102,19 +116,30 @@ def _on_the_bar(winner: Offer) -> None:
         st.error(str(fault))
         return
     worst = worst_bore(found)
-    said = f"The plan is for the first bore alone. Laid in every bore on the bar: {worst_verdict(found)}; worst is {worst.name}. "
-    (st.info if worst_verdict(found) == CLEANS_UP else st.error)(said + verdict_lines(worst.result)[0])
+    said = (
+        "The plan is for the first bore alone. Laid in every bore on the bar: "
+        f"{worst_verdict(found)}; worst is {worst.name}. "
+    )
+    (st.info if worst_verdict(found) == CLEANS_UP else st.error)(
+        said + verdict_lines(worst.result)[0]
+    )
 
 
 def _beside(plan: Plan, winner: Offer) -> None:
-    """The plans that lost, and the rule of thumb, each with why; one of them drawn beside the winner."""
+    """The plans that lost, and the rule of thumb, each with why; one of them drawn beside the
+    winner.
+    """
     others = {f"runner-up {k}": one for k, one in enumerate(plan.runners_up, 1)}
     if plan.rule_of_thumb is not None:
         others["rule of thumb"] = plan.rule_of_thumb
     if not others:
         return
     st.subheader("What lost to it, and why")
-    st.dataframe(offers_shown({"the plan": winner} | others, memory.units()), width="stretch", hide_index=True)
+    st.dataframe(
+        offers_shown({"the plan": winner} | others, memory.units()),
+        width="stretch",
+        hide_index=True,
+    )
     name = st.selectbox("Draw beside the plan", list(others), key="beside plan")
     other = others[name]
     try:

@@ -15,7 +15,11 @@ from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
 from sim.tell.quantities import amount, estimate_note, money, sum_lines
 
-LABELS = {"original": "size when new, on diameter", "worst": "largest worn size, on diameter", "length": "length of the bore"}
+LABELS = {
+    "original": "size when new, on diameter",
+    "worst": "largest worn size, on diameter",
+    "length": "length of the bore",
+}
 
 LINE = 35  # height of a line of a table [px]
 
@@ -24,7 +28,9 @@ def show(result: Result) -> None:
     """Quantities of the job as it is, then the quick form."""
     st.subheader("This job")
     try:
-        found: Quantities = _of_bar(memory.on_bar(memory.job()), memory.units(), digest(memory.job()))
+        found: Quantities = _of_bar(
+            memory.on_bar(memory.job()), memory.units(), digest(memory.job())
+        )
         _table(found)
     except SceneError as fault:
         st.error(str(fault))
@@ -55,11 +61,15 @@ def _table(found: Quantities) -> None:
         if found.money is not None:
             line["money"] = "" if row.money is None else money(row.money, found.currency)
         lines.append(line | {"where it comes from": row.basis})
-    st.dataframe(lines, hide_index=True, width="stretch", height=LINE * (len(lines) + 1) + 3)  # all of it, no scrolling
+    st.dataframe(
+        lines, hide_index=True, width="stretch", height=LINE * (len(lines) + 1) + 3
+    )  # all of it, no scrolling
     for words in sum_lines(found):
         st.write(words)
     if found.missing:
-        st.caption("Not priced: " + "; ".join(found.missing) + ". Type your own rates under The job.")
+        st.caption(
+            "Not priced: " + "; ".join(found.missing) + ". Type your own rates under The job."
+        )
     for words in found.notes:
         st.caption(words)
 
@@ -79,7 +89,10 @@ def _make(units: str) -> None:
     """Make the quick estimate, or say beside the form why not."""
     st.session_state.pop("quick estimate", None)
     try:
-        sizes = [_millimetres(what, str(st.session_state[f"quick {name}"]), units) for name, what in LABELS.items()]
+        sizes = [
+            _millimetres(what, str(st.session_state[f"quick {name}"]), units)
+            for name, what in LABELS.items()
+        ]
         holes = int(st.session_state["quick holes"])
         with st.spinner("laying the beads ..."):
             asked = (tuple(sizes), holes, memory.job())
@@ -102,4 +115,11 @@ def _quick(made: Estimate) -> None:
     with st.expander("All it assumed", expanded=True):
         st.markdown("\n".join(f"- {line}" for line in made.assumed))
         st.markdown("\n".join(f"- boring: {line}" for line in made.cuts.assumed))
-    st.download_button("Quick estimate (text)", estimate_note(made), "estimate.txt", "text/plain", key="take estimate", on_click="ignore")
+    st.download_button(
+        "Quick estimate (text)",
+        estimate_note(made),
+        "estimate.txt",
+        "text/plain",
+        key="take estimate",
+        on_click="ignore",
+    )

@@ -36,7 +36,14 @@ LARGEST_MB = 5
 def show() -> None:
     """Choose an exercise, answer it, see what came of it; and the trainer's corner."""
     big = screen.head("Guess, then see")
-    name = st.pills("Exercise", [*SEVEN, FROM_FILE], key="exercise name", default=next(iter(SEVEN)), required=True, format_func=_titled)
+    name = st.pills(
+        "Exercise",
+        [*SEVEN, FROM_FILE],
+        key="exercise name",
+        default=next(iter(SEVEN)),
+        required=True,
+        format_func=_titled,
+    )
     try:
         told = _from_file() if name == FROM_FILE else _one_of_seven(str(name))
     except SceneError as fault:
@@ -53,7 +60,9 @@ def _titled(name: str) -> str:
 
 def _one_of_seven(name: str) -> Truth:
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        variation = st.number_input("Variation (0 is the plain one)", 0, 9999, key="exercise variation", width=220)
+        variation = st.number_input(
+            "Variation (0 is the plain one)", 0, 9999, key="exercise variation", width=220
+        )
         st.button("Another one like it", key="exercise another", on_click=_another)
     told: Truth = _made(name, int(variation), screen.units())
     return told
@@ -64,7 +73,11 @@ def _another() -> None:
 
 
 def _from_file() -> Truth | None:
-    file = st.file_uploader("An exercise handed out by your trainer (.toml)", max_upload_size=LARGEST_MB, key="exercise file")
+    file = st.file_uploader(
+        "An exercise handed out by your trainer (.toml)",
+        max_upload_size=LARGEST_MB,
+        key="exercise file",
+    )
     if file is None:
         st.write("Choose the file; the tool lays the job and looks, the answer is not in it.")
         return None
@@ -78,7 +91,9 @@ def _made(name: str, variation: int, units: str) -> Truth:
 
 
 @st.cache_resource(  # type: ignore[untyped-decorator]
-    max_entries=20, show_spinner="laying the beads ...", hash_funcs={Exercise: lambda one: (one.title, one.task, one.questions, digest(one.scene))}
+    max_entries=20,
+    show_spinner="laying the beads ...",
+    hash_funcs={Exercise: lambda one: (one.title, one.task, one.questions, digest(one.scene))},
 )
 def _laid(exercise: Exercise, units: str) -> Truth:
     return _in_units(truth(exercise), units)
@@ -89,12 +104,17 @@ def _in_units(told: Truth, units: str) -> Truth:
     return Truth(replace(told.exercise, scene=scene), replace(told.result, scene=scene))
 
 
-@st.cache_data(max_entries=40, show_spinner="looking into the bore ...", hash_funcs={Truth: lambda told: digest(told.scene)})  # type: ignore[untyped-decorator]
+@st.cache_data(
+    max_entries=40,
+    show_spinner="looking into the bore ...",
+    hash_funcs={Truth: lambda told: digest(told.scene)},
+)  # type: ignore[untyped-decorator]
 def _pictures(told: Truth) -> tuple[bytes, bytes]:
     return looking_in(told.result), rolled_out(told.result)
 
 
-# ---- the question -----------------------------------------------------------------------------------------------
+# ---- the question
+# -----------------------------------------------------------------------------------------------
 
 
 def _stamp(told: Truth) -> str:
@@ -141,7 +161,13 @@ def _place(told: Truth, big: bool) -> None:
     st.session_state.setdefault(keys[0], 6.0)
     st.session_state.setdefault(keys[1], round(0.5 * most, 1))
     hours = st.slider("Clock [o'clock]", 0.0, 11.75, step=0.25, key=keys[0])
-    depth = st.slider(f"Depth from the entry face [{unit.label}]", 0.0, most, step=round(most / 80.0, 2), key=keys[1])
+    depth = st.slider(
+        f"Depth from the entry face [{unit.label}]",
+        0.0,
+        most,
+        step=round(most / 80.0, 2),
+        key=keys[1],
+    )
     nowhere = st.checkbox("Nowhere: there will be metal everywhere", key=keys[2])
     drawn = blank_wall(length, screen.units())
     if not nowhere:
@@ -152,7 +178,9 @@ def _place(told: Truth, big: bool) -> None:
         drawn.figure, width="stretch", key=f"picture mark {stamp}", on_select="rerun", selection_mode=("points",), alt=drawn.words, config={"displayModeBar": False}
     )  # fmt: skip
     st.caption("The wall unrolled. Click on it, or use the sliders.")
-    st.session_state[f"marked {_stamp(told)}"] = NOWHERE if nowhere else (hours * math.pi / 6.0, unit.inside(depth))
+    st.session_state[f"marked {_stamp(told)}"] = (
+        NOWHERE if nowhere else (hours * math.pi / 6.0, unit.inside(depth))
+    )
 
 
 def _answer(told: Truth, big: bool) -> dict[str, Any]:
@@ -174,15 +202,39 @@ def _field(told: Truth, name: str) -> Any:
     kind, key = QUESTIONS[name].kind, f"answer {name} {_stamp(told)} {screen.units()}"
     label = QUESTIONS[name].asks
     if kind == "layers":
-        return int(st.number_input(label, 0, 40, len(told.result.layers), key=key, label_visibility="collapsed"))
+        return int(
+            st.number_input(
+                label, 0, 40, len(told.result.layers), key=key, label_visibility="collapsed"
+            )
+        )
     if kind == "choice":
         words = {one: CURES[one][0] for one in CURES}
-        return st.radio(label, list(words), format_func=lambda one: words[one], key=key, label_visibility="collapsed")
+        return st.radio(
+            label,
+            list(words),
+            format_func=lambda one: words[one],
+            key=key,
+            label_visibility="collapsed",
+        )
     if kind == "number":
-        return float(st.number_input(label, 0.0, 100.0, 0.0, 5.0, key=key, label_visibility="collapsed"))
+        return float(
+            st.number_input(label, 0.0, 100.0, 0.0, 5.0, key=key, label_visibility="collapsed")
+        )
     unit = KINDS["length"][1 if screen.units() == "in" else 0]
-    guess = {"gauge": told.scene.bore.final_diameter, "valley": told.scene.bore.final_diameter, "pitch": _pitch(told)}.get(name, 0.0)
-    typed = st.number_input(f"{label} [{unit.label}]", 0.0, unit.outside(3000.0), round(unit.outside(guess), 3), 0.1 if unit.label == "mm" else 0.004, "%.3f", key=key)
+    guess = {
+        "gauge": told.scene.bore.final_diameter,
+        "valley": told.scene.bore.final_diameter,
+        "pitch": _pitch(told),
+    }.get(name, 0.0)
+    typed = st.number_input(
+        f"{label} [{unit.label}]",
+        0.0,
+        unit.outside(3000.0),
+        round(unit.outside(guess), 3),
+        0.1 if unit.label == "mm" else 0.004,
+        "%.3f",
+        key=key,
+    )
     return unit.inside(float(typed))
 
 
@@ -190,7 +242,8 @@ def _pitch(told: Truth) -> float:
     return told.result.settings[-1].path.pitch
 
 
-# ---- the answer ---------------------------------------------------------------------------------------------------
+# ---- the answer
+# ---------------------------------------------------------------------------------------------------
 
 
 def _marked(told: Truth, answer: dict[str, Any], marks: list[Marked], big: bool) -> None:
@@ -203,14 +256,20 @@ def _marked(told: Truth, answer: dict[str, Any], marks: list[Marked], big: bool)
     for column, one in zip(st.columns(len(marks)), marks, strict=True):
         with column, st.container(border=True):
             st.markdown(f"**{one.asked}**")
-            st.markdown(f"You: **{one.given}**  \nLaid and looked: **{one.found}**  \nPoints: **{100 * one.points:.0f} of 100**")
+            st.markdown(
+                f"You: **{one.given}**  \nLaid and looked: **{one.found}**  \nPoints: "
+                f"**{100 * one.points:.0f} of 100**"
+            )
             st.write(one.why)
             screen.explained([one.explained])
     _map(told, answer, big)
     _three_ways(told, answer, big)
     with st.expander("Where the numbers come from"):
         for number in explain(told.result):
-            st.markdown(f"**{number.what}: {number.value}**  \n{number.formula}  \n{number.inputs}  \n*{number.how_known}: {number.source}*")
+            st.markdown(
+                f"**{number.what}: {number.value}**  \n{number.formula}  \n{number.inputs}  "
+                f"\n*{number.how_known}: {number.source}*"
+            )
 
 
 def _tally(title: str, points: int) -> str:
@@ -218,7 +277,10 @@ def _tally(title: str, points: int) -> str:
     best: dict[str, int] = st.session_state.setdefault("exercise best", {})
     best[title] = max(points, best.get(title, 0))
     parts = [f"{name}: **{value}**" for name, value in sorted(best.items())]
-    return f"Best so far: {'; '.join(parts)}. Mean of {len(best)}: **{sum(best.values()) / len(best):.0f}**."
+    return (
+        f"Best so far: {'; '.join(parts)}. Mean of {len(best)}: "
+        f"**{sum(best.values()) / len(best):.0f}**."
+    )
 
 
 def _map(told: Truth, answer: dict[str, Any], big: bool) -> None:
@@ -247,27 +309,49 @@ def _three_ways(told: Truth, answer: dict[str, Any], big: bool) -> None:
         into, rolled = _pictures(told)
         black = sum(one.area for one in result.low_spots)
         said = (
-            "Looking in from the entry face after the last cut. Black is weld skin the tool did not reach.",
-            f"The same surface rolled out, 12 to 12 o'clock, depth down: {area(black, screen.units())} stays black.",
+            "Looking in from the entry face after the last cut. Black is weld skin the tool "
+            "did not reach.",
+            "The same surface rolled out, 12 to 12 o'clock, depth down: "
+            f"{area(black, screen.units())} stays black.",
         )
         for one, words in zip((into, rolled), said, strict=True):
             st.image(one, caption=words, alt=words, output_format="PNG", width="stretch")
     st.markdown("\n".join(f"- {line}" for line in verdict_lines(result)))
 
 
-# ---- the trainer's corner ---------------------------------------------------------------------------------------------
+# ---- the trainer's corner
+# ---------------------------------------------------------------------------------------------
 
 
 def _trainer() -> None:
     """Make an exercise from any scene and hand it out as a file."""
     with st.expander("For the trainer: make an exercise from a scene"):
-        st.write("Any scene will do: a file, or the job open on this page. The apprentices get the scene and the questions; the answer is not in the file.")
-        file = st.file_uploader("Scene file (.toml); leave empty for the job open on this page", max_upload_size=LARGEST_MB, key="trainer scene")
+        st.write(
+            "Any scene will do: a file, or the job open on this page. The apprentices get "
+            "the scene and the questions; the answer is not in the file."
+        )
+        file = st.file_uploader(
+            "Scene file (.toml); leave empty for the job open on this page",
+            max_upload_size=LARGEST_MB,
+            key="trainer scene",
+        )
         title = st.text_input("Title", key="trainer title", max_chars=100)
-        task = st.text_area("Task, in a sentence or two", key="trainer task", max_chars=LONGEST, height=80)
-        asked = st.multiselect("Questions", list(QUESTIONS), list(USUAL), format_func=lambda one: QUESTIONS[one].asks, key="trainer questions")
+        task = st.text_area(
+            "Task, in a sentence or two", key="trainer task", max_chars=LONGEST, height=80
+        )
+        asked = st.multiselect(
+            "Questions",
+            list(QUESTIONS),
+            list(USUAL),
+            format_func=lambda one: QUESTIONS[one].asks,
+            key="trainer questions",
+        )
         try:
-            scene = parse(decoded(file.getvalue(), name=file.name), name=file.name) if file is not None else st.session_state.get("scene")
+            scene = (
+                parse(decoded(file.getvalue(), name=file.name), name=file.name)
+                if file is not None
+                else st.session_state.get("scene")
+            )
             if scene is None:
                 st.write("No job is open; give a scene file.")
                 return
@@ -276,7 +360,12 @@ def _trainer() -> None:
             st.error(str(fault))
             return
         st.download_button(
-            "Exercise file (TOML)", exercise_text(made), f"{_file_name(made.title)}.toml", "application/toml", on_click="ignore", key="take exercise"
+            "Exercise file (TOML)",
+            exercise_text(made),
+            f"{_file_name(made.title)}.toml",
+            "application/toml",
+            on_click="ignore",
+            key="take exercise",
         )
 
 

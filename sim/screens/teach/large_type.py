@@ -1,4 +1,6 @@
-"""What the teaching screens share: type for a projector, numbers that open to their formula, the mark of a page."""
+"""What the teaching screens share: type for a projector, numbers that open to their formula, the
+mark of a page.
+"""
 
 from __future__ import annotations
 
@@ -21,11 +23,17 @@ STYLE = """<style>
 
 
 def head(title: str) -> bool:
-    """The title, and the switch for a projector, kept in the address of the page (`?big=true`): larger type everywhere."""
+    """The title, and the switch for a projector, kept in the address of the page (`?big=true`):
+    larger type everywhere.
+    """
     st.html(STYLE)
-    with st.container(horizontal=True, vertical_alignment="center", horizontal_alignment="distribute"):
+    with st.container(
+        horizontal=True, vertical_alignment="center", horizontal_alignment="distribute"
+    ):
         st.header(title, width="content")
-        big = st.toggle("Big screen", key="big", bind="query-params", help="Larger type for a projector.")
+        big = st.toggle(
+            "Big screen", key="big", bind="query-params", help="Larger type for a projector."
+        )
     if big:
         st.html(f"<style>html {{ font-size: {LARGE}px !important; }}</style>")
     return bool(big)
@@ -45,7 +53,9 @@ def shown(drawn: Drawn, name: str, *, big: bool, **more: Any) -> None:
 
 
 def explained(numbers: Sequence[Explained]) -> None:
-    """Numbers that open to their formula, the formula with the numbers in it, how it is known and the source."""
+    """Numbers that open to their formula, the formula with the numbers in it, how it is known and
+    the source.
+    """
     for one in numbers:
         with st.expander(f"{one.what}: {one.value}"):
             st.code(one.formula, language=None, wrap_lines=True)

@@ -32,7 +32,10 @@ BORE = (40.0, 300.0, 0.5)
 def show() -> None:
     """The whole bench; moving a slider runs nothing else on the page."""
     big = screen.head("Overlap bench")
-    st.write("Lay a few beads side by side and look at the section. Choose what to see, then move anything.")
+    st.write(
+        "Lay a few beads side by side and look at the section. Choose what to see, then move "
+        "anything."
+    )
     _bench(big)
 
 
@@ -40,7 +43,9 @@ def show() -> None:
 def _bench(big: bool) -> None:
     titles = [one.title for one in LESSONS]
     st.pills("Show me", titles, key="bench lesson", on_change=_take_lesson)
-    taught = next((one for one in LESSONS if one.title == st.session_state.get("bench lesson")), None)
+    taught = next(
+        (one for one in LESSONS if one.title == st.session_state.get("bench lesson")), None
+    )
     if taught is not None:
         st.info(taught.see)
     left, right = st.columns([5, 2], gap="medium")
@@ -58,7 +63,9 @@ def _bench(big: bool) -> None:
 
 def _take_lesson() -> None:
     """Set the bench up as the chosen lesson wants it; every slider starts anew."""
-    taken = next((one for one in LESSONS if one.title == st.session_state.get("bench lesson")), None)
+    taken = next(
+        (one for one in LESSONS if one.title == st.session_state.get("bench lesson")), None
+    )
     if taken is not None:
         st.session_state["bench"] = taken.coupon
         st.session_state["bench round"] = st.session_state.get("bench round", 0) + 1
@@ -69,17 +76,60 @@ def _set_up() -> Coupon:
     held: Coupon = st.session_state.setdefault("bench", LESSONS[0].coupon)
     unit = KINDS["length"][1 if screen.units() == "in" else 0]
     stamp = f"{unit.label} {st.session_state.get('bench round', 0)}"
-    where = st.radio("Laid on a", [PLAIN, WALL], index=0 if held.diameter is None else 1, horizontal=True, key=f"bench where {stamp}")
-    said: dict[str, float] = {"beads": int(st.slider("Beads", 2, 5, held.beads, key=f"bench beads {stamp}"))}
+    where = st.radio(
+        "Laid on a",
+        [PLAIN, WALL],
+        index=0 if held.diameter is None else 1,
+        horizontal=True,
+        key=f"bench where {stamp}",
+    )
+    said: dict[str, float] = {
+        "beads": int(st.slider("Beads", 2, 5, held.beads, key=f"bench beads {stamp}"))
+    }
     for name, (label, low, high, step) in SLIDERS.items():
-        said[name] = _length(f"{label} [{unit.label}]", (low, high, step), float(getattr(held, name)), f"bench {name} {stamp}")
-    tie_in = st.slider("Tie-in", 0.0, 1.0, held.tie_in, 0.05, key=f"bench tie-in {stamp}", help="0: a bead does not wash up its neighbour; 1: up to its crest.")
+        said[name] = _length(
+            f"{label} [{unit.label}]",
+            (low, high, step),
+            float(getattr(held, name)),
+            f"bench {name} {stamp}",
+        )
+    tie_in = st.slider(
+        "Tie-in",
+        0.0,
+        1.0,
+        held.tie_in,
+        0.05,
+        key=f"bench tie-in {stamp}",
+        help="0: a bead does not wash up its neighbour; 1: up to its crest.",
+    )
     coupon = replace(held, diameter=None, tie_in=tie_in, **said)  # type: ignore[arg-type]
     if where == WALL:
-        size = _length(f"Bore before welding, on diameter [{unit.label}]", BORE, held.diameter or EYE, f"bench bore {stamp}")
-        hours = st.slider("Clock position [o'clock]", 0.0, 12.0, held.clock * 6.0 / math.pi, 0.25, key=f"bench clock {stamp}")
-        turning = st.radio("Torch turns", ["clockwise", "counter-clockwise"], index=0 if held.turning > 0 else 1, key=f"bench turning {stamp}")
-        coupon = replace(coupon, diameter=size, clock=hours * math.pi / 6.0, turning=1 if turning == "clockwise" else -1)
+        size = _length(
+            f"Bore before welding, on diameter [{unit.label}]",
+            BORE,
+            held.diameter or EYE,
+            f"bench bore {stamp}",
+        )
+        hours = st.slider(
+            "Clock position [o'clock]",
+            0.0,
+            12.0,
+            held.clock * 6.0 / math.pi,
+            0.25,
+            key=f"bench clock {stamp}",
+        )
+        turning = st.radio(
+            "Torch turns",
+            ["clockwise", "counter-clockwise"],
+            index=0 if held.turning > 0 else 1,
+            key=f"bench turning {stamp}",
+        )
+        coupon = replace(
+            coupon,
+            diameter=size,
+            clock=hours * math.pi / 6.0,
+            turning=1 if turning == "clockwise" else -1,
+        )
     return coupon
 
 
@@ -113,14 +163,25 @@ def _more(found: Section, big: bool) -> None:
     if tabs[0].open:
         with tabs[0]:
             spacings = np.linspace(0.5, 1.15, 27)
-            screen.shown(pitch_figure(c, spacings, pitches(c, spacings), width=found.width, units=units), "what the pitch does", big=big)
+            screen.shown(
+                pitch_figure(c, spacings, pitches(c, spacings), width=found.width, units=units),
+                "what the pitch does",
+                big=big,
+            )
     if tabs[1].open:
         with tabs[1]:
             if c.diameter is None:
-                st.write("A flat coupon lies still: gravity does the same everywhere. Lay the beads on a bore wall to see the clock matter.")
+                st.write(
+                    "A flat coupon lies still: gravity does the same everywhere. Lay the "
+                    "beads on a bore wall to see the clock matter."
+                )
             else:
                 clocks = np.arange(48) * TURN / 48
-                screen.shown(round_figure(c, clocks, around_the_clock(c, clocks), units=units), "round the clock", big=big)
+                screen.shown(
+                    round_figure(c, clocks, around_the_clock(c, clocks), units=units),
+                    "round the clock",
+                    big=big,
+                )
     if tabs[2].open:
         with tabs[2]:
             screen.explained(explain(found, units))

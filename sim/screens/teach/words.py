@@ -11,7 +11,9 @@ from sim.screens.teach import large_type as screen
 def show() -> None:
     """Every term with its meaning and where it is met; a field to look one up."""
     screen.head("Words of the trade")
-    wanted = st.text_input("Look up a word", key="glossary words", placeholder="valley, tie-in, wedge ...")
+    wanted = st.text_input(
+        "Look up a word", key="glossary words", placeholder="valley, tie-in, wedge ..."
+    )
     terms = found(wanted)
     if not terms:
         st.write("No such word here. Try a shorter one.")
