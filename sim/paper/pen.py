@@ -81,11 +81,8 @@ def box(x: float, y: float, width: float, height: float, **how: object) -> Face:
 def ring(x: float, y: float, radius: float, **how: object) -> Face:
     """A circle."""
     angles = [k * TURN / 120 for k in range(120)]
-    return Face(
-        tuple((x + radius * math.sin(a), y - radius * math.cos(a)) for a in angles),
-        closed=True,
-        **how,
-    )  # type: ignore[arg-type]
+    corners = tuple((x + radius * math.sin(a), y - radius * math.cos(a)) for a in angles)
+    return Face(corners, closed=True, **how)  # type: ignore[arg-type]
 
 
 def line(x: float, y: float, to_x: float, to_y: float, **how: object) -> Face:

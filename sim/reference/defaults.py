@@ -1,8 +1,6 @@
-"""Every default: its value, unit, likely range, and how it is known. A test refuses numeric
-defaults elsewhere.
+"""Every default: its value, unit, likely range, and how it is known. A test refuses numeric defaults elsewhere.
 
-Names are `section.key` of the scene file. Values are in the unit named here, which is the file's
-unit.
+Names are `section.key` of the scene file. Values are in the unit named here, which is the file's unit.
 """
 
 from __future__ import annotations

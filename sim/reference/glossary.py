@@ -1,6 +1,4 @@
-"""The words of the trade as this tool uses them: term, meaning in plain words, and where it stands
-in the tool.
-"""
+"""The words of the trade as this tool uses them: term, meaning in plain words, and where it stands in the tool."""
 
 from __future__ import annotations
 
@@ -12,9 +10,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Term:
-    """A word of the trade: what it means, where in the tool it is met, and words not to be used for
-    it.
-    """
+    """A word of the trade: what it means, where in the tool it is met, and words not to be used for it."""
 
     term: str
     meaning: str
@@ -85,8 +81,7 @@ TERMS = (
 
 
 def found(words: str) -> tuple[Term, ...]:
-    """The terms that hold these words in their name or meaning, those with it in the name first;
-    all for nothing.
+    """The terms that hold these words in their name or meaning, those with it in the name first; all for nothing.
 
     >>> found("closing")[0].term
     'closing turn'

@@ -61,11 +61,9 @@ class Worn:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadingsSource:
-    """[readings] the worn wall as gauged, instead of [worn]: a CSV beside the scene, or written
-    into it.
+    """[readings] the worn wall as gauged, instead of [worn]: a CSV beside the scene, or written into it.
 
-    Besides the keys: `text` of the CSV, the readings `found` in it (sim.readings.Readings, at 20
-    C), what is to be `said`
+    Besides the keys: `text` of the CSV, the readings `found` in it (sim.readings.Readings, at 20 C), what is to be `said`
     of them, and whether the part was `warm`.
     """
 
@@ -129,20 +127,16 @@ class Keyway:
 
 @dataclass(frozen=True, kw_only=True)
 class PreBore:
-    """[pre_bore] bored to clean round metal before welding; leave the section out when nothing is
-    bored first.
-    """
+    """[pre_bore] bored to clean round metal before welding; leave the section out when nothing is bored first."""
 
     diameter: float = key("length", "pre-bore size, on diameter", **SIZE)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Axes:
-    """[axes] where the pre-bore, torch and finish axes pass the two faces, as offsets from the
-    drawing axis.
+    """[axes] where the pre-bore, torch and finish axes pass the two faces, as offsets from the drawing axis.
 
-    The finish axis is the pre-bore axis unless a finish offset is given (bar taken down, part
-    moved).
+    The finish axis is the pre-bore axis unless a finish offset is given (bar taken down, part moved).
     """
 
     pre_bore_entry: float = key("length", "pre-bore axis at the entry face, offset per side", **OFFSET)
@@ -161,9 +155,7 @@ class Axes:
 
 @dataclass(frozen=True, kw_only=True)
 class BoreOnBar:
-    """[[bore_on_bar]] another bore on the same bar, sharing its axes; what is not given is as in
-    [bore] and [worn].
-    """
+    """[[bore_on_bar]] another bore on the same bar, sharing its axes; what is not given is as in [bore] and [worn]."""
 
     name: str = key("text", "what this bore is called")
     along: float = key("length", "from the entry face of the first bore to the entry face of this one, along the bar", low=0.0, high=20000.0, above=True)

@@ -1,6 +1,4 @@
-"""Sections of the cut and the machine: finish cut, bar, gauge, steel, heat, procedure, dials,
-rates.
-"""
+"""Sections of the cut and the machine: finish cut, bar, gauge, steel, heat, procedure, dials, rates."""
 
 from __future__ import annotations
 
@@ -23,9 +21,7 @@ class Cut:
 
 @dataclass(frozen=True, kw_only=True)
 class BoringBar:
-    """[boring_bar] the bar that bores; leave the section out when it is not known: usual values are
-    then assumed.
-    """
+    """[boring_bar] the bar that bores; leave the section out when it is not known: usual values are then assumed."""
 
     diameter: float | None = key("length", "bar diameter, on diameter; left out: half the final bore, within the usual", low=5.0, high=500.0, need=OPTIONAL)
     held: str = key("choice", "supported in a bearing either side of the bore, or overhung from one", choices=("supported", "overhung"))
@@ -108,9 +104,7 @@ class Heat:
 
 @dataclass(frozen=True, kw_only=True)
 class Procedure:
-    """[procedure] what the shop's qualified welding procedure allows; what is left out is not
-    checked, and said so.
-    """
+    """[procedure] what the shop's qualified welding procedure allows; what is left out is not checked, and said so."""
 
     number: str = key("text", "number of the welding procedure")
     groups: str = key("text", "steel groups it holds for, such as 1.1, 1.2")
@@ -133,9 +127,7 @@ class Procedure:
 
 @dataclass(frozen=True, kw_only=True)
 class DialPoint:
-    """[[dial]] a point of the machine's dial tables, as timed in the shop: a mark with the rotation
-    or the wire feed there.
-    """
+    """[[dial]] a point of the machine's dial tables, as timed in the shop: a mark with the rotation or the wire feed there."""
 
     mark: float = key("number", "what the dial stands at", low=-1000.0, high=100000.0)
     rotation: float | None = key("rotation", "rotation timed with the rotation dial there", low=0.001, high=100.0, need=OPTIONAL)
@@ -154,9 +146,7 @@ class HoldPoints:
 
 @dataclass(frozen=True, kw_only=True)
 class Rates:
-    """[rates] the shop's own money and times; wire and hour are priced in [plan]. What is left out
-    is usual, or not priced.
-    """
+    """[rates] the shop's own money and times; wire and hour are priced in [plan]. What is left out is usual, or not priced."""
 
     currency: str = key("text", "name of the money, put before every sum", high=12)
     gas_price: float | None = key("number", "price of a cubic metre of shielding gas, in your own money", low=0.0, high=1e6, need=OPTIONAL)

@@ -13,9 +13,7 @@ from sim.job.key import NOTHING, OPTIONAL, key
 
 @dataclass(frozen=True, kw_only=True)
 class Spread:
-    """[spread] how far things stray from what was set or measured: one standard deviation unless it
-    says otherwise.
-    """
+    """[spread] how far things stray from what was set or measured: one standard deviation unless it says otherwise."""
 
     known: str = key("text", "how the spreads given here are known")
     common: float = key("number", "bead area of a whole layer: wire feed, dial and efficiency together, relative", low=0.0, high=0.15, known="spread.common")
@@ -73,9 +71,7 @@ class PlanLimits:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadingAfter:
-    """[[reading_after]] readings taken after a layer, as they were written down; nothing here is
-    ever changed.
-    """
+    """[[reading_after]] readings taken after a layer, as they were written down; nothing here is ever changed."""
 
     layer: int = key("integer", "after which layer they were taken", low=1, high=200)
     taken: str = key("text", "when, by whom, with what")
@@ -88,9 +84,7 @@ STRAY: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
 
 @dataclass(frozen=True, kw_only=True)
 class Known:
-    """[update] what the readings after layers tell; worked out from [[reading_after]] by the
-    program, not typed in.
-    """
+    """[update] what the readings after layers tell; worked out from [[reading_after]] by the program, not typed in."""
 
     layers: int = key("integer", "layers laid when the last readings were taken", low=1, high=200)
     laid: float = key("number", "metal of the layers laid over what was planned, so that the wall is as read", low=0.3, high=3.0)

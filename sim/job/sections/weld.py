@@ -22,9 +22,7 @@ class Wire:
 
 @dataclass(frozen=True, kw_only=True)
 class Plate:
-    """[bead] a bead laid on a plate and measured, at its settings; leave the section out when
-    nobody measured.
-    """
+    """[bead] a bead laid on a plate and measured, at its settings; leave the section out when nobody measured."""
 
     width: float = key("length", "bead width", low=0.5, high=40.0)
     height: float = key("length", "bead height", low=0.2, high=20.0)
@@ -39,9 +37,7 @@ class Plate:
 
 @dataclass(frozen=True, kw_only=True)
 class Pad:
-    """[pad] five beads side by side at 0.8 to 0.95 of the width, welded in position and measured;
-    sets tie-in.
-    """
+    """[pad] five beads side by side at 0.8 to 0.95 of the width, welded in position and measured; sets tie-in."""
 
     pitch: float = key("length", "distance from bead to bead", low=0.3, high=40.0)
     crest: float = key("length", "height of the crests above the plate, beads 3 to 5", low=0.1, high=20.0)
@@ -66,9 +62,7 @@ class Process:
 
 @dataclass(frozen=True, kw_only=True)
 class LayerPlan:
-    """[[layer]] one layer, or several alike; give pitch or bead_overlap, and one of travel,
-    rotation, turn_time.
-    """
+    """[[layer]] one layer, or several alike; give pitch or bead_overlap, and one of travel, rotation, turn_time."""
 
     repeat: int = key("integer", "how many layers alike", low=1, high=40, known="layer.repeat")
     pitch: float | None = key("length", "feed per turn", low=0.2, high=60.0, need=OPTIONAL)
