@@ -189,7 +189,7 @@ def test_an_interrupted_sweep_says_what_is_kept(monkeypatch, capsys):
     def interrupted(_):
         raise KeyboardInterrupt
 
-    monkeypatch.setitem(sys.modules["sim.commands.main"].COMMANDS, "compare", interrupted)
+    monkeypatch.setattr(sys.modules["sim.commands.compare"], "run", interrupted)
     assert (
         main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3", "--resume", "kept.jsonl"]) == 1
     )
