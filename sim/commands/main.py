@@ -2,45 +2,22 @@
 
 from __future__ import annotations
 
+import pkgutil
 import sys
 from collections.abc import Sequence
+from importlib import import_module
+from types import ModuleType
 
-from sim.commands import (
-    chance,
-    compare,
-    cuts,
-    describe,
-    estimate,
-    exercise,
-    export,
-    plan,
-    record,
-    scenes,
-    schedule,
-    schema,
-    sheet,
-    simulate,
-    update,
-)
+import sim.commands
 from sim.commands.shared import BAD_INPUT, FAULT, GOOD, Parser
 
-COMMANDS = (
-    simulate,
-    export,
-    describe,
-    compare,
-    chance,
-    plan,
-    exercise,
-    schedule,
-    cuts,
-    estimate,
-    sheet,
-    update,
-    record,
-    schema,
-    scenes,
-)
+BESIDE = ("main", "shared")  # files of this folder that are no command
+
+
+def commands() -> list[ModuleType]:
+    """Every other file of this folder is a command: `add(commands)` declares it, `run(given)` does it."""
+    names = sorted(module.name for module in pkgutil.iter_modules(sim.commands.__path__))
+    return [import_module(f"sim.commands.{name}") for name in names if name not in BESIDE]
 
 
 def parser() -> Parser:
@@ -49,9 +26,9 @@ def parser() -> Parser:
         prog="bore-buildup",
         description="Does the weld build-up clean up at the final bore, and where not?",
     )
-    commands = top.add_subparsers(dest="command", required=True, metavar="command")
-    for command in COMMANDS:
-        command.add(commands)
+    below = top.add_subparsers(dest="command", required=True, metavar="command")
+    for command in commands():
+        command.add(below)
     return top
 
 
