@@ -425,3 +425,73 @@ def test_bore_that_closes() -> None:
     laid = np.array(smallest)[~refused]
     assert (laid > 0.0).all() and (np.diff(laid) < 0.0).all() and laid[-1] < 0.5
     assert refused[-1] and not refused[0] and np.count_nonzero(np.diff(refused)) == 1
+
+
+def test_a_bead_after_a_no_weld_area_is_laid_as_if_it_were_the_first() -> None:
+    """Invariance: a way broken by an area, and its two parts laid one after the other as layers of
+    their own.
+
+    A bead ties in to a neighbour laid before it without a break; closer than half a width a turn,
+    so that the bead two
+    turns back would be near enough to be tied in to.
+    """
+    way = spiral(0.0, 20.0, 1.9).without([Area((math.pi - 0.2, math.pi + 0.2), (9.0, 10.8))])
+    assert len(way.arcs) == 2
+    before = Wall.round(Clock.even(9), 41.5, -15.0, 35.0)
+    at_once = lay(before, way, BEAD, BEAD.area * 41.5, PLAIN).wall
+    by_turns = before
+    for k in range(2):
+        part = replace(way, arcs=way.arcs[k : k + 1])
+        by_turns = lay(by_turns, part, BEAD, BEAD.area * 41.5, PLAIN).wall
+    depth = np.linspace(-5.0, 25.0, 3001)
+    assert np.abs(at_once.radius(depth) - by_turns.radius(depth)).max() < 1e-9
+
+
+@pytest.mark.parametrize("turning", [1, -1])
+def test_the_arc_is_off_over_a_no_weld_area_and_nowhere_else(turning: int) -> None:
+    """Geometry: within the area's depths the arc is off from 2 to 5 o'clock, for either rotation,
+    and burns at all others.
+    """
+    begin, end = 2 * math.pi / 6, 5 * math.pi / 6
+    way = spiral(0.0, 30.0, 3.0, start_clock=1.0, turning=turning).without(
+        [Area((begin, end), (0.0, 30.0))]
+    )
+    phi = np.linspace(0.0, way.phi[-1], 20011)
+    burns = ((phi[:, None] >= way.arcs[:, 0]) & (phi[:, None] <= way.arcs[:, 1])).any(axis=1)
+    clock = np.mod(way.start_clock + turning * phi, TURN)
+    away = np.minimum(np.abs(clock - begin), np.abs(clock - end)) > 1e-9
+    assert (burns == ~((clock > begin) & (clock < end)))[away].all()
+
+
+@pytest.mark.parametrize("turning", [1, -1])
+def test_rings_reach_both_ends(turning: int) -> None:
+    """Geometry: 10 mm in steps of 3 takes rings at 0, 3, 6, 9 and 10 mm, and every clock is passed
+    at the last one.
+    """
+    way = rings(0.0, 10.0, 3.0, step_over=0.5, start_clock=2.0, turning=turning)
+    for clock in (0.0, 1.0, 4.0):
+        assert torch_depths(way, clock)[-1] == 10.0 and torch_depths(way, clock)[0] == 0.0
+    assert torch_depths(way, 2.0 + turning * 1.0) == pytest.approx([0.0, 3.0, 6.0, 9.0, 10.0])
+    out = rings(10.0, 0.0, 3.0, step_over=0.5, start_clock=2.0, turning=turning)
+    assert torch_depths(out, 2.0 + turning * 1.0) == pytest.approx([10.0, 7.0, 4.0, 1.0, 0.0])
+
+
+@pytest.mark.parametrize("turning", [1, -1])
+def test_the_arc_is_off_over_as_much_wall_as_a_hole_takes_up(turning: int) -> None:
+    """Geometry: the beads left out over a hole of 12 mm, a tenth of a millimetre apart, add up to
+    its area pi r^2.
+    """
+    hole = Area(
+        (1.0 - 6.0 / 40.0, 1.0 + 6.0 / 40.0), (9.0, 21.0), hole_radius=6.0, wall_radius=40.0
+    )
+    whole = spiral(0.0, 30.0, 0.1, turning=turning)
+    off = whole.angle_on - whole.without([hole]).angle_on
+    assert off * 40.0 * 0.1 == pytest.approx(math.pi * 6.0**2, rel=2e-3)
+
+
+def test_closing_turns_stand_at_their_own_end() -> None:
+    """Kinematics: one turn with the feed off at 2 mm, two turns of 3.5 mm, two turns with the feed
+    off at 9 mm.
+    """
+    way = spiral(2.0, 9.0, 3.5, closing=(1, 2))
+    assert torch_depths(way, 0.0) == pytest.approx([2.0, 2.0, 5.5, 9.0, 9.0], abs=1e-9)

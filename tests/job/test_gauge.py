@@ -325,3 +325,36 @@ def test_changed_keeps_the_readings():
         shape_of(other).radius(theta, np.full(20, 30.0)),
         shape_of(scene).radius(theta, np.full(20, 30.0)),
     )
+
+
+def test_all_the_wear_on_one_side_is_the_worst_there_can_be():
+    # Geometry: 81 mm across where the bore was 80 when new: the side that wore lies at most 81 - 40
+    # = 41 mm from the middle.
+    found = read(b"depth_mm,oclock,diameter_mm\n0,12,81\n0,3,80.4\n40,12,81\n40,3,80.4\n", name="r")
+    worst = WorstUnseen(wall_from(found), 80.0).radius(
+        np.array([0.0, np.pi / 2, np.pi]), np.full(3, 20.0)
+    )
+    assert worst == pytest.approx([41.0, 40.4, 41.0], abs=1e-9)
+    # and where it reads less than the original size nothing is unseen: metal does not grow
+    assert WorstUnseen(wall_from(found), 82.0).radius(
+        np.array([0.0]), np.array([20.0])
+    ) == pytest.approx([40.5], abs=1e-9)
+
+
+def test_no_other_wall_through_the_same_readings_bends_less():
+    # Calculus of variations: where readings leave a series open, the one chosen has the least sum
+    # of (order^2 x part)^2, so that
+    # it stands square, in that measure, on every change that moves no reading (the mean is held
+    # loosely, by a hundredth).
+    clock, value = np.array([0.3, 1.9, 3.0, 5.1]), np.array([40.2, 40.0, 40.5, 40.1])
+    rows = "".join(
+        f"{z},{c * 6 / np.pi:.9f},{v}\n" for z in (0, 40) for c, v in zip(clock, value, strict=True)
+    )
+    wall = wall_from(read(f"depth_mm,oclock,radius_mm\n{rows}".encode(), name="r"))
+    at = np.column_stack([np.ones(4), *(f(k * clock) for k in (1, 2) for f in (np.cos, np.sin))])
+    parts = wall.series[0]
+    assert at @ parts == pytest.approx(value, abs=1e-6)
+    (free,) = np.linalg.svd(at)[2][4:]
+    cost = np.array([0.01, 1.0, 1.0, 16.0, 16.0])
+    off = parts - np.array([value.mean(), 0.0, 0.0, 0.0, 0.0])
+    assert abs(float((cost * off) @ free)) < 1e-6 < abs(float(off @ free))

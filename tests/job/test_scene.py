@@ -201,3 +201,16 @@ def test_schema_is_valid_and_accepts_the_shipped_scenes():
 
 def test_clock_is_said_as_people_say_it():
     assert [clock_text(a) for a in (0.0, math.pi, 2 * math.pi - 1e-9)] == ["12:00", "6:00", "12:00"]
+
+
+@pytest.mark.parametrize("change", [
+    {"cut.minimum_cut_mm": 0.3}, {"bore.final_diameter_mm": 80.1}, {"worn.out_of_round_mm": 0.61}, {"layer.pitch_mm": 3.51},
+    {"spread.common": 0.04}, {"axes.torch_entry_mm": 0.1}, {"process.tie_in": 0.6}, {"wire.efficiency": 0.95},
+])  # fmt: skip
+def test_a_digest_is_another_for_another_job_and_the_same_for_the_same(small, change):
+    assert digest(changed(small, change)) != digest(small)
+    assert digest(parse(to_text(small))) == digest(small)
+
+
+def test_a_digest_does_not_hang_on_the_units_shown(small):
+    assert digest(changed(small, {"job.units": "in"})) == digest(small)

@@ -325,3 +325,14 @@ inputs.show()
     bar = page.session_state["scene"].boring_bar
     assert bar.speeds == pytest.approx((40.0 * math.pi / 30.0, 80.0 * math.pi / 30.0))
     assert bar.feeds == pytest.approx((0.127, 0.254))
+
+
+@pytest.mark.parametrize(
+    ("code", "middle"), [("H7", 80.015), ("H8", 80.023), ("F7", 80.045), ("", 80.0)]
+)
+def test_the_last_cut_is_set_to_the_middle_of_the_limits(code, middle):
+    # ISO 286-2:2010 for 80 mm: H7 0 to +30, H8 0 to +46, F7 +30 to +60 um (F7 from memory).
+    cuts = boring_cuts(simulate(changed(parse(SMALL), {"bore.hole_code": code})))
+    assert cuts.passes[-1].kind == FINISH and cuts.passes[-1].size == pytest.approx(
+        middle, abs=1e-9
+    )

@@ -678,3 +678,18 @@ def test_cooling_of_an_inch_job_is_in_fahrenheit():
     scene = changed(load("scenes/filled_in.toml"), {"job.units": "in"})
     said = schedule_note(schedule(simulate(scene)))
     assert "Cooling 1472 F to 932 F in about" in said and "800 to 500 C" not in said
+
+
+def test_the_wall_of_a_boss_is_half_of_what_is_left_of_its_diameter(small):
+    # Geometry: 160 mm outside, bored to 83 mm: 38.5 mm thick. AWS D1.1:2015 Table 3.3 then asks 65
+    # C of a category B steel
+    # (38 to 65 mm), and ISO 13916 has the preheat measured 50 mm away (4 t, at most 50).
+    steel = told(small, {"bore.outside_diameter_mm": 160.0, "steel.aws_category": "B"}).steel
+    assert steel.thickness == pytest.approx(38.5, abs=1e-9)
+    assert (steel.preheat_aws, steel.measure_at) == (65.0, 50.0)
+    thin = told(small, {"bore.outside_diameter_mm": 105.0, "steel.aws_category": "B"}).steel
+    assert (thin.thickness, thin.preheat_aws, thin.measure_at) == (
+        pytest.approx(11.0, abs=1e-9),
+        0.0,
+        pytest.approx(44.0, abs=1e-9),
+    )

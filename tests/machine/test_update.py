@@ -12,6 +12,7 @@ tests/test_closed_loop.py.
 import dataclasses
 import json
 import math
+import re
 
 import numpy as np
 import pytest
@@ -24,10 +25,12 @@ from sim.job.read import load, parse
 from sim.job.sections.bore import BETWEEN
 from sim.job.write import save, to_text
 from sim.machine.between.card import after_layer_card, after_layer_cards
-from sim.machine.between.fit import Fit, sets_of
+from sim.machine.between.fit import Fit, Kalman, sets_of
+from sim.machine.between.gauge_on_draws import Places, readings
 from sim.machine.between.readings_after import told, update, with_readings
 from sim.plan.odds.chance import chance
 from sim.plan.odds.draws import Way, draw
+from sim.plan.odds.many_draws import NOMINAL, Bench
 from sim.plan.odds.spreads import (
     EDGE,
     GRAVITY,
@@ -42,8 +45,10 @@ from sim.plan.odds.spreads import (
 )
 from sim.plan.odds.spreads_of_job import spreads_of
 from sim.reference.errors import SceneError
-from sim.set_up.layers import settings
+from sim.set_up.layers import clock_events, settings
+from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import simulate
+from sim.tell.between import update_lines
 from tests.conftest import SMALL
 
 TRUTHS = 200  # synthetic jobs a case
@@ -495,3 +500,79 @@ def test_update_command_says_what_is_wrong_in_one_sentence(read_file, capsys, ar
     assert main(["update", str(read_file / "job.toml"), str(read_file / file), *more]) == 2
     said = capsys.readouterr()
     assert told_so in said.err and said.err.count("\n") == 1 and said.out == ""
+
+
+# ---- how sure
+# -------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("draws", "far"), [(20, 0.0), (400, 0.0), (400, 3.0)])
+def test_what_is_left_unknown_is_the_prediction_variance_of_least_squares(draws, far):
+    # Textbook regression: s^2 (1 + 1/n + h), s^2 = residuals / (n - k - 1), h the leverage of what
+    # was read; by numpy's
+    # least squares, on three means at `far` standard deviations from theirs; h differs by one part
+    # in n, hence 2e-4.
+    rng = np.random.default_rng(4)
+    means = rng.normal(size=(draws, 3)) @ np.array(
+        [[1.0, 0.4, 0.0], [0.0, 1.0, 0.3], [0.0, 0.0, 1.0]]
+    )
+    hidden = means @ np.array([0.5, -0.2, 0.1]) + 0.3 * rng.normal(size=draws)
+    x, y = hidden - hidden.mean(), means - means.mean(axis=0)
+    at = far * y.std(axis=0)
+    slope, *_ = np.linalg.lstsq(y, x, rcond=None)
+    textbook = (
+        float((x - y @ slope) @ (x - y @ slope))
+        / (draws - 4)
+        * (1.0 + 1.0 / draws + at @ np.linalg.inv(y.T @ y) @ at)
+    )
+    of_means, common = y.T @ y / (draws - 1), (x @ y / (draws - 1))[None, :]
+    gain = common @ np.linalg.inv(of_means)
+    left = float(x @ x / (draws - 1) - (gain @ common.T)[0, 0])
+    assert left * Kalman(np.eye(3), common, gain, of_means).unsure(at, draws) == pytest.approx(
+        textbook, rel=2e-4
+    )
+
+
+def test_give_or_take_is_two_standard_deviations(crests):
+    # 95 in 100 of a normal value lie within 1.96 standard deviations, "give or take" says two.
+    scene, fit, truth = crests
+    job = dataclasses.replace(scene, reading_after=(), update=None)
+    for one, values in zip(fit.sets, truth.y, strict=True):
+        job = with_readings(job, written(one, values[0]), layer=one.layer)
+    found = told(job, replan=False)
+    laid, area = update_lines(found)[1:3]
+    for line, one in ((laid, found.laid), (area, found.area)):
+        after, before = (float(said) for said in re.findall(r"give or take ([\d.]+) %", line))
+        assert (after, before) == pytest.approx(
+            (100 * 2 * one.spread, 100 * 2 * one.spread_before), abs=0.06
+        )
+
+
+def test_touch_reads_both_feet_of_a_gauge(three):
+    # Algebra: across an eccentric wall a two-point gauge reads the same all round, what one foot
+    # gains the other loses; radii
+    # do not. A vertical bore, where no pool runs to one side, worn to one side by 0.3 mm and not
+    # bored, one close layer.
+    scene = changed(
+        three,
+        {
+            "bore.inclination_deg": 90.0,
+            "worn.eccentric_mm": 0.3,
+            "worn.out_of_round_mm": 0.0,
+            "worn.diameter_mm": 83.0,
+            "pre_bore.diameter_mm": 82.5,
+            "layer.pitch_mm": 2.5,
+        },
+    )
+    job = made_ready(scene, 48)
+    bench = Bench.of(job, 48, 1, clock_events(job.settings), margin=80.0)
+    (standing,) = (one for one in bench.after_layers(scene, [NOMINAL]) if one.layers == 1)
+    clock = np.arange(4) * math.pi / 4
+    wide = {
+        diameter: Places(np.full(4, 20.0), clock, np.zeros(4, dtype=bool), diameter, 6.0, 2.5)
+        for diameter in (True, False)
+    }
+    across, radius = (
+        np.ptp(readings(bench, standing, wide[diameter])) for diameter in (True, False)
+    )
+    assert across < 0.02 and radius > 0.1

@@ -240,3 +240,18 @@ def test_nonsense_is_refused(small):
         clopper_pearson(3, 2)
     with pytest.raises(ValueError, match="without"):
         Spreads().without("luck")
+
+
+@pytest.mark.parametrize(
+    ("asked", "most", "draws"), [(0.9, 2000, 100), (0.9, 100, 50), (0.95, 2000, 150)]
+)
+def test_each_look_pays_for_all_the_looks_there_may_be(small, asked, most, draws):
+    # Every draw cleans up: n of n prove p once p^n <= half of 0.05 over the looks there may be
+    # (Clopper and Pearson, Bonferroni),
+    # at 0.9 and 40 looks with ln(0.000625)/ln(0.9) = 70.03 draws, so at the look after 100; with
+    # two looks 41.6 do.
+    sure = changed(only(small), {"confidence.asked": asked, "confidence.draws_most": most})
+    needed = math.log(0.025 / math.ceil(most / 50)) / math.log(asked)
+    assert draws == 50 * math.ceil(needed / 50)
+    found = chance(sure, columns=60)
+    assert (found.decided, found.draws) == (ENOUGH, draws)

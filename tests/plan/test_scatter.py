@@ -17,7 +17,7 @@ from sim.plan.odds.spreads import GROUPS, Spreads
 from sim.plan.odds.spreads_of_job import spreads_of, ways_of
 from sim.set_up.layers import clock_events
 from sim.shop.ready_to_lay import made_ready
-from sim.shop.run import least_of
+from sim.shop.run import least_of, simulate
 
 FULL = Spreads(
     common=0.03, shared=0.75, height=0.04, along=0.05, along_length=8.0, width=0.05, bead_width=(0.04, 0.02), aspect=(0.8, 1.15),
@@ -178,3 +178,85 @@ def test_many_draws_at_once_are_the_draws_one_by_one(small, changes):
     assert bench.least(scene, range(12)) == pytest.approx(alone, abs=1e-3)
     assert bench.least(scene, [7, 2]) == pytest.approx([alone[7], alone[2]], abs=1e-3)
     assert bench.least(scene, [NOMINAL])[0] == pytest.approx(least_of(scene, 60)[0], abs=2e-3)
+
+
+def test_a_draw_of_a_local_weld_is_laid_on_the_cut_bore(small):
+    # Invariance: the draw in which nothing strays is the job itself, also where the finish cut came
+    # before the last layer.
+    scene = changed(
+        small,
+        {
+            "job.stage": "after the finish cut",
+            "job.layers_done": 2,
+            "layer.repeat": 3,
+            "layer.pitch_mm": 4.3,
+        },
+    )
+    job = made_ready(scene, 96)
+    quiet = draw(spreads_of(scene, job.settings).off(), ways_of(job.settings), 1, 0)
+    found, wanted = outcome(job, quiet), simulate(scene)
+    depth = np.linspace(0.0, 40.0, 400)
+    assert found.least.spot.value == pytest.approx(least_of(scene, 96)[0], abs=1e-12)
+    assert np.abs(found.wall.radius(depth) - wanted.layers[-1].wall.radius(depth)).max() < 1e-9
+
+
+EDGES = {
+    "run_off.entry": False, "run_off.far": False, "bore.chamfer_entry_mm": 0.5, "bore.chamfer_far_mm": 0.5,
+    "layer.closing_start": 0, "layer.closing_end": 0, "layer.pitch_mm": 2.4,
+}  # fmt: skip
+
+
+def slumped(scene, edge):
+    """Least stock per side of the nominal job but for free edges that slump this much [mm] a layer."""
+    job = made_ready(scene, 60)
+    quiet = draw(spreads_of(scene, job.settings).off(), ways_of(job.settings), 1, 0)
+    return outcome(job, replace(quiet, edge=edge)).least
+
+
+def test_a_free_edge_slumps_by_so_much_a_layer(small):
+    # Two layers, the least stock at a free edge: it falls by twice what a layer slumps, and nowhere
+    # does metal appear.
+    scene = changed(small, EDGES)
+    firm, soft = slumped(scene, 0.0), slumped(scene, 0.2)
+    half = 0.5 * made_ready(scene, 60).settings[-1].bead.width
+    assert min(firm.spot.depth, 40.0 - firm.spot.depth) < half
+    assert firm.spot.value - soft.spot.value == pytest.approx(0.4, abs=1e-9)
+    assert (soft.value <= firm.value + 1e-12).all()
+    ringed = changed(scene, {"run_off.entry": True, "run_off.far": True})
+    assert slumped(ringed, 0.2).spot.value == slumped(ringed, 0.0).spot.value
+
+
+def test_many_draws_slump_at_free_edges_as_one_by_one(small):
+    # The slow twin again, where the least stock is at a free edge that slumps up to half a
+    # millimetre a layer.
+    scene = changed(small, EDGES | {"spread.edge_mm": 0.5})
+    job = made_ready(scene, 60)
+    bench = Bench.of(job, 60, 8, clock_events(job.settings), margin=20.0)
+    spreads, ways = spreads_of(scene, job.settings), ways_of(job.settings)
+    drawn = [draw(spreads, ways, scene.confidence.seed, k) for k in range(8)]
+    alone = [outcome(job, one).least.spot.value for one in drawn]
+    firm = [outcome(job, replace(one, edge=0.0)).least.spot.value for one in drawn]
+    assert max(np.subtract(firm, alone)) > 0.3
+    assert bench.least(scene, range(8)) == pytest.approx(alone, abs=1e-3)
+
+
+def test_a_torch_drawn_off_its_axis_is_a_job_with_the_torch_set_over(small):
+    # Invariance: a draw whose torch axis strays by 0.2 mm is the job set up so, by its scene; to
+    # first order in the offset.
+    scene = replace(
+        changed(small, {"worn.out_of_round_mm": 0.4, "worn.diameter_mm": 82.6}), pre_bore=None
+    )
+    job = made_ready(scene, 60)
+    quiet = draw(spreads_of(scene, job.settings).off(), ways_of(job.settings), 1, 0)
+    offsets = np.zeros((3, 4))
+    offsets[1] = (0.2, 0.0, 0.2, 0.0)  # towards 3 o'clock at either face
+    drawn = outcome(job, replace(quiet, offsets=offsets))
+    so = {
+        f"axes.torch_{end}_{unit}": value
+        for end in ("entry", "far")
+        for unit, value in (("mm", 0.2), ("at_oclock", 3.0))
+    }
+    still = outcome(made_ready(changed(scene, so), 60), quiet)
+    assert np.abs(drawn.least.value - still.least.value).max() < 5e-3
+    depth = np.linspace(5.0, 35.0, 50)
+    assert np.abs(drawn.wall.radius(depth) - outcome(job, quiet).wall.radius(depth)).max() > 0.15

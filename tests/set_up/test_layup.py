@@ -7,7 +7,7 @@ import pytest
 from sim.bore.ripple import steady_ripple
 from sim.job.change import changed
 from sim.job.read import parse
-from sim.set_up.bead import contradiction, feed_factor, feed_measured, tie_in_of
+from sim.set_up.bead import bead_at, contradiction, feed_factor, feed_measured, tie_in_of
 from sim.set_up.layers import settings
 from sim.shop.run import simulate
 from tests.conftest import SMALL
@@ -84,3 +84,28 @@ def test_mean_radius_before_each_layer_follows_the_wall():
     for before, layer in zip(result.layers, result.layers[1:], strict=False):
         measured = before.wall.mean_radius(20.0, 60.0)
         assert layer.setting.radius == pytest.approx(measured, abs=0.06)
+
+
+@pytest.mark.parametrize(("feed", "way"), [("in", 1.0), ("out", -1.0)])
+def test_stagger_moves_every_other_start_along_the_feed(feed, way):
+    # "Start moved along the bore by this part of a pitch, every other layer": 0.5 of 3.5 mm the way
+    # it is fed.
+    scene = changed(parse(SMALL), {"layer.stagger": 0.5, "layer.feed": feed})
+    one, two = (setting.path.depth for setting in settings(scene, 41.5))
+    assert two[0] - one[0] == pytest.approx(way * 1.75, abs=1e-9)
+    assert two[-1] == pytest.approx(one[-1], abs=1e-9)
+
+
+def test_bead_height_away_from_the_plate_goes_by_the_published_exponents():
+    # 16 published ER70S-6 settings: height as wire feed to the 0.48 and travel to the -0.30, given
+    # to two digits.
+    scene = parse(SMALL)
+    plate = bead_at(scene, 3500.0 / 60.0, 440.0 / 60.0)
+    fed, faster = (
+        bead_at(scene, 7000.0 / 60.0, 440.0 / 60.0),
+        bead_at(scene, 3500.0 / 60.0, 880.0 / 60.0),
+    )
+    assert math.log2(fed.height / plate.height) == pytest.approx(0.48, abs=0.005)
+    assert math.log2(faster.height / plate.height) == pytest.approx(-0.30, abs=0.005)
+    # mass balance: twice the wire is twice the metal, twice the travel half of it
+    assert (fed.area / plate.area, faster.area / plate.area) == pytest.approx((2.0, 0.5), rel=1e-12)

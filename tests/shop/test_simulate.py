@@ -8,15 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.bore.cylinders import Bored
+from sim.bore.axis import Axis
+from sim.bore.cylinders import Bored, bored
 from sim.bore.low_spots import low_spots
-from sim.bore.stock import least_stock, stock_cells
-from sim.bore.wall import Wall
+from sim.bore.stock import Spot, Worst, clock_error, least_stock, stock_cells, stock_map
+from sim.bore.wall import Clock, Wall
 from sim.job.change import changed
 from sim.job.files import shipped
 from sim.job.read import load, parse
 from sim.reference.errors import SceneError
 from sim.set_up.layers import wire_used
+from sim.shop.finish import gauge_range
 from sim.shop.run import simulate
 from tests.conftest import SMALL
 
@@ -332,3 +334,153 @@ def test_any_valid_job_gives_finite_figures(
     assert len(
         low_spots(result.layers[-1].wall, result.finish, result.axes.torch, result.spans)
     ) == len(result.low_spots)
+
+
+def after_the_cut(scene, **more):
+    """Two layers laid and bored to size, a third laid as a local weld."""
+    local = {
+        "job.stage": "after the finish cut",
+        "job.layers_done": 2,
+        "layer.repeat": 3,
+        "layer.closing_start": 0,
+        "layer.closing_end": 0,
+    }
+    return changed(scene, local | more)
+
+
+def test_the_torch_of_a_local_weld_meets_no_metal_inside_the_bored_size(small):
+    # Geometry: the bar has passed, so nothing stands inside the 80 mm it was set to; beads of the
+    # two layers before do.
+    result = simulate(after_the_cut(small))
+    assert np.nanmin(result.layers[1].under) < 40.0 - 0.5
+    assert np.nanmin(result.layers[2].under) == pytest.approx(40.0, abs=1e-9)
+
+
+def test_a_local_weld_is_judged_only_where_black_had_stayed(small):
+    # What the first cut cleaned up is in question no more: the judged wall is the low spots that
+    # stood before the weld.
+    coarse = changed(
+        small, {"layer.pitch_mm": 4.3, "layer.closing_start": 0, "layer.closing_end": 0}
+    )
+    before, after = simulate(coarse), simulate(after_the_cut(coarse))
+    deep = after.spans[..., 1] - after.spans[..., 0]
+    judged = float((deep.sum(axis=1) * after.start.clock.span).sum()) * after.finish.radius
+    assert before.verdict == "falls short"
+    # other columns stand at the ends of the third layer, hence the tolerance
+    assert judged == pytest.approx(sum(spot.area for spot in before.low_spots), rel=2e-3)
+
+
+def test_a_gauge_foot_bridges_what_is_narrower_than_itself():
+    # Geometry: a groove 6 mm wide in an 80 mm bore; a foot of 8 mm stands across it, one of 5 mm
+    # goes in: 82 mm.
+    depth = np.array([0.0, 16.9, 17.0, 23.0, 23.1, 40.0])
+    wall = Wall.from_radius(
+        Clock.even(8), depth, np.tile([40.0, 40.0, 41.0, 41.0, 40.0, 40.0], (8, 1))
+    )
+    assert gauge_range(wall, 0.0, 40.0, 8.0) == pytest.approx((80.0, 80.0), abs=1e-9)
+    assert gauge_range(wall, 0.0, 40.0, 5.0) == pytest.approx((80.0, 82.0), abs=1e-9)
+
+
+def test_a_foot_as_long_as_the_pitch_always_stands_on_a_crest(small):
+    # Geometry: in a vertical bore all crests of a layer are alike, so every reading is the same;
+    # half as long it is not.
+    scene = changed(
+        small,
+        {
+            "bore.inclination_deg": 90.0,
+            "layer.repeat": 1,
+            "layer.pitch_mm": 4.4,
+            "worn.out_of_round_mm": 0.0,
+        },
+    )
+    spread = {}
+    for foot in (4.5, 2.25):
+        low, high = simulate(changed(scene, {"gauge.foot_mm": foot})).layers[0].gauge
+        spread[foot] = high - low
+    assert spread[4.5] < 0.02 and spread[2.25] > 0.1
+
+
+def test_thickness_laid_is_the_metal_over_the_wall(small):
+    # Conservation: t = R - sqrt(R^2 - 2 q/p), q = 0.96 pi/4 1.0^2 3500/440 x 41.5 = 248.9 mm3/rad
+    # at 3.5 mm a turn: 1.7504 mm.
+    scene = changed(small, {"bore.length_mm": 80.0, "bore.inclination_deg": 90.0})
+    q = 0.96 * math.pi / 4.0 * 3500.0 / 440.0 * 41.5
+    assert simulate(scene).layers[0].mean_thickness == pytest.approx(
+        41.5 - math.sqrt(41.5**2 - 2.0 * q / 3.5), abs=5e-3
+    )
+
+
+def test_weld_left_is_the_ring_between_pre_bore_and_finish(small):
+    # Geometry: 83 mm pre-bored, 80 mm finished, one axis: 1.5 mm of weld per side; set over by 0.4
+    # mm, 1.1 mm on one side.
+    assert simulate(small).weld_left.spot.value == pytest.approx(1.5, abs=1e-6)
+    moved = changed(small, {"axes.finish_entry_mm": 0.4, "axes.finish_far_mm": 0.4})
+    assert simulate(moved).weld_left.spot.value == pytest.approx(1.1, abs=1e-3)
+
+
+def test_a_two_point_gauge_does_not_see_one_side_from_the_other():
+    # Algebra: r = 40 + 0.3 cos(theta) + 0.1 cos(3 theta) adds up to 80 mm across every clock; an
+    # oval of 0.2 does not.
+    clock = Clock.even(72)
+    odd = 0.3 * np.cos(clock.angle) + 0.1 * np.cos(3.0 * clock.angle)
+    for extra, wanted in (
+        (odd, (80.0, 80.0)),
+        (odd + 0.1 * np.cos(2.0 * (clock.angle - clock.angle[0])), (79.8, 80.2)),
+    ):
+        wall = Wall.from_radius(
+            clock, np.array([0.0, 40.0]), np.tile((40.0 + extra)[:, None], (1, 2))
+        )
+        assert gauge_range(wall, 0.0, 40.0, 6.0) == pytest.approx(wanted, abs=1e-9)
+
+
+def set_over(entry, far):
+    """A welded wall and a finish cylinder whose axis runs at a slant across the torch's."""
+    result = simulate(changed(parse(SMALL), {"layer.pitch_mm": 4.3}))
+    finish = Bored(Axis(entry, far, 40.0), result.finish.radius)
+    return result, finish, bored(result.layers[-1].wall, finish, result.axes.torch)
+
+
+def test_a_bored_wall_lies_on_its_cylinder_wherever_the_tool_cut():
+    # Geometry: after the cut no metal is left inside the cylinder about its own axis, slanted; what
+    # was larger has stayed.
+    result, finish, wall = set_over((0.3, -0.2), (-0.1, 0.4))
+    depth = np.linspace(1.0, 39.0, 400)
+    before, after = (
+        stock_map(one, finish, result.axes.torch, depth) for one in (result.layers[-1].wall, wall)
+    )
+    assert (before > 0.05).mean() > 0.9 and before.min() < -0.05
+    assert np.abs(after[before > 1e-3]).max() < 2e-3  # straight between knots on a slant
+    assert np.abs(after - before)[before < 0.0].max() < 1e-9
+
+
+def test_least_stock_lies_between_knots_where_the_wall_bends():
+    # Calculus: on r = 40 + 0.2 - 0.01 (z - 7)^2 about an axis that slants by 0.02 mm/mm towards 6
+    # o'clock, distance at 12 is
+    # r + 0.02 z, largest at z = 7 + 0.02/0.02 = 8: 40.35; at 6 o'clock r - 0.02 z, at z = 6: 40.07.
+    clock = Clock.even(2, np.array([0.0, math.pi]))
+    n = len(clock.angle)
+    knots, coef = np.tile([0.0, 14.0], (n, 1)), np.tile([40.0 + 0.2 - 0.49, 0.14, -0.01], (n, 1, 1))
+    wall = Wall(clock, knots, coef, np.ones(n, dtype=np.int64))
+    spans = np.tile([0.0, 14.0], (n, 1, 1))
+    worst = least_stock(
+        wall, Bored(Axis((0.0, 0.0), (0.0, 0.28), 14.0), 41.0), Axis.straight(14.0), spans
+    )
+    for angle, depth, distance in ((0.0, 8.0, 40.35), (math.pi, 6.0, 40.07)):
+        i = clock.nearest(angle)
+        assert worst.depth[i] == pytest.approx(depth, abs=1e-3) and 41.0 - worst.value[
+            i
+        ] == pytest.approx(distance, abs=1e-5)
+
+
+@pytest.mark.parametrize("off", [0.0, 0.25, 0.5, 0.75])
+def test_error_of_the_clock_step_covers_a_smooth_valley_between_columns(off):
+    # Calculus: the columns of a valley 1 - cos stand at most h^2/8 above it, midway between two;
+    # what is said covers that and
+    # is not more than the second difference itself.
+    clock = Clock.even(36)
+    step = 2.0 * math.pi / 36
+    value = 1.0 - np.cos(clock.angle - (clock.angle[12] + off * step))
+    i = int(np.argmin(value))
+    worst = Worst(value, np.zeros(36), Spot(float(value[i]), 0.0, float(clock.angle[i]), i))
+    said = clock_error(worst, clock, np.zeros(0))
+    assert value.min() <= said + 1e-12 and said <= 0.5 * step**2
