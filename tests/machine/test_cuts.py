@@ -314,10 +314,10 @@ def test_speeds_and_feeds_are_typed_as_lists_on_the_page():
 import sys
 sys.path.insert(0, {str(ROOT)!r})
 import streamlit as st
-from sim.screens import inputs, state
+from sim.screens import fields, memory
 if "scene" not in st.session_state:
-    state.begin()
-inputs.show()
+    memory.begin()
+fields.show()
 """
     page = AppTest.from_string(source, default_timeout=60).run()
     next(button for button in page.button if button.key == "add boring_bar").click().run()
