@@ -9,6 +9,7 @@ from sim.paper.blocks import Block, Both, Cell, Lines, Table, Tick, Ticks, _warm
 from sim.paper.work import Work
 from sim.reference.units import said
 from sim.tell.quantities import amount, in_time
+from sim.tell.remarks import lines
 
 
 def _third(work: Work) -> tuple[Block, ...]:
@@ -142,7 +143,14 @@ def cuts_blocks(work: Work) -> list[Block]:
     rows = tuple(_cut_row(number, one, both) for number, one in enumerate(cuts.passes, 1))
     out: list[Block] = [Table(f"Boring cuts; {bar}", CUTS_HEAD, rows, wide=CUTS_WIDE)]
     return (
-        [*out, Lines("", tuple(in_both(line) for line in cuts.warnings[:5]), small=True)]
+        [
+            *out,
+            Lines(
+                "",
+                tuple(in_both(line) for line in lines(cuts.warnings[:5], both.first)),
+                small=True,
+            ),
+        ]
         if cuts.warnings
         else out
     )

@@ -9,14 +9,16 @@ from typing import Any
 from sim.job.change import digest
 from sim.machine.boring.cuts import BoreAfter, Cuts, Over, Pass
 from sim.reference.cautions import CAUTION
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import POUND_FORCE, said
 from sim.tell.quantities import in_time, marks
+from sim.tell.remarks import lines
 from sim.tell.result_json import SCHEMA, VERSION
 
 
 def cuts_json(cuts: Cuts) -> dict[str, Any]:
     """The passes as plain values: mm, s, N, W; depth of cut per side, sizes on diameter."""
-    bar = cuts.bar
+    bar, say = cuts.bar, Say(cuts.scene.job.units)
     return {
         "schema": SCHEMA,
         "tool_version": VERSION,
@@ -34,8 +36,8 @@ def cuts_json(cuts: Cuts) -> dict[str, Any]:
         "time_s": cuts.time,
         "passes": [_pass(one) for one in cuts.passes],
         "bore": _bore(cuts.bore),
-        "warnings": list(cuts.warnings),
-        "assumptions": list(cuts.assumed),
+        "warnings": lines(cuts.warnings, say),
+        "assumptions": lines(cuts.assumed, say),
     }
 
 
@@ -121,9 +123,11 @@ def cuts_note(cuts: Cuts) -> str:
         "What the bar does to the bore, from bending alone, on diameter:",
         *bore_lines(cuts),
     ]
+    say = Say(units)
     if cuts.warnings:
-        parts += ["", "Look at:", *(f"- {line}" for line in cuts.warnings)]
-    parts += ["", "Taken for granted:", *(f"- {line}" for line in cuts.assumed), "", CAUTION]
+        parts += ["", "Look at:", *(f"- {line}" for line in lines(cuts.warnings, say))]
+    granted = (f"- {line}" for line in lines(cuts.assumed, say))
+    parts += ["", "Taken for granted:", *granted, "", CAUTION]
     return "\n".join(parts) + "\n"
 
 

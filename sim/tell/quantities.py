@@ -13,6 +13,7 @@ from sim.machine.quantities.takes import WAIT, Quantities, Row
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import INCH
+from sim.tell.remarks import lines
 from sim.tell.result_json import SCHEMA, VERSION
 from sim.tell.verdict import verdict_lines
 from sim.tell.where_from import assumptions
@@ -64,7 +65,7 @@ def estimate_json(found: Estimate) -> dict[str, Any]:
         "layers": len(found.result.layers),
         "assumed": list(found.assumed),
         "assumptions": assumptions(found.result),
-        "boring_assumptions": list(found.cuts.assumed),
+        "boring_assumptions": lines(found.cuts.assumed, Say(found.scene.job.units)),
     }
     return told
 
@@ -94,7 +95,7 @@ def estimate_note(found: Estimate) -> str:
         "",
         "Assumed, because only sizes were given:",
         *(f"- {line}" for line in found.assumed),
-        *(f"- boring: {line}" for line in found.cuts.assumed),
+        *(f"- boring: {line}" for line in lines(found.cuts.assumed, say)),
         f"- and {len(assumptions(result))} values of the welding, listed with their sources "
         "by --json",
         "Measured bead, readings and limits of size change these figures; least stock now "

@@ -19,7 +19,9 @@ from sim.machine.boring.cuts import FINISH, PRE_BORE, ROUGH
 from sim.machine.boring.passes import boring_cuts
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.sizes_in_words import Say
 from sim.shop.run import simulate
+from sim.tell.remarks import lines
 from sim.tell.result_json import as_json
 from tests.conftest import ROOT, SMALL
 
@@ -43,7 +45,11 @@ def with_bar(result, **keys):
 
 
 def said(cuts):
-    return " ".join(cuts.warnings)
+    return " ".join(lines(cuts.warnings, Say(cuts.scene.job.units)))
+
+
+def kinds(remarks):
+    return {one.what for one in remarks}
 
 
 # ---- what the passes take
@@ -207,9 +213,7 @@ def test_a_finishing_pass_thinner_than_the_nose_takes_is_said(plain):
     cuts = boring_cuts(replace(plain, scene=scene))
     assert cuts.smallest == pytest.approx(0.8)  # two thirds of the nose radius, insert handbook
     assert "thinner than the tool can take" in said(cuts)
-    assert "thinner than the tool can take" not in " ".join(
-        w for w in boring_cuts(plain).warnings if w.startswith("Finish")
-    )
+    assert "cut thinner than the tool can take" not in kinds(boring_cuts(plain).warnings)
 
 
 def test_bending_more_than_the_tolerance_is_said():
@@ -233,8 +237,8 @@ def test_a_long_overhang_chatters(plain):
 
 
 def test_no_bar_given_is_said(plain):
-    assert "No boring bar given" in boring_cuts(plain).assumed[0]
-    assert not any("No boring bar" in line for line in with_bar(plain, diameter=40.0).assumed)
+    assert boring_cuts(plain).assumed[0].what == "no bar given"
+    assert "no bar given" not in kinds(with_bar(plain, diameter=40.0).assumed)
 
 
 def test_pre_boring_is_behind_us_once_a_layer_is_laid():
@@ -310,10 +314,10 @@ def test_speeds_and_feeds_are_typed_as_lists_on_the_page():
 import sys
 sys.path.insert(0, {str(ROOT)!r})
 import streamlit as st
-from sim.screens import inputs, state
+from sim.screens import fields, memory
 if "scene" not in st.session_state:
-    state.begin()
-inputs.show()
+    memory.begin()
+fields.show()
 """
     page = AppTest.from_string(source, default_timeout=60).run()
     next(button for button in page.button if button.key == "add boring_bar").click().run()

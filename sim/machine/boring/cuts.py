@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sim.job.scene import Scene
 from sim.job.sections.machine import BoringBar
 from sim.laws.bar_deflection import Bar
+from sim.reference.remarks import Remark
 
 PRE_BORE, ROUGH, FINISH = "pre-bore", "rough", "finish"
 
@@ -100,8 +101,7 @@ class Cuts:
     bar: as assumed or given; bar_given: whether the scene has one; given: its section, or all usual
     values;
     smallest: smallest useful cut [mm per side]; allowance: left for the finishing pass [mm per
-    side]; warnings and
-    assumed: sentences, in the job's units.
+    side]; warnings: what to look at; assumed: what is taken for granted.
     """
 
     scene: Scene
@@ -112,8 +112,8 @@ class Cuts:
     bore: BoreAfter
     smallest: float
     allowance: float
-    warnings: tuple[str, ...]
-    assumed: tuple[str, ...]
+    warnings: tuple[Remark, ...]
+    assumed: tuple[Remark, ...]
 
     @property
     def time(self) -> float:

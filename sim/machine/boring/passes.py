@@ -30,7 +30,7 @@ from sim.machine.boring.cuts import (
     Over,
     Pass,
 )
-from sim.machine.boring.look_at import _assumed, _warnings
+from sim.machine.boring.look_at import look_at, taken_for_granted
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.shop.result import Result
@@ -62,9 +62,9 @@ def boring_cuts(result: Result) -> Cuts:
         smallest=shop.smallest,
         allowance=scene.cut.finish_allowance,
         warnings=(),
-        assumed=tuple(_assumed(scene, shop)),
+        assumed=tuple(taken_for_granted(scene, shop)),
     )
-    return replace(cuts, warnings=tuple(_warnings(cuts)))
+    return replace(cuts, warnings=tuple(look_at(cuts)))
 
 
 def _pre_bore(result: Result, shop: _Shop) -> list[Pass]:

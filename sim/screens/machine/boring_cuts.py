@@ -8,10 +8,12 @@ from sim.job.change import digest
 from sim.machine.boring.cuts import Cuts, Pass
 from sim.machine.boring.passes import boring_cuts
 from sim.reference.errors import SceneError
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import said
 from sim.shop.result import Result
 from sim.tell.boring import bore_lines, cuts_note, newtons
 from sim.tell.quantities import in_time, marks
+from sim.tell.remarks import lines
 
 
 @st.cache_resource(
@@ -26,14 +28,14 @@ def cuts_of(result: Result, units: str) -> Cuts:
 
 def show(result: Result) -> None:
     """The passes, warnings, and the finished bore."""
-    units = result.scene.job.units
+    units, say = result.scene.job.units, Say(result.scene.job.units)
     try:
         cuts: Cuts = cuts_of(result, units)
     except SceneError as fault:
         st.error(str(fault))
         return
     st.write(_bar_words(cuts, units))
-    for line in cuts.warnings:
+    for line in lines(cuts.warnings, say):
         st.warning(line)
     st.subheader("Passes")
     st.dataframe(
@@ -48,7 +50,7 @@ def show(result: Result) -> None:
     st.subheader("What the bar does to the bore, on diameter")
     st.markdown("\n".join(bore_lines(cuts)))
     with st.expander("Taken for granted"):
-        st.markdown("\n".join(f"- {line}" for line in cuts.assumed))
+        st.markdown("\n".join(f"- {line}" for line in lines(cuts.assumed, say)))
     st.download_button(
         "Passes (text)",
         cuts_note(cuts),

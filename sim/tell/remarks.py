@@ -1,0 +1,69 @@
+"""Remarks of the engine in words, in the job's units.
+
+The words of a remark are one line of a table, under its `what`, with its figures in braces. After
+the colon stands how a figure is said: a kind of `sim.reference.units` with decimals of its first
+unit (`{pitch:length.3}`), a way of `Say` (`{travel:travel}`), or one of
+
+    share     a part of the whole as so many of a hundred (`{thin:share} %`, `{f:share.1} %`)
+    oclock    a clock angle as people say it
+    source    how a default is known, and its source
+    Begin     words with a capital letter
+    words     a remark, or several with commas between, in words
+    apart     likewise, with semicolons between
+
+else as Python formats it (`{count:.0f}`).
+"""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Iterable
+from typing import Any
+
+from sim.reference.defaults import DEFAULTS
+from sim.reference.remarks import Remark
+from sim.reference.sizes_in_words import Say
+from sim.reference.units import KINDS, clock_text, said
+from sim.tell.words_machine import MACHINE
+
+WORDS: dict[str, str] = {**MACHINE}
+"""The words of every remark: a table a room, none in two."""
+
+
+def told(remark: Remark, say: Say) -> str:
+    """A remark in words.
+
+    >>> told(Remark("bar stands out", reach=254.0, ratio=6.35, most=4.0), Say("in"))
+    'The bar stands out 10.0 in at the far face, 6.3 times its diameter: past about 4 it chatters; support it or take a thicker one.'
+    """
+    figures = {"layer": remark.layer, "bore": remark.bore, **dict(remark.figures)}
+    return _Words(say).vformat(WORDS[remark.what], (), figures)
+
+
+def lines(remarks: Iterable[Remark], say: Say) -> list[str]:
+    """Remarks in words, one each."""
+    return [told(one, say) for one in remarks]
+
+
+class _Words(string.Formatter):
+    def __init__(self, say: Say) -> None:
+        self.say = say
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        how, _, digits = format_spec.partition(".")
+        if how in ("words", "apart"):
+            several = (value,) if isinstance(value, Remark) else value
+            return (", " if how == "words" else "; ").join(lines(several, self.say))
+        if how == "Begin":
+            return f"{value[:1].upper()}{value[1:]}"
+        if how == "share":
+            return f"{100.0 * value:.{digits or 0}f}"
+        if how == "oclock":
+            return clock_text(value)
+        if how == "source":
+            return f"{DEFAULTS[value].basis}: {DEFAULTS[value].source}"
+        if how in ("travel", "wire", "temperature", "energy", "mass"):
+            return str(getattr(self.say, how)(value))
+        if how in KINDS:
+            return said(value, how, self.say.units, int(digits or 2))
+        return str(super().format_field(value, format_spec))
