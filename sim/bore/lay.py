@@ -11,7 +11,6 @@ per radian. The new wall is nowhere deeper than the old by more than the depth o
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +19,8 @@ from sim.bore.kernels.lay import CLOSED, OVERFLOW, lay_columns
 from sim.bore.torch_way import Path
 from sim.bore.wall import Wall, over_columns
 from sim.laws.bead_shape import Bead
-from sim.laws.gravity import climb
+from sim.laws.gravity import climb, wider
+from sim.laws.pool_run import share
 from sim.reference.arrays import Array, Counts, frozen
 
 
@@ -44,6 +44,21 @@ class Conditions:
     hump: float = 0.0
     hump_length: float = 1.0
     taper_length: float = 0.0
+
+    def rules(self, height: float, radius: float) -> Array:
+        """What the lay kernel takes, (5,): tie-in, fusion [mm], hump over bead height, hump and
+        taper as angles [rad].
+        """
+        hump, taper = self.hump_length / radius, self.taper_length / radius
+        return np.array([self.tie_in, self.fusion, self.hump / height, hump, taper])
+
+    def volume(self, clock: Array, radius: float) -> Array:
+        """Volume per radian over its mean at bore clocks [rad], by pool run."""
+        return share(clock + self.gravity_turn, self.pool_run, radius, self.inclination)
+
+    def width(self, clock: Array, turning: int) -> Array:
+        """Bead width over its flat width at bore clocks [rad], by gravity."""
+        return wider(self.gravity, climb(clock + self.gravity_turn, turning, self.inclination))
 
 
 @dataclass(frozen=True)
@@ -101,17 +116,14 @@ def around(
 ) -> tuple[Array, Array, float]:
     """Volume per radian [mm3/rad] and width [mm] per column (n_clock,), and the mean radius [mm].
 
-    Width is the inverse of the height ratio exp(c climb). Metal freezes `pool_run` lower than the
-    arc, so
-    volume goes with 1 - (l/R) cos(theta) cos(inclination): derived from conservation along the
-    wall.
+    By the laws of pool run and of gravity.
     """
-    k = conditions
-    clock = wall.clock.angle + k.gravity_turn
-    radius = wall.mean_radius(wall.start, wall.end)
-    volume = q * (1.0 - k.pool_run / radius * np.cos(clock) * math.cos(k.inclination))
-    width = bead.width * np.exp(-k.gravity * climb(clock, turning, k.inclination))
-    return volume, width, radius
+    clock, radius = wall.clock.angle, wall.mean_radius(wall.start, wall.end)
+    return (
+        q * conditions.volume(clock, radius),
+        bead.width * conditions.width(clock, turning),
+        radius,
+    )
 
 
 def lay(
@@ -157,13 +169,13 @@ def grow(
     few = (
         np.ascontiguousarray(settings[0][columns]),
         np.ascontiguousarray(settings[1][columns]),
-        *settings[2:],
+        settings[2],
     )
     laid, passes = _laid(wall.only(columns), path, q, few, Noise.none(path), watched=True)
     return laid, passes
 
 
-Settings = tuple[Array, Array, float, float, float, float, float]
+Settings = tuple[Array, Array, Array]
 
 
 def _settings(
@@ -178,16 +190,8 @@ def _settings(
         raise ValueError(
             f"path {path.depth.min():.3f}..{path.depth.max():.3f} mm runs off the wall"
         )
-    flat_height = max(bead.height, 1e-9)
-    return (
-        np.ascontiguousarray(volume),
-        np.ascontiguousarray(width),
-        conditions.tie_in,
-        conditions.fusion,
-        conditions.hump / flat_height,
-        conditions.hump_length / radius,
-        conditions.taper_length / radius,
-    )
+    rules = conditions.rules(max(bead.height, 1e-9), radius)
+    return np.ascontiguousarray(volume), np.ascontiguousarray(width), rules
 
 
 def _laid(

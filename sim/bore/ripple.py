@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -13,6 +11,7 @@ from sim.bore.lay import Conditions, lay
 from sim.bore.torch_way import Path, spiral
 from sim.bore.wall import Clock, Wall, over_columns
 from sim.laws.bead_shape import Bead
+from sim.laws.waviness import Waviness, waviness
 from sim.reference.arrays import Array
 
 
@@ -78,34 +77,6 @@ def tie_in_from_pad(ripple_over_height: float, spacing: float) -> float:
         else:
             high = middle
     return 0.5 * (low + high)
-
-
-@dataclass(frozen=True)
-class Waviness:
-    """Arithmetic mean height, root mean square height and total height [mm] of a profile about its
-    line (ISO 21920-2).
-
-    Called Wa, Wq and Wt here: the unfiltered profile of the beads, its least-squares line taken
-    off.
-    """
-
-    wa: float
-    wq: float
-    wt: float
-
-
-def waviness(height: Array) -> Waviness:
-    """Parameters of evenly spaced heights (n,) [mm]; ISO 21920-2 definitions over the whole length.
-
-    >>> told = waviness(10 * np.cos((np.arange(100000) + 0.5) * 2 * np.pi / 1000))
-    >>> round(told.wa, 3), round(told.wq, 3), round(told.wt, 3)
-    (6.366, 7.071, 20.0)
-    """
-    x = np.linspace(-1.0, 1.0, len(height))
-    off = height - np.polyval(np.polyfit(x, height, 1), x)
-    return Waviness(
-        float(np.abs(off).mean()), math.sqrt(float((off**2).mean())), float(np.ptp(off))
-    )
 
 
 def waviness_at(

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature
+from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature, to_20
 from sim.reference.arrays import TURN, Array, Counts, frozen
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, Unit
@@ -369,7 +369,7 @@ def at_20(
     outside = np.where(known, found.outside_c, 0.5 * (bore + REFERENCE))
     mean = mean_wall_temperature(bore, outside, ratio)
     half = np.where(known, 0.1 * np.abs(bore - outside), 0.5 * np.abs(bore - REFERENCE)) + unsure
-    grown = (1.0 + gauge * (gauge_c - REFERENCE)) / (1.0 + work * (mean - REFERENCE))
+    grown = to_20(gauge, gauge_c, work, mean)
     widened = found.value * work * half
     said = ""
     if is_warm(bore, found.outside_c):

@@ -1,6 +1,11 @@
-"""Arc energy and heat input per length. EN 1011-1, ISO/TR 18491."""
+"""Law of heat from the arc: energy and heat input for each millimetre of bead."""
 
 from __future__ import annotations
+
+FORMULA = "Q = k x U x I / v / 1000"
+SOURCE = "EN 1011-1; arc energy: AWS form 60 E I / S"
+RANGE = {"k": (0.6, 1.0, "1")}
+HOW_KNOWN = "published"
 
 
 def arc_energy(volts: float, amps: float, travel: float) -> float:

@@ -1,4 +1,4 @@
-"""How far a boring bar bends, and what that leaves standing."""
+"""Law of the boring bar: how far it bends, and what metal that leaves standing."""
 
 from __future__ import annotations
 
@@ -9,6 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+
+
+FORMULA = "y = F x a^2 x b^2 / (3 x E x I x L); I = pi x d^4 / 64"
+SOURCE = "Euler-Bernoulli beam, point load; handbook formulas"
+RANGE = {"L / d": (4.0, 60.0, "1")}
+HOW_KNOWN = "published"
 
 
 SUPPORTED, OVERHUNG = "supported", "overhung"

@@ -1,4 +1,4 @@
-"""A bead on a flat plate is a parabola; how it grows with wire feed and travel."""
+"""Law of the bead: a parabola on a flat, and the same bead at other settings of feed and travel."""
 
 from __future__ import annotations
 
@@ -6,6 +6,28 @@ import math
 from dataclasses import dataclass
 
 HEIGHT_WIRE_FEED, HEIGHT_TRAVEL = 0.48, -0.30
+
+
+FORMULA = (
+    f"h = h0 x (wire feed / wire feed0)^{HEIGHT_WIRE_FEED:.2f} x (travel / "
+    f"travel0)^{HEIGHT_TRAVEL:.2f}; w = 1.5 x A / h"
+)
+SOURCE = "parabola: Ding et al. 2015; exponents: 16 published ER70S-6 settings, rms 5.6 %"
+RANGE = {"wire feed / wire feed0": (0.8, 1.25, "1"), "travel / travel0": (0.8, 1.25, "1")}
+HOW_KNOWN = "published"
+
+
+AWAY = (
+    f"(wire feed)^{HEIGHT_WIRE_FEED:.2f} (travel)^{HEIGHT_TRAVEL:.2f}, 16 published ER70S-6 "
+    "settings, rms 5.6 %"
+)
+
+
+AREA = "A = 2 / 3 x w x h"
+
+
+BY_ASPECT = "w = sqrt(1.5 x A x aspect); h = w / aspect"
+"""The same without a measured bead; the ratio of width to height is then assumed."""
 
 
 @dataclass(frozen=True)
@@ -50,9 +72,7 @@ class Bead:
 def rescaled(measured: Bead, area: float, wire_feed_ratio: float, travel_ratio: float) -> Bead:
     """A measured bead taken to other settings: new area [mm2], ratios new to measured.
 
-    h = h0 (wire feed ratio)^0.48 (travel ratio)^-0.30, fitted to 16 published ER70S-6 settings (rms
-    5.6 %);
-    the width follows from the area.
+    By FORMULA; the width follows from the area.
 
     >>> rescaled(Bead(5.0, 1.8), 6.0, 1.0, 1.0)
     Bead(width=5.0, height=1.8)

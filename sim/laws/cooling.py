@@ -1,9 +1,17 @@
-"""Cooling time t8/5 in thick and thin plate. EN 1011-2 annex D."""
+"""Law of cooling: time t8/5 of a run on plate."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+
+FORMULA = "t = (6700 - 5 x T0) x Q x (1 / (500 - T0) - 1 / (800 - T0))"
+SOURCE = (
+    "EN 1011-2 Annex D, unalloyed and low-alloy steel, shape factors 1; the form for thick "
+    "plate, 3-D flow"
+)
+RANGE = {"T0": (-273.0, 500.0, "C"), "Q": (0.0, 10.0, "kJ/mm")}
+HOW_KNOWN = "published"
 
 
 @dataclass(frozen=True)

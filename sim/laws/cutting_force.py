@@ -1,8 +1,13 @@
-"""One cut of a boring tool: speed, time, force, power."""
+"""Law of one cut: speed, time, force and power."""
 
 from __future__ import annotations
 
 import math
+
+FORMULA = "F = depth x feed x kc; kc = kc1.1 x h^-mc"
+SOURCE = "Kienzle 1952"
+RANGE = {"h": (0.05, 2.5, "mm")}
+HOW_KNOWN = "published"
 
 
 def rotation(cutting_speed: float, diameter: float) -> float:

@@ -1,8 +1,17 @@
-"""The exact interval of a binomial probability."""
+"""Law of an exact interval: how far a share seen in so many draws may lie off."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+FORMULA = (
+    "low = B(tail; k, n - k + 1), high = B(1 - tail; k + 1, n - k), B the quantile of the beta "
+    "distribution"
+)
+SOURCE = "Clopper and Pearson, Biometrika 26 (1934) 404-413"
+RANGE = {"level": (0.0, 1.0, "1")}
+HOW_KNOWN = "published"
+
 
 LEVEL = 0.95  # of every interval told
 

@@ -1,4 +1,4 @@
-"""What gravity does to a bead around the clock."""
+"""Law of gravity on a bead: climbing it is narrow and high, going down wide and low."""
 
 from __future__ import annotations
 
@@ -6,7 +6,20 @@ import math
 
 import numpy as np
 
+from sim.laws.ranges import outside
 from sim.reference.arrays import Array
+
+FORMULA = "height / flat height = exp(c x climb)"
+SOURCE = (
+    "fit to the table behind a published bead-height model (Krinke 2023), 400 to 640 mm/min; 69 "
+    "% of the clock extrapolated"
+)
+RANGE = {"travel": (400.0, 640.0, "mm/min"), "clock from 6": (0.0, 55.0, "deg")}
+HOW_KNOWN = "published"
+
+
+WIDTH = "w = flat w / exp(c x climb)"
+
 
 GRAVITY_TRAVEL = (400.0, 450.0, 530.0, 600.0, 640.0)
 
@@ -44,9 +57,36 @@ def climb(gravity_clock: Array, turning: int, inclination: float) -> Array:
 
     gravity_clock [rad] from the top; turning +1 clockwise; inclination [rad] of the bore to the
     horizontal.
-    Bead height over its flat height is exp(c climb), width the inverse.
 
     >>> climb(np.array([1.5, 4.5]) * np.pi / 3, 1, 0.0).round(3).tolist()
     [-1.0, 1.0]
     """
     return np.asarray(-turning * np.sin(gravity_clock) * math.cos(inclination))
+
+
+def taller(c: float, climbing: Array) -> Array:
+    """Bead height over its flat height where the torch climbs so far (see `climb`); c: gravity
+    coefficient.
+
+    >>> taller(0.25, np.array([0.0, 1.0])).round(3).tolist()
+    [1.0, 1.284]
+    """
+    return np.asarray(np.exp(c * climbing))
+
+
+def wider(c: float, climbing: Array) -> Array:
+    """Bead width over its flat width: the inverse of `taller`, since the area stays.
+
+    >>> wider(0.25, np.array([0.0, 1.0])).round(3).tolist()
+    [1.0, 0.779]
+    """
+    return np.asarray(np.exp(-c * climbing))
+
+
+def run_on(travel: float) -> bool:
+    """Tell whether gravity at a travel speed [mm/s] is run on past its table.
+
+    >>> run_on(440.0 / 60.0), run_on(300.0 / 60.0)
+    (False, True)
+    """
+    return bool(outside({"travel": RANGE["travel"]}, {"travel": 60.0 * travel}, hair=0.5))

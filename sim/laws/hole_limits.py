@@ -1,9 +1,7 @@
-"""Limits of size of holes by tolerance code, ISO 286-1:2010 and ISO 286-2:2010.
+"""Law of limits of size: holes by tolerance code, ISO 286-1:2010 and ISO 286-2:2010.
 
-Sizes are in mm; the numbers of the standard below are whole micrometres, as the standard prints
-them. A size
-band runs from over its lower edge up to and including its upper edge: 80 mm lies in 50-80, 80.001
-in 80-120.
+Sizes are in mm; the numbers of the standard below are whole micrometres, as the standard prints them. A size
+band runs from over its lower edge up to and including its upper edge: 80 mm lies in 50-80, 80.001 in 80-120.
 """
 
 from __future__ import annotations
@@ -11,6 +9,12 @@ from __future__ import annotations
 import math
 import re
 from decimal import Decimal
+
+FORMULA = "lower = size + EI; upper = lower + IT"
+SOURCE = "ISO 286-1:2010 Tables 1 to 3, ISO 286-2:2010"
+RANGE = {"size": (0.0, 3150.0, "mm")}
+HOW_KNOWN = "published"
+
 
 # ISO 286-1:2010 Tables 1 to 3. to: upper edges of the main size bands [mm]; IT: standard tolerances
 # [um] (IT4

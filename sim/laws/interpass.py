@@ -1,9 +1,14 @@
-"""The part as one warm ring: how hot a layer makes it, how long it takes to cool."""
+"""Law of waiting: the ring round the bore as one lump that loses heat to the air."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+
+FORMULA = "T = T end + (T start - T end) x exp(-time / time constant)"
+SOURCE = "lumped heat balance, exact for one temperature all through"
+RANGE = {"film x thickness / conductivity": (0.0, 0.1, "1")}
+HOW_KNOWN = "derived"
 
 
 @dataclass(frozen=True)

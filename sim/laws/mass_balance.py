@@ -1,8 +1,19 @@
-"""Wire fed is bead laid: area of a bead from wire, feed, travel and efficiency."""
+"""Law of mass balance: the metal laid is the wire fed, less what is lost on the way."""
 
 from __future__ import annotations
 
 import math
+
+FORMULA = "A = efficiency x pi / 4 x d^2 x wire feed / travel"
+SOURCE = "conservation of mass"
+RANGE = {"efficiency": (0.0, 1.0, "1")}
+HOW_KNOWN = "derived"
+
+
+PER_RADIAN = "q = A x R"
+
+
+WIRE = "m = pi / 4 x d^2 x length x density / 10^6"
 
 
 def wire_area(diameter: float) -> float:

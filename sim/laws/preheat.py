@@ -1,11 +1,35 @@
-"""Preheat by carbon equivalent and by table."""
+"""Law of preheat: against cold cracks by CET, and the least by a table."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
-from sim.laws.steel_composition import CET_RANGES
+from sim.laws.ranges import outside
+
+FORMULA = "Tp = 697 x CET + 160 x tanh(d / 35) + 62 x HD^0.35 + (53 x CET - 32) x Q - 328"
+SOURCE = "EN 1011-2 C.3 (as quoted in secondary copies); AWS D1.1:2015 Table 3.3; ISO 13916"
+RANGE = {
+    "CET": (0.2, 0.5, "%"),
+    "thickness": (10.0, 90.0, "mm"),
+    "hydrogen": (1.0, 20.0, "ml/100 g"),
+    "heat input": (0.5, 4.0, "kJ/mm"),
+}
+HOW_KNOWN = "published"
+"""RANGE: besides a yield strength up to 1000 N/mm2."""
+
+
+THICKNESSES = (20.0, 38.1, 65.0)
+
+
+MINIMUM_PREHEAT: dict[str, tuple[float, float, float, float]] = {
+    "A": (0.0, 65.0, 110.0, 150.0),
+    "B": (0.0, 10.0, 65.0, 110.0),
+    "C": (10.0, 65.0, 110.0, 150.0),
+}
+"""AWS D1.1:2015 Table 3.3 [C], up to and including 20, 38 (1 1/2 in), 65 mm and over; by steel and
+process; C from memory.
+"""
 
 
 @dataclass(frozen=True)
@@ -31,12 +55,7 @@ def preheat_by_cet(cet: float, thickness: float, hydrogen: float, heat: float) -
     >>> round(told.temperature, 1), told.outside
     (72.0, ())
     """
-    given = (cet, thickness, hydrogen, heat)
-    outside = tuple(
-        f"{name} {value:.3g} {unit} (made for {low:g} to {high:g})"
-        for value, (name, low, high, unit) in zip(given, CET_RANGES, strict=True)
-        if not low <= value <= high
-    )
+    given = {"CET": cet, "thickness": thickness, "hydrogen": hydrogen, "heat input": heat}
     told = (
         697.0 * cet
         + 160.0 * math.tanh(thickness / 35.0)
@@ -44,20 +63,7 @@ def preheat_by_cet(cet: float, thickness: float, hydrogen: float, heat: float) -
         + (53.0 * cet - 32.0) * heat
         - 328.0
     )
-    return Preheat(told, outside)
-
-
-THICKNESSES = (20.0, 38.1, 65.0)
-
-
-MINIMUM_PREHEAT: dict[str, tuple[float, float, float, float]] = {
-    "A": (0.0, 65.0, 110.0, 150.0),
-    "B": (0.0, 10.0, 65.0, 110.0),
-    "C": (10.0, 65.0, 110.0, 150.0),
-}
-"""AWS D1.1:2015 Table 3.3 [C], up to and including 20, 38 (1 1/2 in), 65 mm and over; by steel and
-process; C from memory.
-"""
+    return Preheat(told, outside(RANGE, given))
 
 
 def minimum_preheat(category: str, thickness: float) -> float:

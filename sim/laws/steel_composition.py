@@ -1,9 +1,22 @@
-"""Carbon equivalents of a steel, and the range they hold in."""
+"""Law of carbon equivalents: a steel by its elements."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields
+
+from sim.laws.ranges import outside
+
+FORMULA = "CE = C + Mn / 6 + (Cr + Mo + V) / 5 + (Ni + Cu) / 15"
+SOURCE = "EN 1011-2 C.2 and C.3; Pcm: Ito and Bessyo, AWS D1.1"
+RANGE = {
+    "carbon": (0.05, 0.32, "%"), "silicon": (0.0, 0.8, "%"), "manganese": (0.5, 1.9, "%"), "chromium": (0.0, 1.5, "%"),
+    "molybdenum": (0.0, 0.75, "%"), "vanadium": (0.0, 0.18, "%"), "nickel": (0.0, 2.5, "%"), "copper": (0.0, 0.7, "%"),
+    "boron": (0.0, 0.005, "%"),
+}  # fmt: skip
+HOW_KNOWN = "published"
+
+"""RANGE: steels that CET holds for, by element (from memory)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,29 +66,6 @@ class Composition:
         return self.carbon + self.silicon / 30.0 + twentieths + rest
 
 
-CET_RANGES: tuple[tuple[str, float, float, str], ...] = (
-    ("CET", 0.2, 0.5, "%"),
-    ("thickness", 10.0, 90.0, "mm"),
-    ("hydrogen", 1.0, 20.0, "ml/100 g"),
-    ("heat input", 0.5, 4.0, "kJ/mm"),
-)
-"""Within what EN 1011-2 C.3 holds, besides a yield strength up to 1000 N/mm2 (as quoted in
-secondary copies).
-"""
-
-
-CET_STEEL: tuple[tuple[str, float, float], ...] = (
-    ("carbon", 0.05, 0.32), ("silicon", 0.0, 0.8), ("manganese", 0.5, 1.9), ("chromium", 0.0, 1.5), ("molybdenum", 0.0, 0.75),
-    ("vanadium", 0.0, 0.18), ("nickel", 0.0, 2.5), ("copper", 0.0, 0.7), ("boron", 0.0, 0.005),
-)  # fmt: skip
-"""Steels it holds for, by element [%] (from memory)."""
-
-
 def outside_cet(steel: Composition) -> tuple[str, ...]:
     """In which elements a steel lies outside those that EN 1011-2 C.3 was made for."""
-    held = [(name, getattr(steel, name), low, high) for name, low, high in CET_STEEL]
-    return tuple(
-        f"{name} {value:.3g} % (made for {low:g} to {high:g})"
-        for name, value, low, high in held
-        if not low <= value <= high
-    )
+    return outside(RANGE, {name: getattr(steel, name) for name in RANGE})

@@ -1,4 +1,4 @@
-"""Readings of a warm part brought to 20 C. ISO 1."""
+"""Law of thermal expansion: a size read warm, brought to 20 C."""
 
 from __future__ import annotations
 
@@ -7,6 +7,12 @@ import math
 import numpy as np
 
 from sim.reference.arrays import Array
+
+FORMULA = "D20 = D x (1 + a gauge x (T gauge - 20)) / (1 + a work x (T work - 20))"
+SOURCE = "ISO 1; mean of a ring: steady radial conduction"
+RANGE = {"T work": (0.0, 150.0, "C")}
+HOW_KNOWN = "published"
+
 
 WARM_AT, WARM_BETWEEN = 40.0, 5.0
 
@@ -35,3 +41,13 @@ def is_warm(bore_c: Array, outside_c: Array) -> bool:
     """
     with np.errstate(invalid="ignore"):
         return bool((bore_c > WARM_AT).any() or (np.abs(bore_c - outside_c) > WARM_BETWEEN).any())
+
+
+def to_20(gauge: float, gauge_c: Array, work: float, work_c: Array) -> Array:
+    """Size at 20 C over size as read: gauge, work: linear expansion [1/K] of each at temperatures
+    [C].
+
+    >>> round(80.0 * float(to_20(11.5e-6, np.array(20.0), 11.5e-6, np.array(70.0))), 4)
+    79.954
+    """
+    return np.asarray((1.0 + gauge * (gauge_c - REFERENCE)) / (1.0 + work * (work_c - REFERENCE)))

@@ -1,4 +1,4 @@
-"""Weld positions around the clock. ISO 6947."""
+"""Law of weld positions: the name of a stretch of clock by slope and facing of the weld."""
 
 from __future__ import annotations
 
@@ -9,6 +9,34 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.reference.arrays import TURN
+
+FORMULA = "slope = asin(|climb|); face = 180 - acos(-cos(clock) x cos(inclination) / cos(slope))"
+SOURCE = "ISO 6947 Table 1; AWS D1.1:2020 Figure 6.1; ASME QW-461.4"
+RANGE = {"inclination": (-90.0, 90.0, "deg")}
+HOW_KNOWN = "published"
+
+
+NAMES = {
+    "flat": ("PA", "1G"),
+    "horizontal": ("PC", "2G"),
+    "overhead": ("PE", "4G"),
+    "vertical up": ("PF", "3G up"),
+    "vertical down": ("PG", "3G down"),
+}
+
+
+QUALIFIES: dict[str, tuple[str, ...]] = {
+    "PA": ("PA",), "PB": (), "PC": ("PC",), "PD": (), "PE": ("PE",), "PF": ("PF",), "PG": ("PG",),
+    "PH": ("PA", "PE", "PF"), "PJ": ("PA", "PE", "PG"), "PK": ("PA", "PE", "PF", "PG"),
+    "H-L045": ("PA", "PC", "PE", "PF"), "J-L045": ("PA", "PC", "PE", "PG"),
+    "1G": ("PA",), "2G": ("PC",), "4G": ("PE",), "3G": ("PF",), "3G UP": ("PF",), "3G DOWN": ("PG",),
+    "5G": ("PA", "PE", "PF"), "5G UP": ("PA", "PE", "PF"), "5G DOWN": ("PA", "PE", "PG"),
+    "6G": ("PA", "PC", "PE", "PF"), "6G UP": ("PA", "PC", "PE", "PF"), "6G DOWN": ("PA", "PC", "PE", "PG"),
+}  # fmt: skip
+"""Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes
+through. A vertical AWS
+name without a way means up; PB and PD are for fillets only. What a test piece qualifies besides is
+for the procedure to list."""
 
 
 @dataclass(frozen=True)
@@ -25,15 +53,6 @@ class Position:
     way: str
     start: float
     end: float
-
-
-NAMES = {
-    "flat": ("PA", "1G"),
-    "horizontal": ("PC", "2G"),
-    "overhead": ("PE", "4G"),
-    "vertical up": ("PF", "3G up"),
-    "vertical down": ("PG", "3G down"),
-}
 
 
 def way_at(clock: float, inclination: float, turning: int) -> str:
@@ -114,20 +133,6 @@ def whole_turn(inclination: float) -> tuple[str, str]:
     if tilt <= 15.0:
         return "PK", "5G"
     return ("PC", "2G") if tilt >= 75.0 else ("H-L045 and J-L045", "6G")
-
-
-QUALIFIES: dict[str, tuple[str, ...]] = {
-    "PA": ("PA",), "PB": (), "PC": ("PC",), "PD": (), "PE": ("PE",), "PF": ("PF",), "PG": ("PG",),
-    "PH": ("PA", "PE", "PF"), "PJ": ("PA", "PE", "PG"), "PK": ("PA", "PE", "PF", "PG"),
-    "H-L045": ("PA", "PC", "PE", "PF"), "J-L045": ("PA", "PC", "PE", "PG"),
-    "1G": ("PA",), "2G": ("PC",), "4G": ("PE",), "3G": ("PF",), "3G UP": ("PF",), "3G DOWN": ("PG",),
-    "5G": ("PA", "PE", "PF"), "5G UP": ("PA", "PE", "PF"), "5G DOWN": ("PA", "PE", "PG"),
-    "6G": ("PA", "PC", "PE", "PF"), "6G UP": ("PA", "PC", "PE", "PF"), "6G DOWN": ("PA", "PC", "PE", "PG"),
-}  # fmt: skip
-"""Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes
-through. A vertical AWS
-name without a way means up; PB and PD are for fillets only. What a test piece qualifies besides is
-for the procedure to list."""
 
 
 def main_positions(text: str) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
+from collections.abc import Mapping
 
 from sim.reference.units import INCH
 
@@ -104,3 +105,13 @@ class Explained:
     inputs: str
     how_known: str
     source: str
+
+
+def shown(given: Mapping[str, float], unit: str) -> str:
+    """Inputs of a formula by the names they have in it, and their units; numbers to seven figures
+    at most.
+
+    >>> shown({"R": 41.5, "q": 249.0}, "mm, mm3/rad")
+    'R = 41.5, q = 249 (mm, mm3/rad)'
+    """
+    return ", ".join(f"{name} = {value:.7g}" for name, value in given.items()) + f" ({unit})"

@@ -9,7 +9,7 @@ import numpy as np
 from sim.bore.ripple import steady_ripple, tie_in_from_pad
 from sim.job.scene import Scene
 from sim.laws.bead_shape import Bead, rescaled
-from sim.laws.gravity import climb, gravity_coefficient
+from sim.laws.gravity import climb, gravity_coefficient, taller
 from sim.laws.mass_balance import deposited_area, wire_area
 from sim.reference.defaults import default
 
@@ -55,7 +55,7 @@ def _taller_at(scene: Scene, gravity_clock: float | None) -> float:
         if scene.process.gravity is None
         else scene.process.gravity
     )
-    return float(np.exp(c * climb(np.array([gravity_clock]), turning, scene.bore.inclination)[0]))
+    return float(taller(c, climb(np.array([gravity_clock]), turning, scene.bore.inclination))[0])
 
 
 def feed_factor(scene: Scene) -> float:

@@ -14,6 +14,7 @@ from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
 from sim.laws.bead_shape import Bead
 from sim.laws.gravity import gravity_coefficient
+from sim.laws.layer_thickness import square_left
 from sim.laws.mass_balance import wire_area
 from sim.reference.arrays import TURN, Array
 from sim.reference.defaults import default
@@ -71,8 +72,7 @@ def conditions(scene: Scene, setting: Setting, tie_in: float) -> Conditions:
 def settings(scene: Scene, radius: float) -> list[Setting]:
     """Every layer in order, from the mean wall radius before the first [mm].
 
-    The mean radius before each further layer follows from volume: t = R - sqrt(R^2 - 2 q/pitch),
-    derived.
+    The mean radius before each further layer follows from volume: `sim.laws.layer_thickness`.
     Raises SceneError when the metal does not fit.
     """
     out: list[Setting] = []
@@ -80,7 +80,7 @@ def settings(scene: Scene, radius: float) -> list[Setting]:
     for number, plan in enumerate(scene.layers, 1):
         setting = _setting(scene, plan, radius, number, areas)
         out.append(setting)
-        left = radius**2 - 2.0 * setting.q / setting.path.pitch
+        left = square_left(radius, setting.q, setting.path.pitch)
         if left <= (0.5 * setting.bead.height) ** 2:
             raise SceneError(
                 f"layer {number}: closes the bore: a mean radius of {radius:.1f} mm cannot take "

@@ -8,8 +8,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from sim.laws.bead_shape import AREA
+from sim.laws.gravity import HOW_KNOWN, SOURCE, WIDTH
+from sim.laws.layer_thickness import FORMULA
+from sim.laws.mass_balance import PER_RADIAN
 from sim.reference.defaults import ASSUMED, DERIVED, PUBLISHED
-from sim.reference.sizes_in_words import Explained, Say
+from sim.reference.sizes_in_words import Explained, Say, shown
 from sim.reference.units import INCH, clock_text
 from sim.teach.bench import FLAT_TOP, TANGENT, Coupon, Section, carried_on
 
@@ -152,15 +156,14 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
     )
     return [
         Explained(
-            "bead area", area(c.bead.area, say.units), "A = 2/3 x width x height",
-            f"2/3 x {say.size(c.width)} x {say.size(c.height)}", PUBLISHED, "parabola fits measured beads: Ding et al. 2015",
+            "bead area", area(c.bead.area, say.units), AREA,
+            shown({"w": c.width, "h": c.height}, "mm"), PUBLISHED, "parabola fits measured beads: Ding et al. 2015",
         ),
         Explained(
-            "bead width here", say.size(found.width), "width on a flat / exp(c x climb); the height goes the other way",
-            f"{say.size(c.width)} / exp({0.0 if c.diameter is None else c.gravity:g} x "
-                f"{c.climbing:+.2f}): {where}",
-            PUBLISHED, "fit to the table behind Krinke 2023, 400 to 640 mm/min; 69 % of the clock "
-                "extrapolated",
+            "bead width here", say.size(found.width), WIDTH,
+            shown({"flat w": c.width, "c": 0.0 if c.diameter is None else c.gravity, "climb": c.climbing}, "mm")
+            + f": {where}; the height goes the other way",
+            HOW_KNOWN, SOURCE,
         ),
         Explained(
             "pitch over width, bead overlap", f"{x:.2f}, {100 * (1 - x):.0f} %", "bead overlap = (width - pitch) / width",
@@ -177,7 +180,7 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
 
 def _explain_section(found: Section, say: Say) -> list[Explained]:
     c, layer = found.coupon, carried_on(found.coupon)
-    radius = "A / pitch" if c.diameter is None else "R - sqrt(R^2 - 2 A R / pitch)"
+    formula = "t = A / pitch" if c.diameter is None else f"{PER_RADIAN}; {FORMULA}"
     known = f"tie-in {c.tie_in:.2f} " + "is assumed until a pad is measured: 0 to 1"
     e = found.setback - 0.5 * found.width + 0.5 * c.pitch
     x = found.spacing
@@ -192,7 +195,7 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
             f"{say.size(layer.crest, 3)} and {say.size(layer.valley, 3)}", ASSUMED, known,
         ),
         Explained(
-            "mean line", f"{say.size(found.mean)} per side above the bare wall", f"carried on for many turns: {radius}",
+            "mean line", f"{say.size(found.mean)} per side above the bare wall", f"carried on for many turns: {formula}",
             f"{area(found.area, say.units)} and pitch {say.size(c.pitch)}: "
                 f"{say.size(layer.mean, 3)}; here between the outer torch lines",
             DERIVED, "conservation of metal; the same for every tie-in",

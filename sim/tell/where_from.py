@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from sim.job.scene import SECTIONS, SHOP
-from sim.reference.defaults import ASSUMED, DEFAULTS, DERIVED, MEASURED, PUBLISHED, default
-from sim.reference.sizes_in_words import Explained, Say
+from sim.laws import bead_shape, bow, gravity, layer_thickness, mass_balance, tie_in
+from sim.laws.ranges import outside
+from sim.reference.defaults import ASSUMED, DEFAULTS, DERIVED, MEASURED, default
+from sim.reference.sizes_in_words import Explained, Say, shown
 from sim.reference.units import INCH, clock_text
-from sim.set_up.bead import area_factor
+from sim.set_up.bead import area_factor, bead_at, told_factor
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
 from sim.tell.verdict import band
@@ -22,23 +27,23 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
     """
     out = [_assumption(name) for name in _defaults_used(result)]
     scene = result.scene
-    speeds = [60.0 * s.travel for s in result.settings]
     if scene.process.gravity is None:
+        past = any(gravity.run_on(s.travel) for s in result.settings)
+        source = (
+            gravity.SOURCE
+            if not past
+            else (
+                "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: "
+                "extrapolated"
+            )
+        )
         out.append(
             _row(
                 "gravity coefficient of bead height",
                 result.settings[-1].gravity,
                 "1",
-                PUBLISHED,
-                (
-                    "fit to the table behind a published bead-height model (Krinke 2023), 400 to "
-                    "640 mm/min; 69 % of the clock extrapolated"
-                )
-                if min(speeds) >= 399.5 and max(speeds) <= 640.5
-                else (
-                    "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: "
-                    "extrapolated"
-                ),
+                gravity.HOW_KNOWN,
+                source,
             )
         )
     if scene.bead is None:
@@ -67,8 +72,8 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
                 "bead height away from the plate's settings",
                 0.0,
                 "1",
-                PUBLISHED,
-                "(wire feed)^0.48 (travel)^-0.30, 16 published ER70S-6 settings, rms 5.6 %",
+                bead_shape.HOW_KNOWN,
+                bead_shape.AWAY,
             )
         )
     out.append(
@@ -83,15 +88,7 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
         )
     )
     out.append(_row("weld shrinkage and distortion", 0.0, "mm", ASSUMED, "not computed"))
-    out.append(
-        _row(
-            "build-up law inside a bore",
-            0.0,
-            "1",
-            DERIVED,
-            "conservation of volume; never measured inside a bore",
-        )
-    )
+    out.append(_row("build-up law inside a bore", 0.0, "1", bow.HOW_KNOWN, bow.SOURCE))
     return out
 
 
@@ -148,31 +145,26 @@ def _idle(result: Result) -> set[str]:
 
 
 def explain(result: Result) -> list[Explained]:
-    """Every kind of number shown, with formula, inputs and how it is known; layer figures are those
-    of the last layer.
-    """
+    """Every kind of number shown, with formula, inputs and how it is known; layer figures are those of the last layer."""
     return [*_explain_verdict(result), *_explain_bead(result), *_explain_layer(result)]
 
 
 def _explain_verdict(result: Result) -> list[Explained]:
     say, spot, off = Say(result.scene.job.units), result.stock.spot, band(result)
-    size = result.finish.radius
+    size, spread = result.finish.radius, result.scene.spread
     thickness = sum(layer.mean_thickness for layer in result.layers)
+    spreads = {"common cause": spread.common, "thickness": thickness, "bead to bead": spread.height}
+    spreads["bead height"] = result.layers[-1].setting.bead.height
     return [
         Explained(
-            "least stock per side", say.size(spot.value, 3),
-            "stock = finish radius - distance of the wall from the finish axis, least over "
-                "the judged wall",
-            f"{say.size(size, 3)} - {say.size(size - spot.value, 3)} at "
-                f"{clock_text(spot.clock)}, {say.size(spot.depth, 1)} deep",
+            "least stock per side", _worked(spot.value, 1, say, digits=3), "stock = finish radius - distance",
+            shown({"finish radius": size, "distance": size - spot.value}, "mm")
+            + f": distance of the wall from the finish axis, least over the judged wall: at {clock_text(spot.clock)}, {say.size(spot.depth, 1)} deep",
             DERIVED, "exact sections of the built-up wall; the clock step leaves " + say.size(result.stock_error, 3),
         ),
         Explained(
-            "give or take", say.size(off),
-            "2 sqrt((common cause x thickness)^2 + (bead to bead x bead height)^2)",
-            f"2 sqrt(({result.scene.spread.common:g} x {say.size(thickness)})^2 + "
-                f"({result.scene.spread.height:g} x "
-                f"{say.size(result.layers[-1].setting.bead.height)})^2)",
+            "give or take", _worked(off, 1, say),
+            "off = 2 x sqrt((common cause x thickness)^2 + (bead to bead x bead height)^2)", shown(spreads, "mm"),
             DERIVED, "spreads: " + DEFAULTS["spread.common"].source + "; " + DEFAULTS["spread.height"].source,
         ),
         Explained(
@@ -184,67 +176,122 @@ def _explain_verdict(result: Result) -> list[Explained]:
         Explained(
             "weld left under the finished surface", say.size(result.weld_left.spot.value, 3) + " per side",
             "distance of the wall before welding from the finish axis - finish radius, least",
-            f"at {clock_text(result.weld_left.spot.clock)}, "
-                f"{say.size(result.weld_left.spot.depth, 1)} deep", DERIVED, "geometry",
+            f"at {clock_text(result.weld_left.spot.clock)}, {say.size(result.weld_left.spot.depth, 1)} deep", DERIVED, "geometry",
         ),
     ]  # fmt: skip
 
 
-def _worked(mm: float, power: int, say: Say, per: str = "") -> str:
-    """An area or a volume in the units of the job, and in mm where its formula is worked in mm."""
-    told = f"{mm:.2f} mm2" if power == 2 else f"{mm:.1f} mm{power}{per}"
-    return f"{mm / INCH**power:.4f} in{power}{per} ({told})" if say.units == "in" else told
+def _worked(mm: float, power: int, say: Say, per: str = "", digits: int = 2) -> str:
+    """A length, area or volume in the units of the job, and in mm where its formula is worked in mm."""
+    unit = f"mm{power if power > 1 else ''}{per}"
+    told = f"{mm:.{1 if power == 3 else digits}f} {unit}"
+    if say.units != "in":
+        return told
+    return f"{mm / INCH**power:.{digits + 1 if power == 1 else 4}f} {unit.replace('mm', 'in')} ({told})"
+
+
+def _times(formula: str, of: str, factors: Mapping[str, float]) -> tuple[str, dict[str, float]]:
+    """A law's formula for `of` times what is known better in this job; factors of 1 are left out."""
+    held = {name: factor for name, factor in factors.items() if factor != 1.0}
+    return formula.replace(f"{of} = ", f"{of} = " + "".join(f"{name} x " for name in held), 1), held
 
 
 def _explain_bead(result: Result) -> list[Explained]:
     scene, s = result.scene, result.settings[-1]
     say, wire = Say(scene.job.units), scene.wire
+    told = {"read": told_factor(scene, len(result.settings))}
+    formula, known = _times(mass_balance.FORMULA, "A", {"believed": area_factor(scene), **told})
+    given = {
+        "efficiency": wire.efficiency,
+        "d": wire.diameter,
+        "wire feed": 60 * s.wire_feed,
+        "travel": 60 * s.travel,
+    }
     out = [
         Explained(
-            "bead area", _worked(s.bead.area, 2, say), "A = efficiency x pi/4 d^2 x wire feed / travel",
-            f"{wire.efficiency:g} x pi/4 x {wire.diameter:g}^2 x {60 * s.wire_feed:.0f} / "
-                f"{60 * s.travel:.0f} (mm, mm/min)"
-            + (f" x {area_factor(scene):.3f}" if area_factor(scene) != 1.0 else ""),
-            DERIVED, "mass balance; efficiency: " + DEFAULTS["wire.efficiency"].source,
+            "bead area", _worked(s.bead.area, 2, say), formula, shown(given | known, "mm, mm/min"),
+            mass_balance.HOW_KNOWN, mass_balance.SOURCE + "; efficiency: " + DEFAULTS["wire.efficiency"].source,
         ),
+        _explain_shape(result, told),
         Explained(
-            "bead width and height", f"{say.size(s.bead.width)} wide, {say.size(s.bead.height)} high",
-            "h = h0 (wire feed / wire feed0)^0.48 (travel / travel0)^-0.30, w = 1.5 A / h" if scene.bead else "w = sqrt(1.5 A x aspect), h = w / aspect",
-            (f"bead on plate {say.size(scene.bead.width)} wide at "
-                f"{say.wire(scene.bead.wire_feed)}, {say.travel(scene.bead.travel)}") if scene.bead else f"aspect {default('bead.aspect'):g}",
-            MEASURED if scene.bead else ASSUMED, "parabola: Ding et al. 2015; exponents: 16 published ER70S-6 settings, rms 5.6 %",
+            "volume per radian q", _worked(s.q, 3, say, "/rad"), mass_balance.PER_RADIAN,
+            shown({"A": s.bead.area, "R": s.radius}, "mm2, mm") + ": R the mean wall radius before the layer",
+            DERIVED, "conservation of metal; what is conserved in every clock column",
         ),
-        Explained(
-            "volume per radian q", _worked(s.q, 3, say, "/rad"), "q = A x mean wall radius before the layer",
-            f"{s.bead.area:.3f} x {s.radius:.3f} (mm)", DERIVED, "conservation of metal; what is conserved in every clock column",
-        ),
-        Explained(
-            "gravity around the clock", f"c = {s.gravity:.3f}", "bead height / flat height = exp(c x climb), width the inverse",
-            f"travel {say.travel(s.travel)}; climb 1 straight up, -1 straight down, times "
-                f"cos {math.degrees(scene.bore.inclination):.0f} deg",
-            PUBLISHED, "fit to the table behind Krinke 2023, 400 to 640 mm/min; 69 % of the clock "
-                "extrapolated",
-        ),
+        _explain_gravity(result),
     ]  # fmt: skip
     return out
 
 
+def _explain_shape(result: Result, told: Mapping[str, float]) -> Explained:
+    scene, s, law = result.scene, result.settings[-1], bead_shape
+    say, plate = Say(scene.job.units), scene.bead
+    value = f"{_worked(s.bead.width, 1, say)} wide, {_worked(s.bead.height, 1, say)} high"
+    if plate is None:
+        formula, known = _times(law.BY_ASPECT, "h", told)
+        given = {"A": s.bead.area / told["read"], "aspect": default("bead.aspect")}
+        return Explained(
+            "bead width and height",
+            value,
+            formula,
+            shown(given | known, "mm2"),
+            ASSUMED,
+            law.SOURCE,
+        )
+    formula, known = _times(law.FORMULA, "h", told)
+    height = bead_at(scene, plate.wire_feed, plate.travel).height
+    given = {"h0": height, "wire feed": 60 * s.plan.wire_feed, "wire feed0": 60 * plate.wire_feed}
+    given |= {"travel": 60 * s.travel, "travel0": 60 * plate.travel, "A": s.bead.area}
+    ratios = {
+        f"{name} / {name}0": given[name] / given[f"{name}0"] for name in ("wire feed", "travel")
+    }
+    past = "".join(f"; {one}" for one in outside(law.RANGE, ratios))
+    return Explained(
+        "bead width and height",
+        value,
+        formula,
+        shown(given | known, "mm, mm/min, mm2"),
+        MEASURED,
+        law.SOURCE + past,
+    )
+
+
+def _explain_gravity(result: Result) -> Explained:
+    scene, s, law = result.scene, result.settings[-1], gravity
+    climb = math.cos(scene.bore.inclination)
+    past = (
+        f"; run on past its table at {Say(scene.job.units).travel(s.travel)}"
+        if law.run_on(s.travel)
+        else ""
+    )
+    own = scene.process.gravity is not None
+    return Explained(
+        "gravity around the clock", f"{float(law.taller(s.gravity, np.asarray(climb))):.3f} times the flat height where it climbs most",
+        law.FORMULA, shown({"c": s.gravity, "climb": climb}, "climb 1 straight up, -1 straight down; width the inverse"),
+        ASSUMED if own else law.HOW_KNOWN, "given in the job" if own else law.SOURCE + past,
+    )  # fmt: skip
+
+
 def _explain_layer(result: Result) -> list[Explained]:
     say, layer = Say(result.scene.job.units), result.layers[-1]
-    s = layer.setting
+    s, law = layer.setting, layer_thickness
+    fed = sum(s.wire_feed * arc_time(s) for s in result.settings)
+    wire = {
+        "d": result.scene.wire.diameter,
+        "length": 1e-3 * fed,
+        "density": 1e6 * result.scene.wire.density,
+    }
     return [
         Explained(
-            "mean thickness of the last layer", say.size(layer.mean_thickness, 3) + " per side", "t = R - sqrt(R^2 - 2 q / pitch)",
-            f"R {s.radius:.3f}, q {s.q:.1f}, pitch {s.path.pitch:.3f} (mm): "
-                f"{s.radius - math.sqrt(max(s.radius**2 - 2 * s.q / s.path.pitch, 0.0)):.3f} in "
-                "the steady part",
-            DERIVED, "conservation of metal; the figure shown is measured on the built-up wall",
+            "mean thickness of the last layer",
+            f"{_worked(law.thickness(s.radius, s.q, s.path.pitch), 1, say, digits=3)} per side in the steady part, "
+            f"{say.size(layer.mean_thickness, 3)} over the whole bore as built up",
+            law.FORMULA, shown({"R": s.radius, "q": s.q, "pitch": s.path.pitch}, "mm, mm3/rad"), law.HOW_KNOWN, law.SOURCE,
         ),
         Explained(
             "ripple", "too few turns" if math.isnan(layer.ripple) else say.size(layer.ripple, 3),
-            "crest less the deeper neighbouring valley, mean over the turns, largest over "
-                "the clock",
-            f"pitch over width {s.spacing:.2f} on a flat", DERIVED, "the bead law of this tool; never measured inside a bore",
+            "crest less the deeper neighbouring valley, mean over the turns, largest over the clock",
+            f"pitch over width {s.spacing:.2f} on a flat; tie-in: {tie_in.FORMULA}", bow.HOW_KNOWN, bow.SOURCE,
         ),
         Explained(
             "gauge reading", f"{say.size(layer.gauge[0])} to {say.size(layer.gauge[1])} on diameter",
@@ -252,12 +299,13 @@ def _explain_layer(result: Result) -> list[Explained]:
             DERIVED, "a gauge rides the crests: the valley is " + say.size(layer.valley) + " on diameter",
         ),
         Explained(
-            "seconds per turn", f"{2 * math.pi / s.rotation:.1f} s", "2 pi R / travel", f"2 pi x {s.radius:.2f} / {s.travel:.3f} (mm, mm/s)",
-            DERIVED, "the torch turns at a set speed",
+            "seconds per turn", f"{2 * math.pi / s.rotation:.1f} s", "T = 2 x pi x R / travel",
+            shown({"R": s.radius, "travel": s.travel}, "mm, mm/s"), DERIVED, "the torch turns at a set speed",
         ),
         Explained(
             "wire", say.mass(sum(wire_used(result.scene, one) for one in result.settings) * result.scene.wire.density),
-            "pi/4 d^2 x wire feed x arc time x density", f"arc time {sum(arc_time(one) for one in result.settings) / 60:.1f} min in all",
+            mass_balance.WIRE, shown(wire, "mm, m, kg/m3")
+            + f": {sum(arc_time(one) for one in result.settings) / 60:.1f} min of arc in all",
             DERIVED, "density: " + DEFAULTS["wire.density"].source,
         ),
     ]  # fmt: skip

@@ -7,7 +7,10 @@ import math
 import numpy as np
 
 from sim.bore.kernels.pieces import _roots, _square
+from sim.laws.arc_ends import with_ends
+from sim.laws.bow import conserving, reaches_axis
 from sim.laws.compiled import SNAP, TURN, njit
+from sim.laws.tie_in import farther
 
 FINE, OVERFLOW, CLOSED = 0, 1, 2
 
@@ -99,8 +102,8 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
     """Lay one layer on columns first..last-1.
 
     path: (phi, depth, arcs, start_clock, turning) the torch's way, see `sim.bore.torch_way.Path`.
-    bead: (q, width, tie_in, fusion, hump, hump_angle, taper_angle); q [mm3/rad] and width [mm] per
-    column.
+    bead: (q, width, rules); q [mm3/rad] and width [mm] per column, rules: see
+    `sim.bore.lay.Conditions.rules`.
     noise: (q_turn, w_turn, q_along, along_step) factors by turn and along the bead.
     out: (knots, coef, count, under, status, remelted); under (n, passes) is the wall radius under
     the torch
@@ -112,7 +115,8 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
     phis, depths, arcs, start_clock, turning = path
     log_rows, log_first = log
     logged = log_rows.shape[1]
-    qs, widths, tie_in, fusion, hump, hump_angle, taper_angle = bead
+    qs, widths, rules = bead
+    tie_in, fusion, hump, hump_angle, taper_angle = rules[0], rules[1], rules[2], rules[3], rules[4]
     q_turn, w_turn, q_along, along_step = noise
     out_knots, out_coef, out_count, under, status, limited = out
     cap = out_coef.shape[1]
@@ -158,24 +162,16 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
                 x = phi / along_step
                 n = int(x)
                 q *= q_along[n] + (x - n) * (q_along[n + 1] - q_along[n])
-            since = phi - arcs[arc, 0]
-            if since < hump_angle:
-                q *= 1.0 + hump * 0.5 * (1.0 + math.cos(math.pi * since / hump_angle))
-            until = arcs[arc, 1] - phi
-            if until < taper_angle:
-                q *= until / taper_angle
+            q = with_ends(q, phi - arcs[arc, 0], arcs[arc, 1] - phi, hump, hump_angle, taper_angle)
             # the two contact points
             za = zc - 0.5 * width
             zb = zc + 0.5 * width
             if not math.isnan(nearest):
-                d = abs(zc - nearest)
-                if 0.5 * width < d < width:
-                    reach = min(1.0, ((width - d) / (0.262 * width)) ** 2)
-                    e = tie_in * (d - 0.5 * width) * reach
-                    if nearest < zc:
-                        za -= e
-                    else:
-                        zb += e
+                e = farther(abs(zc - nearest), width, tie_in)
+                if nearest < zc:
+                    za -= e
+                else:
+                    zb += e
             nearest = zc
             if nl + nr + 8 > cap:
                 status[i] = OVERFLOW
@@ -230,19 +226,12 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
             t = zb - z0
             rb = a + t * (b + t * c)
             under[i, turn] = torch
-            # closed form: chord minus c P conserves q in cylinder coordinates
+            # the crown: chord minus c P
             w = zb - za
             slope = (rb - ra) / w
-            known = 2 * q + w * (ra * ra + ra * rb + rb * rb) / 3 - total
-            i_lp = (ra + rb) * w * w * w / 12
-            i_pp = w**5 / 30
-            disc = i_lp * i_lp - i_pp * known
-            if disc <= 0.0:
+            curve = conserving(q, w, ra, rb, total)
+            if math.isnan(curve) or reaches_axis(curve, w, slope, ra):
                 status[i] = CLOSED
-                break
-            curve = known / (i_lp + math.sqrt(disc))
-            if curve * w > abs(slope) and 4 * curve * ra <= (slope - curve * w) ** 2:
-                status[i] = CLOSED  # the crest would reach the axis
                 break
             # does re-melting go deeper than the depth of fusion allows?
             binds = False
@@ -362,15 +351,15 @@ def lay_draws(first, last, clock, knots, coef, count, path, bead, noise, out):
     """`lay_columns` for draws first..last-1 of one job, each with an equal run of columns, one draw
     after the other.
 
-    bead: (q, width, each): per column, and per draw (tie_in, fusion, hump, hump_angle,
-    taper_angle); noise: the factors
-    of `lay_columns`, one row a draw, and along_step.
+    bead: (q, width, rules): per column, and a row of rules a draw; noise: the factors of
+    `lay_columns`, one row a draw,
+    and along_step.
     """
     qs, widths, each = bead
     q_turn, w_turn, q_along, along_step = noise
     n = len(clock) // len(each)
     log = (np.empty((0, 0, 5)), np.empty((0, 0), dtype=np.int64))
     for d in range(first, last):
-        mine = (qs, widths, each[d, 0], each[d, 1], each[d, 2], each[d, 3], each[d, 4])
+        mine = (qs, widths, each[d])
         own = (q_turn[d], w_turn[d], q_along[d], along_step)
         lay_columns(d * n, (d + 1) * n, clock, knots, coef, count, path, mine, own, out, log)

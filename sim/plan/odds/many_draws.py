@@ -20,6 +20,7 @@ from sim.bore.stock import judged_spans
 from sim.bore.wall import Clock, Wall, over_columns
 from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
+from sim.laws.edge_slump import lost
 from sim.plan.odds.draws import NODES, Draw, Way, bead_noise, draw, nodes_along
 from sim.plan.odds.one_draw import axes_drawn, conditions_drawn, edge_spans, start_drawn
 from sim.plan.odds.spreads import Spreads
@@ -176,22 +177,11 @@ class Bench:
         square = wall.integrals(wall.start, wall.end)[:, 1].reshape(draws, n) @ self.clock.span
         radius = np.sqrt(square / (TURN * (wall.end - wall.start)))
         q, w = np.empty((draws, n)), np.empty((draws, n))
-        turned = self.clock.angle + conditions[0].gravity_turn
-        lean = math.cos(conditions[0].inclination)
         for k, c in enumerate(conditions):
-            q[k] = setting.q * area[k] * (1.0 - c.pool_run / radius[k] * np.cos(turned) * lean)
-            w[k] = (
-                setting.bead.width
-                * width[k]
-                * np.exp(c.gravity * setting.path.turning * np.sin(turned) * lean)
-            )
+            q[k] = setting.q * area[k] * c.volume(self.clock.angle, radius[k])
+            w[k] = setting.bead.width * width[k] * c.width(self.clock.angle, setting.path.turning)
         height = setting.bead.height * area / width
-        each = np.array(
-            [
-                [c.tie_in, c.fusion, c.hump / h, c.hump_length / r, c.taper_length / r]
-                for c, h, r in zip(conditions, height, radius, strict=True)
-            ]
-        )
+        each = np.array([c.rules(h, r) for c, h, r in zip(conditions, height, radius, strict=True)])
         noise = self._noise_of(spreads, setting, number, [d.index for d in drawn])
         step = spreads.along_length / NODES / setting.radius
         return _lay(wall, setting, (q.ravel(), w.ravel(), each), (*noise, step), draws)
@@ -278,7 +268,9 @@ class Bench:
         least = self._least(wall, drawn, self.spans) - law
         edges = edge_spans(scene, self.spans, settings[-1])
         if edge.any() and edges is not None and (edges[:, :, 1] > edges[:, :, 0]).any():
-            least = np.minimum(least, self._least(wall, drawn, edges) - law - edge * len(settings))
+            least = np.minimum(
+                least, self._least(wall, drawn, edges) - law - lost(edge, len(settings))
+            )
         return np.asarray(least)
 
     def _least(self, wall: Wall, drawn: list[Draw], spans: Array) -> Array:

@@ -12,7 +12,9 @@ from sim.bore.lay import BoreClosed, Conditions, Laid, lay
 from sim.bore.stock import Worst, least_of_parts
 from sim.bore.wall import Clock, Wall
 from sim.job.scene import Scene
+from sim.laws import edge_slump
 from sim.laws.bead_shape import Bead
+from sim.laws.edge_slump import REACH
 from sim.plan.odds import one_draw
 from sim.plan.odds.draws import Draw
 from sim.reference.arrays import Array
@@ -74,7 +76,7 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
     parts = [(Bored(axes.finish, job.finish.radius - drawn.law), spans)]
     edges = job.edges if spans is job.spans else edge_spans(job.scene, spans, job.settings[-1])
     if drawn.edge and edges is not None:
-        lost = drawn.law + drawn.edge * len(job.settings)
+        lost = drawn.law + edge_slump.lost(drawn.edge, len(job.settings))
         parts.append((Bored(axes.finish, job.finish.radius - lost), edges))
     return Outcome(least_of_parts(wall, axes.torch, parts), wall, axes.torch, tuple(parts))
 
@@ -83,7 +85,7 @@ def edge_spans(scene: Scene, spans: Array, last: Setting) -> Array | None:
     """The parts of `spans` within half a bead of a face without a run-off ring; None where both
     faces have one.
     """
-    half, length = 0.5 * last.bead.width, scene.bore.length
+    half, length = REACH * last.bead.width, scene.bore.length
     zones = [
         zone
         for zone, ring in (

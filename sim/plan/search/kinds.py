@@ -12,6 +12,7 @@ from sim.job.scene import Scene
 from sim.job.sections.bore import BETWEEN
 from sim.job.sections.weld import LayerPlan
 from sim.laws.bead_shape import Bead
+from sim.laws.layer_thickness import radius_after
 from sim.plan.odds.many_draws import Bench
 from sim.plan.search.limits import Limits, _settings_known
 from sim.set_up.bead import bead_at
@@ -235,7 +236,7 @@ def _fewest_layers(search: Search, kind: Kind) -> int:
     target = search.like.finish.radius - search.scene.cut.minimum_cut
     radius, count = _radius_now(search), 0
     while radius > target and count < 60:
-        radius, count = _after(radius, bead.area, closest), count + 1
+        radius, count = radius_after(radius, bead.area * radius, closest), count + 1
     return max(count, 1)
 
 
@@ -245,13 +246,8 @@ def _radius_now(search: Search) -> float:
     if not search.kept:
         return radius
     for s in settings(replace(search.scene, layer=tuple(search.kept)), radius):
-        radius = _after(s.radius, s.area, s.path.pitch)
+        radius = radius_after(s.radius, s.q, s.path.pitch)
     return radius
-
-
-def _after(radius: float, area: float, pitch: float) -> float:
-    """Mean radius [mm] after a layer: t = R - sqrt(R^2 - 2 q/pitch), derived."""
-    return math.sqrt(max(radius**2 - 2.0 * area * radius / pitch, 1e-6))
 
 
 def enough_draws(asked: float, draws: int) -> int:

@@ -13,7 +13,7 @@ import numpy as np
 from sim.job.scene import Scene
 from sim.job.sections.bore import BETWEEN
 from sim.laws.exact_interval import clopper_pearson
-from sim.laws.gravity import GRAVITY_TRAVEL
+from sim.laws.gravity import run_on
 from sim.plan.odds.chance import Chance
 from sim.plan.odds.spreads_of_job import away_from_plate
 from sim.plan.search.kinds import COST, DRAWS, FINE_COLUMNS, Kind, Search, Tell, _radius_now, kinds
@@ -180,7 +180,7 @@ def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[s
             "power law (rms 5.6 %)"
         )
     if math.cos(scene.bore.inclination) > 1e-6 and scene.process.gravity is None:
-        if not GRAVITY_TRAVEL[0] - 0.5 <= speed <= GRAVITY_TRAVEL[-1] + 0.5:
+        if run_on(kind.travel):
             yield (
                 f"gravity on the bead at {speed:.0f} mm/min is run on past its table (400 to 640 "
                 "mm/min)"
