@@ -10,8 +10,19 @@ from sim.job.change import changed
 from sim.job.read import load
 from sim.job.scene import Scene
 from sim.job.write import save
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.errors import SceneError
 from sim.shop.result import Result
 from sim.shop.run import simulate
 
-__all__ = ["Result", "Scene", "SceneError", "changed", "load", "save", "simulate"]
+__all__ = [
+    "Decision",
+    "Result",
+    "Scene",
+    "SceneError",
+    "changed",
+    "decide",
+    "load",
+    "save",
+    "simulate",
+]

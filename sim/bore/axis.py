@@ -12,6 +12,64 @@ from numpy.typing import ArrayLike
 from sim.bore.circles import FloatArray
 from sim.reference.arrays import TURN, Array
 
+CORNERS = 64
+
+
+@dataclass(frozen=True)
+class Bores:
+    """What an axis is sought for: least stock per side [mm] about the drawing axis in cells
+    (n_clock, n_depth), equal
+    clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone
+    [mm]; faces: depths [mm]
+    of the two faces.
+    """
+
+    cells: Array
+    edges: Array
+    zone: float
+    faces: tuple[float, float]
+
+
+def best_axis(
+    bores: Sequence[Bores], length: float
+) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """Offsets (x, y) [mm] at depth 0 and at `length` that make the least stock of all bores
+    largest, and that least.
+
+    A linear programme: stock rises by the move along each clock direction (first order); the axis
+    stays within each
+    bore's zone at both its faces, the disc taken as a polygon of 64 sides inside it.
+    """
+    from scipy.optimize import linprog
+
+    rows, limits = [], []
+    corner = np.arange(CORNERS) * TURN / CORNERS
+    disc = np.stack([np.cos(corner), np.sin(corner)], axis=1)
+    for bore in bores:
+        n_clock, n_depth = bore.cells.shape
+        angle = np.repeat((np.arange(n_clock) + 0.5) * TURN / n_clock, n_depth)
+        z = np.tile(0.5 * (bore.edges[1:] + bore.edges[:-1]) / length, n_clock)
+        sin, cos = np.sin(angle), np.cos(angle)
+        stock = np.stack(
+            [-(1 - z) * sin, (1 - z) * cos, -z * sin, z * cos, np.ones(len(z))], axis=1
+        )
+        usable = np.isfinite(bore.cells.ravel())
+        rows.append(stock[usable])
+        limits.append(bore.cells.ravel()[usable])
+        for face in bore.faces:
+            share = face / length
+            rows.append(np.hstack([(1 - share) * disc, share * disc, np.zeros((CORNERS, 1))]))
+            limits.append(np.full(CORNERS, bore.zone * math.cos(math.pi / CORNERS)))
+    answer = linprog(
+        [0.0, 0.0, 0.0, 0.0, -1.0],
+        A_ub=np.vstack(rows),
+        b_ub=np.concatenate(limits),
+        bounds=[(None, None)] * 5,
+        method="highs",
+    )
+    x = answer.x
+    return (float(x[0]), float(x[1])), (float(x[2]), float(x[3])), float(x[4])
+
 
 @dataclass(frozen=True)
 class Axis:
@@ -73,62 +131,3 @@ def polar(size: float, theta: float) -> tuple[float, float]:
     (2.0, 0.0)
     """
     return size * math.sin(theta), -size * math.cos(theta)
-
-
-CORNERS = 64
-
-
-@dataclass(frozen=True)
-class Bores:
-    """What an axis is sought for: least stock per side [mm] about the drawing axis in cells
-    (n_clock, n_depth), equal
-    clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone
-    [mm]; faces: depths [mm]
-    of the two faces.
-    """
-
-    cells: Array
-    edges: Array
-    zone: float
-    faces: tuple[float, float]
-
-
-def best_axis(
-    bores: Sequence[Bores], length: float
-) -> tuple[tuple[float, float], tuple[float, float], float]:
-    """Offsets (x, y) [mm] at depth 0 and at `length` that make the least stock of all bores
-    largest, and that least.
-
-    A linear programme: stock rises by the move along each clock direction (first order); the axis
-    stays within each
-    bore's zone at both its faces, the disc taken as a polygon of 64 sides inside it.
-    """
-    from scipy.optimize import linprog
-
-    rows, limits = [], []
-    corner = np.arange(CORNERS) * TURN / CORNERS
-    disc = np.stack([np.cos(corner), np.sin(corner)], axis=1)
-    for bore in bores:
-        n_clock, n_depth = bore.cells.shape
-        angle = np.repeat((np.arange(n_clock) + 0.5) * TURN / n_clock, n_depth)
-        z = np.tile(0.5 * (bore.edges[1:] + bore.edges[:-1]) / length, n_clock)
-        sin, cos = np.sin(angle), np.cos(angle)
-        stock = np.stack(
-            [-(1 - z) * sin, (1 - z) * cos, -z * sin, z * cos, np.ones(len(z))], axis=1
-        )
-        usable = np.isfinite(bore.cells.ravel())
-        rows.append(stock[usable])
-        limits.append(bore.cells.ravel()[usable])
-        for face in bore.faces:
-            share = face / length
-            rows.append(np.hstack([(1 - share) * disc, share * disc, np.zeros((CORNERS, 1))]))
-            limits.append(np.full(CORNERS, bore.zone * math.cos(math.pi / CORNERS)))
-    answer = linprog(
-        [0.0, 0.0, 0.0, 0.0, -1.0],
-        A_ub=np.vstack(rows),
-        b_ub=np.concatenate(limits),
-        bounds=[(None, None)] * 5,
-        method="highs",
-    )
-    x = answer.x
-    return (float(x[0]), float(x[1])), (float(x[2]), float(x[3])), float(x[4])

@@ -148,20 +148,25 @@ def clock_error(worst: Worst, clock: Clock, events: Array) -> float:
     starts and
     stops, where a column stands on either side.
     """
-    value, n = worst.value, len(clock.angle)
-    before, after = np.roll(value, 1), np.roll(value, -1)
+    return float(clock_errors(worst.value[None, :], clock, events)[0])
+
+
+def clock_errors(value: Array, clock: Clock, events: Array) -> Array:
+    """As `clock_error`, of column minima (draws, n_clock) [mm]: one error a draw, (draws,)."""
+    n = len(clock.angle)
+    before, after = np.roll(value, 1, axis=1), np.roll(value, -1, axis=1)
     left = np.mod(clock.angle - np.roll(clock.angle, 1), TURN)
     right = np.mod(np.roll(clock.angle, -1) - clock.angle, TURN)
     with np.errstate(invalid="ignore", divide="ignore"):
         straight = (before * right + after * left) / (left + right)
         bend = np.abs(straight - value)
-        near = value <= worst.spot.value + 0.1
+        near = value <= np.nanmin(value, axis=1, keepdims=True) + 0.1
     crossing = np.zeros(n, dtype=bool)
     for event in np.unique(np.round(np.mod(events, TURN), 9)):
         k = int(np.searchsorted(clock.angle, event)) % n
         crossing[[k, k - 1]] = True
     usable = near & ~crossing & ~np.isnan(bend)
-    return 0.5 * float(bend[usable].max()) if usable.any() else 0.0
+    return np.asarray(0.5 * np.where(usable, bend, 0.0).max(axis=1))
 
 
 def stock_map(wall: Wall, finish: Bored, torch: Axis, depth: Array) -> Array:

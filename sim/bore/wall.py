@@ -35,8 +35,14 @@ _here = threading.local()
 
 
 @cache
+def cores() -> int:
+    """Cores of the machine; asked once, since asking takes longer than a kernel on few columns."""
+    return os.cpu_count() or 1
+
+
+@cache
 def _pool() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(max((os.cpu_count() or 1) - 1, 1), thread_name_prefix="columns")
+    return ThreadPoolExecutor(max(cores() - 1, 1), thread_name_prefix="columns")
 
 
 @contextmanager
@@ -52,12 +58,17 @@ def one_thread() -> Iterator[None]:
         _here.alone = before
 
 
+def alone() -> bool:
+    """Tell whether this thread runs its kernels itself, see `one_thread`."""
+    return bool(getattr(_here, "alone", False))
+
+
 def over_columns(kernel: Callable[..., None], n_clock: int, *arguments: Any) -> None:
     """Run `kernel(first, last, *arguments)` over all columns, one block of them per thread, this
     thread included.
     """
-    workers = min(os.cpu_count() or 1, n_clock // BLOCK)
-    if getattr(_here, "alone", False) or workers <= 1:
+    workers = 1 if alone() else min(cores(), n_clock // BLOCK)
+    if workers <= 1:
         kernel(0, n_clock, *arguments)
         return
     edges = np.linspace(0, n_clock, workers + 1).astype(int)

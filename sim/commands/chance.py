@@ -19,8 +19,8 @@ def add(commands: Commands) -> None:
     """The command and its options."""
     command = commands.add_parser(
         "chance",
-        help="how often the job cleans up with everything straying as it may: exit 0 as often as "
-        "asked, 3 less, 2 bad input",
+        help="how often the job cleans up, where it does not, and which spread matters: exit 0 "
+        "cleans up, 3 anything less, 2 bad input",
     )
     scene_argument(command)
     command.add_argument(
@@ -38,6 +38,7 @@ def run(given: argparse.Namespace) -> int:
     from sim.job.files import find_scene
     from sim.job.read import load
     from sim.plan.odds.chance import chance
+    from sim.shop.judge import CLEANS_UP
     from sim.tell.chance import chance_json, chance_note
 
     if given.draws is not None and not 1 <= given.draws <= 100_000:
@@ -53,4 +54,4 @@ def run(given: argparse.Namespace) -> int:
         print_json(chance_json(found))
     else:
         print(chance_note(found), end="")
-    return GOOD if found.probability >= found.asked and found.scene.bead is not None else NOT_CLEAN
+    return GOOD if found.decided.verdict == CLEANS_UP else NOT_CLEAN

@@ -29,7 +29,15 @@ def add(commands: Commands) -> None:
         help="as layer.pitch_mm=3.0:4.2:0.2 or layer.advance=spiral,step",
     )
     command.add_argument(
-        "--draws", type=int, default=0, help="so many draws a case, for the probability of clean-up"
+        "--draws",
+        type=int,
+        default=None,
+        help="exactly so many draws a case; left out, each stops when its verdict is plain",
+    )
+    command.add_argument(
+        "--nominal",
+        action="store_true",
+        help="a quick look at every case as planned, nothing drawn: no verdicts",
     )
     command.add_argument(
         "--resume", metavar="FILE", help="keep what is done here, and go on from it"
@@ -48,11 +56,16 @@ def run(given: argparse.Namespace) -> int:
     from sim.tell.chance import table_csv, table_json, table_note
 
     scene = load(find_scene(given.scene))
-    if not 0 <= given.draws <= 100_000:
-        return refused(f"--draws {given.draws}: must be from 0 to 100000.")
+    if given.draws is not None and not 1 <= given.draws <= 100_000:
+        return refused(f"--draws {given.draws}: must be from 1 to 100000; --nominal draws nothing.")
     resume = None if given.resume is None else Path(given.resume)
     table = compare(
-        scene, split_vary(given.vary), draws=given.draws, progress=Progress().of, resume=resume
+        scene,
+        split_vary(given.vary),
+        draws=given.draws,
+        nominal=given.nominal,
+        progress=Progress().of,
+        resume=resume,
     )
     if given.json:
         print_json(table_json(table))

@@ -37,7 +37,7 @@ def run(given: argparse.Namespace) -> int:
     from sim.job.write import save
     from sim.plan.recommend import recommend
     from sim.shop.judge import CLEANS_UP
-    from sim.tell.plan import plan_json, plan_note, verdict
+    from sim.tell.plan import plan_json, plan_note
 
     found = recommend(load(find_scene(given.scene)), given.by, tell=Progress())
     if given.save and found.winner is not None:
@@ -47,5 +47,5 @@ def run(given: argparse.Namespace) -> int:
         print_json(plan_json(found))
     else:
         print(plan_note(found), end="")
-    good = found.winner is not None and verdict(found.winner, found.asked) == CLEANS_UP
-    return GOOD if good else NOT_CLEAN
+    decided = found.winner.decided if found.winner is not None else None
+    return GOOD if decided is not None and decided.verdict == CLEANS_UP else NOT_CLEAN

@@ -32,14 +32,17 @@ def run(given: argparse.Namespace) -> int:
     from sim.job.files import find_scene
     from sim.job.read import load
     from sim.paper.write import kind_of, write_sheet
+    from sim.plan.odds.verdict import decide
     from sim.shop.judge import CLEANS_UP
-    from sim.shop.several_bores import simulate_bar, worst_verdict
+    from sim.shop.several_bores import simulate_bar
 
     path = Path(given.out)
     kind_of(path)
     tell = Progress()
-    on_bar = simulate_bar(load(find_scene(given.scene)), progress=tell)
+    scene = load(find_scene(given.scene))
+    on_bar = simulate_bar(scene, progress=tell)
+    decided = decide(scene, [one.result for one in on_bar], progress=tell.draws)
     tell("settings, cuts, quantities")
-    write_sheet(on_bar, path)
+    write_sheet(on_bar, decided, path)
     print(path)
-    return GOOD if worst_verdict(on_bar) == CLEANS_UP else NOT_CLEAN
+    return GOOD if decided.verdict == CLEANS_UP else NOT_CLEAN

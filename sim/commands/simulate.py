@@ -31,7 +31,12 @@ def add(commands: Commands) -> None:
     command.add_argument(
         "--remedies",
         action="store_true",
-        help="also what would make it clean up, each one simulated",
+        help="also what would make it clean up, each one simulated and drawn",
+    )
+    command.add_argument(
+        "--nominal",
+        action="store_true",
+        help="a quick look as planned, nothing drawn: no verdict, exit 3",
     )
     command.set_defaults(run=run)
 
@@ -41,8 +46,9 @@ def run(given: argparse.Namespace) -> int:
     from sim.job.files import find_scene
     from sim.job.read import load
     from sim.laws.compiled import compiled
+    from sim.plan.odds.verdict import decide, worst_bore
     from sim.shop.judge import CLEANS_UP
-    from sim.shop.several_bores import simulate_bar, worst_bore, worst_verdict
+    from sim.shop.several_bores import simulate_bar
     from sim.tell.csv_files import write_csv
     from sim.tell.note import bar_note
     from sim.tell.result_json import bar_as_json
@@ -54,8 +60,14 @@ def run(given: argparse.Namespace) -> int:
             file=sys.stderr,
             flush=True,
         )
-    on_bar = simulate_bar(scene, progress=Progress())
-    result = worst_bore(on_bar).result
+    tell = Progress()
+    on_bar = simulate_bar(scene, progress=tell)
+    decided = (
+        None
+        if given.nominal
+        else decide(scene, [one.result for one in on_bar], progress=tell.draws)
+    )
+    result = worst_bore(on_bar, decided).result
     advice = None
     if given.remedies:
         from sim.plan.remedies.advice import remedies
@@ -65,7 +77,7 @@ def run(given: argparse.Namespace) -> int:
         for path in write_csv(result, Path(given.csv)):
             print(f"wrote {path}", file=sys.stderr)
     if given.json:
-        print_json(bar_as_json(on_bar, advice))
+        print_json(bar_as_json(on_bar, decided, advice))
     else:
-        print(bar_note(on_bar, advice), end="")
-    return GOOD if worst_verdict(on_bar) == CLEANS_UP else NOT_CLEAN
+        print(bar_note(on_bar, decided, advice), end="")
+    return GOOD if decided is not None and decided.verdict == CLEANS_UP else NOT_CLEAN

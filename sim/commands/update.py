@@ -50,7 +50,6 @@ def run(given: argparse.Namespace) -> int:
     from sim.machine.between.readings_after import update
     from sim.shop.judge import CLEANS_UP
     from sim.tell.between import update_json, update_note
-    from sim.tell.plan import verdict
 
     found = update(
         load(find_scene(given.scene)),
@@ -71,7 +70,5 @@ def run(given: argparse.Namespace) -> int:
     else:
         print(update_note(found, cards), end="")
     winner = found.plan.winner if found.plan is not None else None
-    good = found.enough or (
-        winner is not None and verdict(winner, winner.scene.confidence.asked) == CLEANS_UP
-    )
-    return GOOD if good else NOT_CLEAN
+    decided = found.as_is if found.enough or winner is None else winner.decided
+    return GOOD if decided is not None and decided.verdict == CLEANS_UP else NOT_CLEAN

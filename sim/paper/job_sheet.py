@@ -14,25 +14,27 @@ from sim.paper.page_1 import _first
 from sim.paper.page_2 import _second
 from sim.paper.page_3 import _third
 from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cut_short, work_of
-from sim.shop.several_bores import OnBar, worst_verdict
+from sim.plan.odds.verdict import Decision
+from sim.shop.several_bores import OnBar
 from sim.tell.result_json import VERSION
 
 
-def sheets(on_bar: Sequence[OnBar]) -> tuple[Sheet, ...]:
+def sheets(on_bar: Sequence[OnBar], decided: Decision) -> tuple[Sheet, ...]:
     """The sheet of every bore on the bar. Raises SceneError."""
-    count, whole = len(on_bar), worst_verdict(on_bar)
+    count = len(on_bar)
     out = []
     for number, one in enumerate(on_bar, 1):
         both = Both.of(one.result)
         where = (
             (
                 f"Bore {number} of {count} on the bar: {one.name}, {both.text(one.along, 0)} "
-                f"along the bar. The bar as a whole: {whole}."
+                f"along the bar. The bar as a whole: {decided.verdict}; by itself this bore: "
+                f"{decided.bores[number - 1].verdict}."
             )
             if count > 1
             else ""
         )
-        out.append(sheet(work_of(one.result), where))
+        out.append(sheet(work_of(one.result, decided), where))
     return tuple(out)
 
 

@@ -24,21 +24,19 @@ from sim.paper.bore_drawing import bore_drawing
 from sim.paper.stock_drawings import map_drawing, section_drawing
 from sim.paper.work import Work
 from sim.reference.defaults import ASSUMED, MEASURED
-from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN
+from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, NOT_SURE, THIN
 from sim.shop.result import Result
 from sim.tell.note import plain
 from sim.tell.verdict import verdict_lines
 from sim.tell.where_from import assumptions
 
 STAMPS = {
-    CLEANS_UP: (GOOD, "CLEANS UP on the numbers given"),
+    CLEANS_UP: (GOOD, "CLEANS UP: size only, look for cracks, pores and lack of fusion"),
+    NOT_SURE: (DOUBTFUL, "NOT SURE ENOUGH: fewer clean up than asked"),
     THIN: (DOUBTFUL, "THIN: metal everywhere, but less than the least cut asked for"),
     NOT_PROVEN: (DOUBTFUL, "NOT PROVEN: not a promise that it cleans up"),
     FALLS_SHORT: (BAD, "FALLS SHORT: this plan leaves black metal"),
 }
-
-
-NOT_SURE = (DOUBTFUL, "CLEANS UP on the numbers given, but not as surely as asked")
 
 
 def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
@@ -46,7 +44,7 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
     less room.
     """
     result, wide = work.result, paper[0] - 2.0 * MARGIN
-    verdict = [in_both(line) for line in verdict_lines(result)] + how_sure(work)
+    verdict = [in_both(line) for line in verdict_lines(result, work.decided)]
     rests = rests_on(result)
     rows = sum(math.ceil(len(line) / 95.0) for line in verdict) + sum(
         math.ceil(len(line) / 125.0) for line in rests
@@ -69,28 +67,8 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
 
 
 def stamp(work: Work) -> tuple[str, str]:
-    """What stands across the verdict; a yes that is not as sure as asked says so."""
-    takes, verdict = work.takes, work.result.verdict
-    unsure = (
-        verdict == CLEANS_UP
-        and takes is not None
-        and takes.short > 1.0 - work.result.scene.confidence.asked
-    )
-    return NOT_SURE if unsure else STAMPS[verdict]
-
-
-def how_sure(work: Work) -> list[str]:
-    """How often the job cleans up when nothing turns out quite as set, where it was drawn."""
-    if work.takes is None:
-        return []
-    cleans, asked = (
-        round(100.0 * (1.0 - work.takes.short)),
-        100.0 * work.result.scene.confidence.asked,
-    )
-    return [
-        "With beads, tie-in, readings and axes straying as they may it cleans up in "
-        f"{cleans} of 100 ({work.takes.draws} quick draws; asked {asked:g})."
-    ]
+    """What stands across the sheet: the verdict on the whole job."""
+    return STAMPS[work.decided.verdict]
 
 
 def rests_on(result: Result) -> list[str]:

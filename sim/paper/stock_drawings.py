@@ -40,14 +40,14 @@ DASHES = ((), (2.4, 1.0), (0.8, 0.8), (4.0, 1.0, 0.8, 1.0))
 
 
 def section_drawing(result: Result, width: float, height: float) -> Drawing:
-    """Stock per side along the clock of the worst place: start wall, layers, pessimist, finish cut;
-    what stays black filled.
+    """Stock per side along the clock of the worst place: start wall, layers, poorest tie-in, finish
+    cut; what stays black filled.
     """
     length = result.scene.bore.length
     clock = float(result.start.clock.angle[result.stock.spot.column])
     walls = [
         stock_along(wall, result.finish, result.axes.torch, clock, length)
-        for wall in (*result.walls, result.pessimist_wall)
+        for wall in (*result.walls, result.poorest_tie_in_wall)
     ]
     low = min(min(float(s.min()) for _, s in walls), -0.2)
     high = max(max(float(s.max()) for _, s in walls), 0.2)

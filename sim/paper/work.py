@@ -11,6 +11,7 @@ from sim.machine.boring.passes import boring_cuts
 from sim.machine.layer_row import Schedule
 from sim.machine.layer_sheet import schedule
 from sim.machine.quantities.takes import Quantities, quantities
+from sim.plan.odds.verdict import Decision
 from sim.reference.errors import SceneError
 from sim.shop.result import Result
 
@@ -19,9 +20,12 @@ NAME_MOST, NOTE_MOST = 110, 260
 
 @dataclass(frozen=True)
 class Work:
-    """Everything a sheet is made from; cuts None: no bar goes in, why in `no_cuts`."""
+    """Everything a sheet is made from; decided: the whole job; cuts None: no bar goes in, why in
+    `no_cuts`.
+    """
 
     result: Result
+    decided: Decision
     told: Schedule
     cuts: Cuts | None
     no_cuts: str
@@ -29,7 +33,7 @@ class Work:
     cards: tuple[Card, ...]
 
 
-def work_of(result: Result) -> Work:
+def work_of(result: Result, decided: Decision) -> Work:
     """Settings, cuts and quantities of a result. Raises SceneError when a dial cannot give what is
     asked.
     """
@@ -37,8 +41,8 @@ def work_of(result: Result) -> Work:
     try:
         cuts = boring_cuts(result)
     except SceneError as fault:
-        return Work(result, told, None, str(fault), None, cards_of(result))
-    return Work(result, told, cuts, "", quantities(result, cuts), cards_of(result))
+        return Work(result, decided, told, None, str(fault), None, cards_of(result))
+    return Work(result, decided, told, cuts, "", quantities(result, cuts), cards_of(result))
 
 
 def cards_of(result: Result) -> tuple[Card, ...]:

@@ -9,15 +9,16 @@ from sim.job.files import write_whole
 from sim.paper.html import sheet_html
 from sim.paper.job_sheet import sheets
 from sim.paper.pdf import sheet_pdf
+from sim.plan.odds.verdict import Decision
 from sim.reference.errors import SceneError
 from sim.shop.several_bores import OnBar
 
 
-def write_sheet(on_bar: Sequence[OnBar], path: Path) -> None:
+def write_sheet(on_bar: Sequence[OnBar], decided: Decision, path: Path) -> None:
     """Write the sheet of every bore on a bar, PDF or HTML by the ending, whole or not at all.
     Raises SceneError.
     """
-    write_whole(path, made(on_bar, kind_of(path)))
+    write_whole(path, made(on_bar, decided, kind_of(path)))
 
 
 def kind_of(path: Path) -> str:
@@ -32,7 +33,7 @@ def kind_of(path: Path) -> str:
     return kind
 
 
-def made(on_bar: Sequence[OnBar], kind: str) -> bytes:
+def made(on_bar: Sequence[OnBar], decided: Decision, kind: str) -> bytes:
     """The sheet of every bore on a bar as a file: pdf or html. Raises SceneError."""
-    told = sheets(on_bar)
+    told = sheets(on_bar, decided)
     return sheet_pdf(told) if kind == "pdf" else sheet_html(told).encode("utf-8")

@@ -13,18 +13,15 @@ from pathlib import Path
 from sim.job.change import changed, digest
 from sim.job.scene import SECTIONS, Scene
 from sim.job.values import file_keys, nearest
-from sim.laws.exact_interval import clopper_pearson
 from sim.plan.many_cases import Progress, Row, Task, sweep
-from sim.plan.odds.chance import minima
+from sim.plan.odds.verdict import decide
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, LISTS, oclock
 from sim.shop.run import figures
+from sim.shop.several_bores import bores
 
 COLUMNS = 360
-
-
-CHANCE_COLUMNS = 90
 
 
 SECONDS_A_CASE = 0.02  # roughly, for saying how long too many would take
@@ -47,59 +44,67 @@ def compare(
     scene: Scene,
     vary: Mapping[str, Sequence[Value]],
     *,
-    draws: int = 0,
+    draws: int | None = None,
+    nominal: bool = False,
     columns: int = COLUMNS,
     executor: Executor | None = None,
     progress: Progress | None = None,
     resume: Path | None = None,
 ) -> Table:
     """Every combination of the values of one or two scene keys (`section.key`, as in `changed`),
-    each simulated.
+    each simulated and decided.
 
-    draws: so many draws a case as well, for the probability of clean-up. A case that cannot be laid
-    has its sentence
-    under `fault` and no figures. Raises SceneError for what cannot be varied.
+    All cases are decided by the same draws of the whole bar; draws: exactly so many. nominal: as
+    planned alone, no verdict.
+    columns: of the figures as planned. Of a bar the figures are those of its poorest bore, wire and
+    time of all. A case
+    that cannot be laid has its sentence under `fault` and no figures. Raises SceneError for what
+    cannot be varied.
 
     >>> from sim.job.read import load
     >>> table = compare(load("scenes/cleans_up.toml"), {"layer.pitch_mm": [3.3, 4.1]}, columns=90)
     >>> [row["verdict"] for row in table.rows]
-    ['cleans up', 'falls short']
+    ['not sure enough', 'falls short']
     """
     check_vary(scene, vary)
     cases = [dict(zip(vary, values, strict=True)) for values in itertools.product(*vary.values())]
     mark = digest(scene)
+    how = "nominal" if nominal else f"decided {draws}"
     tasks = [
-        Task(f"{mark} {columns} {draws} {case}", case_row, (scene, case, columns, draws))
+        Task(f"{mark} {columns} {how} {case}", case_row, (scene, case, columns, draws, nominal))
         for case in cases
     ]
     return Table(tuple(vary), tuple(sweep(tasks, executor, progress=progress, resume=resume)))
 
 
-def case_row(scene: Scene, case: Mapping[str, Value], columns: int, draws: int) -> Row:
+def case_row(
+    scene: Scene, case: Mapping[str, Value], columns: int, draws: int | None, nominal: bool
+) -> Row:
     """The row of one case."""
-    row: Row = {**case, **dict.fromkeys(FIGURES), **dict.fromkeys(CHANCES if draws else ())}
+    row: Row = {**case, **dict.fromkeys(FIGURES), **dict.fromkeys(() if nominal else CHANCES)}
     try:
         varied = changed(scene, case)
         row |= _figures(varied, columns)
-        if draws:
-            row |= _chances(varied, draws)
+        if not nominal:
+            row |= _decided(varied, draws)
     except SceneError as fault:
         row["fault"] = str(fault)
     return row
 
 
 FIGURES = (
-    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
+    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm", "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
     "mean_stock_mm", "weld_left_mm", "wire_mm3", "wire_g", "arc_time_s", "layers", "fault",
 )  # fmt: skip
 
 
 NAMES: dict[str, tuple[str, str]] = {
     # column: (what it is called, kind of quantity)
-    "minimum_stock_mm": ("least stock, per side", "length"),
-    "pessimist_minimum_stock_mm": ("pessimist, per side", "length"),
-    "probability_of_clean_up": ("chance of clean-up", "number"),
-    "stock_p5_mm": ("19 in 20 draws leave more, per side", "length"),
+    "clean_up_of_100": ("of 100 clean up", "number"),
+    "minimum_stock_mm": ("least stock as planned, per side", "length"),
+    "typical_stock_mm": ("in a typical run, per side", "length"),
+    "bad_stock_mm": ("in a bad run (1 in 20), per side", "length"),
+    "poorest_tie_in_minimum_stock_mm": ("with the poorest tie-in, per side", "length"),
     "ripple_mm": ("worst ripple, per side", "length"),
     "ripple_at_oclock": ("worst ripple at", "clock"),
     "mean_stock_mm": ("mean stock to bore off, per side", "length"),
@@ -142,45 +147,59 @@ def _varied_title(key: str) -> str:
     return key.replace(".", " ").replace("_", " ")
 
 
-CHANCES = ("probability_of_clean_up", "probability_low", "probability_high", "draws", "stock_p5_mm")
+CHANCES = (
+    "clean_up_of_100", "clean_up_low", "clean_up_high", "draws", "typical_stock_mm", "bad_stock_mm", "open", "worst_bore",
+    "probability_of_clean_up", "probability_low", "probability_high", "stock_p5_mm",
+)  # fmt: skip
 
 
 def _figures(scene: Scene, columns: int) -> Row:
-    f = figures(scene, columns)
-    if f.narrowest < scene.head.smallest_bore:
+    each = [figures(one, columns) for _, _, one in bores(scene)]
+    narrowest = min(f.narrowest for f in each)
+    if narrowest < scene.head.smallest_bore:
         raise SceneError(
-            f"the bore is {f.narrowest:.1f} mm as it fills: the head needs "
+            f"the bore is {narrowest:.1f} mm as it fills: the head needs "
             f"{scene.head.smallest_bore:g} mm."
         )
+    f, wire = min(each, key=lambda one: one.minimum), sum(one.wire for one in each)
     return {
-        "verdict": f.verdict,
         "minimum_stock_mm": f.minimum,
         "minimum_stock_error_mm": f.error,
-        "pessimist_minimum_stock_mm": f.pessimist,
+        "poorest_tie_in_minimum_stock_mm": f.poorest_tie_in,
+        "pessimist_minimum_stock_mm": f.poorest_tie_in,
         "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
         "ripple_at_oclock": None if math.isnan(f.ripple_clock) else oclock(f.ripple_clock),
         "mean_stock_mm": f.mean_stock,
         "weld_left_mm": f.weld_left,
-        "wire_mm3": f.wire,
-        "wire_g": f.wire * scene.wire.density,
-        "arc_time_s": f.arc_time,
+        "wire_mm3": wire,
+        "wire_g": wire * scene.wire.density,
+        "arc_time_s": sum(one.arc_time for one in each),
         "layers": len(f.settings),
         "fault": None,
     }
 
 
-def _chances(scene: Scene, draws: int) -> Row:
-    import numpy as np
-
-    least = minima(scene, CHANCE_COLUMNS, 0, draws)
-    cleans = int((least >= scene.cut.minimum_cut).sum())
-    interval = clopper_pearson(cleans, draws)
+def _decided(scene: Scene, draws: int | None) -> Row:
+    """The verdict on a case; the probabilities and the 5th percentile are told a second time under
+    their old names.
+    """
+    told = decide(scene, draws=draws)
+    n, least = told.clean_up_of_100, told.least_stock
+    bad = None if math.isnan(least.bad) else least.bad
     return {
-        "probability_of_clean_up": cleans / draws,
-        "probability_low": interval.low,
-        "probability_high": interval.high,
-        "draws": draws,
-        "stock_p5_mm": None if np.isnan(least).all() else float(np.nanpercentile(least, 5.0)),
+        "verdict": told.verdict,
+        "clean_up_of_100": n.value,
+        "clean_up_low": n.low,
+        "clean_up_high": n.high,
+        "draws": n.draws,
+        "typical_stock_mm": None if math.isnan(least.typical) else least.typical,
+        "bad_stock_mm": bad,
+        "open": "; ".join(one.what for one in told.open),
+        "worst_bore": told.worst,
+        "probability_of_clean_up": n.value / 100.0,
+        "probability_low": n.low / 100.0,
+        "probability_high": n.high / 100.0,
+        "stock_p5_mm": bad,
     }
 
 

@@ -14,12 +14,13 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from sim.bore.wall import one_thread
+from sim.bore.wall import alone, cores, one_thread
 from sim.reference.errors import SceneError
 
 Row = dict[str, Any]
@@ -78,7 +79,30 @@ def in_order(
 
 def threads() -> ThreadPoolExecutor:
     """The executor used when none is given: a thread for each core."""
-    return ThreadPoolExecutor(os.cpu_count() or 1, thread_name_prefix="sweep")
+    return ThreadPoolExecutor(cores(), thread_name_prefix="sweep")
+
+
+class Here(Executor):
+    """Runs what it is given at once, in this thread."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        """What `fn` gives, or its fault, as if it had been waited for."""
+        done: Future[Any] = Future()
+        try:
+            done.set_result(fn(*args, **kwargs))
+        except Exception as fault:
+            done.set_exception(fault)
+        return done
+
+
+@contextmanager
+def spare() -> Iterator[Executor]:
+    """A thread for each core; this thread where a sweep keeps every core busy already."""
+    if alone():
+        yield Here()
+    else:
+        with threads() as pool:
+            yield pool
 
 
 def sweep(

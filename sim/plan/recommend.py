@@ -13,14 +13,18 @@ import math
 from concurrent.futures import Executor
 from dataclasses import replace
 
+import numpy as np
+
 from sim.bore.stock import least_weld_left
 from sim.job.checks import final_limits
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, PreBore
 from sim.plan.many_cases import threads
+from sim.plan.odds.verdict import Decision
 from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, Tell, _one_layer
 from sim.plan.search.limits import Limits, _settings_known
 from sim.plan.search.offers import (
+    Offer,
     Plan,
     _distinct,
     _front,
@@ -28,7 +32,6 @@ from sim.plan.search.offers import (
     _offer,
     _two_thirds,
     _why,
-    _with_chance,
 )
 from sim.plan.search.settle import _confirmed, _lean_first, found
 from sim.reference.errors import SceneError
@@ -64,7 +67,7 @@ def recommend(
     winner, sure, others = _confirmed(search, best, executor, tell)
     if scene.plan.read_between and winner.sized.kind.layers > 1:
         winner, sure = _lean_first(search, (winner, sure), executor, tell)
-    first = _with_chance(_offer(search, winner), sure)
+    first = _with_decision(_offer(search, winner), sure)
     others = _distinct(search, winner, others) if beside else []
     offers = [_offer(search, one) for one in _front(winner, others)]
     runners = tuple(replace(one, why=_why(first, one, by)) for one in offers)
@@ -75,7 +78,6 @@ def recommend(
         first,
         runners,
         _two_thirds(search, first, executor) if beside else None,
-        chance=sure,
     )
 
 
@@ -137,4 +139,20 @@ def _with_pre_bore(scene: Scene) -> Scene:
     raise SceneError(
         f"plan: no pre-bore up to {size:g} mm leaves {scene.plan.weld_left:g} mm of weld "
         "everywhere; check [axes]."
+    )
+
+
+def _with_decision(offer: Offer, sure: Decision) -> Offer:
+    n, least = sure.clean_up_of_100, np.nan_to_num(sure.least, nan=-1e3)
+    return replace(
+        offer,
+        decided=sure,
+        probability=n.value / 100.0,
+        interval=(n.low / 100.0, n.high / 100.0),
+        draws=n.draws,
+        percentiles=(
+            sure.least_stock.bad,
+            sure.least_stock.typical,
+            float(np.percentile(least, 95.0)),
+        ),
     )

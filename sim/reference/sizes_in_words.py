@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import math
 import re
 from collections.abc import Mapping
 
@@ -25,17 +24,6 @@ class Say:
         if self.units == "in":
             return f"{mm / INCH:.{digits + 1}f} in"
         return f"{mm:.{digits}f} mm"
-
-    def estimate(self, mm: float, off: float) -> str:
-        """An estimate per side with its band, rounded so that it claims no more than is known."""
-        step = 10.0 ** math.floor(math.log10(max(off, 0.01) / 2.0))
-        digits = max(0, -round(math.log10(step)))
-        if self.units == "in":
-            return (
-                f"{mm / INCH:.{digits + 1}f} in per side (give or take "
-                f"{off / INCH:.{digits + 1}f} in)"
-            )
-        return f"{mm:.{digits}f} mm per side (give or take {off:.{digits}f} mm)"
 
     def travel(self, mm_per_s: float) -> str:
         """A travel speed."""

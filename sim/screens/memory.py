@@ -14,6 +14,7 @@ from sim.job.change import changed, digest
 from sim.job.files import shipped
 from sim.job.read import load
 from sim.job.scene import Scene
+from sim.plan.odds.verdict import Decision, decide
 from sim.plan.remedies.advice import Advice, remedies
 from sim.reference.errors import SceneError
 from sim.shop.result import Result
@@ -140,6 +141,11 @@ def on_bar(scene: Scene) -> list[OnBar]:
     ]
 
 
+def decided(scene: Scene) -> Decision:
+    """The verdict on a job; remembered by what the scene says. Raises SceneError."""
+    return decide(scene, [one.result for one in _judged(scene)])
+
+
 def advice(result: Result) -> Advice:
     """The remedies of a result, kept by what its scene says."""
     found: Advice = _advice(result)
@@ -159,3 +165,8 @@ def last_good(scene: Scene) -> tuple[list[OnBar] | None, str]:
         return (on_bar(kept) if kept is not None else None), str(fault)
     st.session_state["good"] = scene
     return found, ""
+
+
+def last_held() -> Scene:
+    """The job that `last_good` showed."""
+    return st.session_state["good"]  # type: ignore[no-any-return]

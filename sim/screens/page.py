@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from sim.plan.odds.verdict import Decision, worst_bore
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say, told_in
 from sim.screens import fields, memory, start
@@ -26,11 +27,17 @@ from sim.screens.teach import guess_then_see, overlap_bench, turn_by_turn
 from sim.screens.teach import words as glossary
 from sim.shop.judge import CLEANS_UP, FALLS_SHORT
 from sim.shop.result import Result
-from sim.shop.several_bores import OnBar, worst_bore, worst_verdict
+from sim.shop.several_bores import OnBar
 from sim.tell.note import bar_note
 from sim.tell.verdict import spot_lines, verdict_lines
 
-MARKS = {"cleans up": "✔", "thin": "≈", "falls short": "✖", "not proven": "?"}
+MARKS = {
+    "cleans up": "✔",
+    "not proven": "?",
+    "not sure enough": "≈",
+    "thin": "≈",
+    "falls short": "✖",
+}
 TEACH = "Teach it"
 Tabs = dict[str, Callable[[Result], None]]
 PARTS: dict[str, Tabs] = {
@@ -92,14 +99,12 @@ def show() -> None:
             "The pictures show the last job that held; what does not hold is marked under "
             "*The job*."
         )
-    result = worst_bore(found).result
+    decided = memory.decided(memory.last_held())
+    result = worst_bore(found, decided).result
     if part == TEACH:
-        st.caption(
-            f"The job on the page: {result.scene.job.name or 'unnamed'}; on the numbers "
-            f"given: {worst_verdict(found)}."
-        )
+        st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}; {decided.verdict}.")
     else:
-        heading(found, result)
+        heading(found, result, decided)
     tabs(PARTS[part], result, key=f"tab {part}")
     st.caption(CAUTION)
 
@@ -127,31 +132,26 @@ def tabs(drawn: Tabs, result: Result, *, key: str) -> None:
                 draw(result)
 
 
-def heading(found: list[OnBar], result: Result) -> None:
+def heading(found: list[OnBar], result: Result, decided: Decision) -> None:
     """The verdict first, in words, with what it rests on beside it."""
     scene = result.scene
     st.header(scene.job.name or "Unnamed job")
     if scene.job.note:
         st.caption(scene.job.note)
-    first, *more = verdict_lines(result)
-    verdict = worst_verdict(found)
-    plain = (
-        st.success if how_sure.enough(memory.job()) else st.warning
-    )  # a yes that is not as sure as asked is not green
-    box = {CLEANS_UP: plain, FALLS_SHORT: st.error}.get(verdict, st.warning)
-    box(f"{MARKS[verdict]} {first}")
+    first, *more = verdict_lines(result, decided)
+    box = {CLEANS_UP: st.success, FALLS_SHORT: st.error}.get(decided.verdict, st.warning)
+    box(f"{MARKS[decided.verdict]} {first}")
     words, rests = st.columns([3, 2])
     with words:
         for line in more:
             st.write(line)
-        st.write(how_sure.in_short(memory.job()))
         for line in spot_lines(result.low_spots or result.thin_spots, Say(scene.job.units)):
             st.markdown(line)
         if len(found) > 1:
-            st.text(bar_note(found).split("\n\n")[0])
+            st.text(bar_note(found, decided).split("\n\n")[0])
             st.caption(
-                "What follows is of the bore with the least stock, "
-                f"{worst_bore(found).name}; *Settings* and the job sheet hold every bore."
+                f"What follows is of the bore that cleans up least often, {decided.worst}; "
+                "*Settings* and the job sheet hold every bore."
             )
     with rests:
         for line in result.warnings:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from sim.bore.axis import Axis, polar
 from sim.bore.torch_way import Area
 from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
-from sim.reference.arrays import TURN
+from sim.reference.arrays import TURN, Array
 
 
 @dataclass(frozen=True)
@@ -114,3 +116,28 @@ def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
             scene, Area((plan.only_to, plan.only_from), everywhere), at=0.5 * scene.bore.length
         )
     ]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a bore lies on its bar: its number from 0, and its faces as parts of the line from the
+    entry face of the first
+    bore to the far face of the last. A bore alone is the whole line.
+    """
+
+    number: int = 0
+    entry: float = 0.0
+    far: float = 1.0
+
+    def offsets(self, ends: Array) -> Array:
+        """Offsets (axes, 4) [mm] at the bore's faces, x and y each, of straight lines off by `ends`
+        (axes, 4) at the line's ends.
+
+        >>> Place(1, 0.5, 1.0).offsets(np.array([[0.0, 0.2, 0.4, 0.6]])).tolist()
+        [[0.2, 0.4, 0.4, 0.6]]
+        """
+        first, last = ends[:, :2], ends[:, 2:]
+        return np.hstack([(1.0 - at) * first + at * last for at in (self.entry, self.far)])
+
+
+ALONE = Place()

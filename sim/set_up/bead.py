@@ -16,16 +16,16 @@ from sim.reference.defaults import default
 
 @dataclass(frozen=True)
 class TieIn:
-    """tie_in as laid, as the pessimist lays the last layer, and whether somebody measured it."""
+    """tie_in as laid, the poorest that is known, and whether somebody measured it."""
 
     nominal: float
-    pessimist: float
+    poorest: float
     measured: bool
 
 
 def tie_in_of(scene: Scene) -> TieIn:
-    """tie_in from a valley after a layer, a measured pad, or as given; the pessimist takes the low
-    end of what is known.
+    """tie_in from a valley after a layer, a measured pad, or as given; the poorest is the low end
+    of what is known.
     """
     known = scene.update
     if known is not None and known.tie_in is not None:

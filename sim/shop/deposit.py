@@ -29,7 +29,7 @@ class _Build:
     settings: list[Setting]
     before: list[Wall]
     laid: list[Laid]
-    pessimist: Wall
+    poorest: Wall
     cut: Wall | None
     finish: Bored
     spans: Array
@@ -46,9 +46,7 @@ def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = N
         walls.append(wall)
         laid.append(_lay(scene, wall, setting, job.tie_in.nominal, number))
         wall = laid[-1].wall
-    pessimist = _lay(
-        scene, walls[-1], job.settings[-1], job.tie_in.pessimist, len(job.settings)
-    ).wall
+    poorest = _lay(scene, walls[-1], job.settings[-1], job.tie_in.poorest, len(job.settings)).wall
     return _Build(
         scene,
         job.axes,
@@ -57,7 +55,7 @@ def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = N
         job.settings,
         walls,
         laid,
-        pessimist,
+        poorest,
         cut,
         job.finish,
         job.spans,

@@ -11,7 +11,6 @@ from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored
 from sim.bore.stock import black_spans, judged_spans, least_weld_left, stock_map
 from sim.bore.wall import Wall
-from sim.job.scene import Scene
 from sim.reference.arrays import Array
 from sim.reference.errors import SceneError
 from sim.set_up.layers import Setting
@@ -28,15 +27,6 @@ def _mean_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array, samples: i
     inside = ((depth >= spans[:, :, :1]) & (depth <= spans[:, :, 1:])).any(axis=1)
     weight = np.where(inside, wall.clock.span[:, None], 0.0)
     return float((weight * stock_map(wall, finish, torch, depth)).sum() / weight.sum())
-
-
-def _tip_clear(scene: Scene, setting: Setting, under: Array) -> float:
-    """Least distance left to the contact tip [mm] over the highest metal the torch passes in a
-    layer.
-    """
-    if np.isnan(under).all():
-        return scene.head.contact_tip
-    return scene.head.contact_tip - (setting.radius - float(np.nanmin(under)))
 
 
 def _narrowest(wall: Wall, torch: Axis, length: float) -> float:

@@ -2,45 +2,134 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sim.job.scene import Scene
+import numpy as np
+
+from sim.reference.arrays import Array
 
 if TYPE_CHECKING:
     from sim.shop.result import Result
 
 
-CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN = "cleans up", "thin", "falls short", "not proven"
+CLEANS_UP, NOT_PROVEN, NOT_SURE, THIN, FALLS_SHORT = (
+    "cleans up", "not proven", "not sure enough", "thin", "falls short"
+)  # fmt: skip
 
 
-def judge(result: Result) -> str:
-    """The verdict on the numbers given.
+VERDICTS = (CLEANS_UP, NOT_PROVEN, NOT_SURE, THIN, FALLS_SHORT)  # best first
 
-    Cleans up: the minimum less its error leaves at least the minimum cut; thin: metal everywhere
-    but less than
-    that; falls short: below zero. A plain yes also needs a measured bead, and metal everywhere even
-    when the
-    last layer's tie-in is the worst that is known, even when all wear a two-point gauge cannot see
-    lies on the worst
-    side, and readings of a cold part; else it is not proven.
+
+@dataclass(frozen=True)
+class Open:
+    """Something no draw speaks for, so that a yes cannot be given: what, and what would close it,
+    in few words.
+
+    least: stock per side [mm] that would be left if it came out at its worst; clock [rad], depth
+    [mm]: where; layer: in
+    which layer. None where that says nothing.
     """
-    least, pessimist = (
-        one.spot.value - result.stock_error for one in (result.stock, result.pessimist)
-    )
-    told = verdict_of(result.scene, least, pessimist)
-    unseen = result.unseen is not None and result.unseen - result.stock_error < 0.0
-    warm = result.scene.readings is not None and result.scene.readings.warm
-    return NOT_PROVEN if told == CLEANS_UP and (unseen or warm) else told
+
+    what: str
+    closes: str
+    least: float | None = None
+    clock: float | None = None
+    depth: float | None = None
+    layer: int | None = None
 
 
-def verdict_of(scene: Scene, least: float, pessimist: float) -> str:
-    """The verdict on least stock per side [mm], its error taken off, of the model and of the
-    pessimist.
+NO_BEAD, WARM, UNSEEN, TOUCHES = (
+    "bead not measured",
+    "part warm when gauged",
+    "wear the gauge cannot see",
+    "torch touches",
+)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Draws of the whole job counted: how many stay black somewhere, how many leave at least the
+    minimum cut everywhere.
+
+    asked: part of the draws that shall; open: what no draw speaks for.
     """
-    if least < 0.0:
+
+    draws: int
+    black: int
+    clean: int
+    asked: float
+    open: tuple[Open, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse counts that cannot be."""
+        if (
+            self.draws < 1
+            or self.black < 0
+            or self.clean < 0
+            or self.black + self.clean > self.draws
+        ):
+            raise ValueError(
+                f"Evidence: {self.black} black and {self.clean} clean of {self.draws} draws"
+            )
+
+    @classmethod
+    def of(
+        cls, least: Array, cut: float, asked: float, stands_open: Sequence[Open] = ()
+    ) -> Evidence:
+        """Least stock per side (n,) [mm] of draws against the minimum cut; a draw that is nan (the
+        bore closes) is black.
+
+        >>> Evidence.of(np.array([0.3, 0.1, -0.2, np.nan]), 0.25, 0.95)
+        Evidence(draws=4, black=2, clean=1, asked=0.95, open=())
+        """
+        black = int(np.count_nonzero(~(least >= 0.0)))
+        return cls(
+            len(least),
+            black,
+            int(np.count_nonzero(least >= max(cut, 0.0))),
+            asked,
+            tuple(stands_open),
+        )
+
+
+def verdict_of(evidence: Evidence) -> str:
+    """The verdict, asked in this order.
+
+    falls short: more than half the draws stay black somewhere; thin: no more than half leave the
+    minimum cut;
+    not sure enough: fewer leave it than asked and one standard error of the draws; not proven:
+    something stands open;
+    else it cleans up.
+
+    >>> verdict_of(Evidence(200, 0, 199, 0.95)), verdict_of(Evidence(200, 0, 191, 0.95))
+    ('cleans up', 'not sure enough')
+    """
+    p = evidence.clean / evidence.draws
+    if 2 * evidence.black > evidence.draws:
         return FALLS_SHORT
-    if least < scene.cut.minimum_cut:
+    if 2 * evidence.clean <= evidence.draws:
         return THIN
-    if scene.bead is None or pessimist < 0.0:
-        return NOT_PROVEN
-    return CLEANS_UP
+    if p - math.sqrt(p * (1.0 - p) / evidence.draws) < evidence.asked:
+        return NOT_SURE
+    return NOT_PROVEN if evidence.open else CLEANS_UP
+
+
+def open_of(found: Result) -> tuple[Open, ...]:
+    """What stands open in a job as planned: everything a yes still needs that no draw speaks for."""
+    scene, out = found.scene, []
+    if scene.bead is None:
+        out.append(Open(NO_BEAD, "lay a bead on a plate, measure its width and height"))
+    if scene.readings is not None and scene.readings.warm:
+        out.append(Open(WARM, "gauge the part again when it is cold"))
+    if found.unseen is not None and found.unseen - found.stock_error < 0.0:
+        out.append(
+            Open(UNSEEN, "sweep the bore with an indicator from a centred bar", least=found.unseen)
+        )
+    out += [
+        Open(TOUCHES, "fewer closing turns or another start clock", layer=number)
+        for number in found.touches
+    ]
+    return tuple(out)

@@ -8,8 +8,7 @@ import numpy as np
 
 from sim.reference.defaults import default
 from sim.set_up.bead import contradiction, feed_measured
-from sim.shop.finish import _tip_clear
-from sim.shop.result import Result
+from sim.shop.result import Result, tip_clear
 
 
 def _unseen_warnings(result: Result) -> list[str]:
@@ -54,8 +53,8 @@ def _bead_warnings(result: Result) -> list[str]:
         )
     if not result.tie_in.measured:
         out.append(
-            "How far beads tie in was not measured: look at the pessimist's figure beside "
-            "every minimum."
+            "How far beads tie in was not measured: it is drawn from none to whole; weld a "
+            "pad of five beads and measure it."
         )
     if scene.pad is not None and not result.tie_in.measured:
         out.append(
@@ -100,7 +99,7 @@ def _layer_warnings(result: Result) -> list[str]:
                     f"Layer {number}: the contact-tip distance changes by {swing:.1f} mm "
                     f"within a turn (up to {default('limit.tip_swing'):.0f} mm is usual)."
                 )
-            clear = _tip_clear(result.scene, s, turns)
+            clear = tip_clear(result.scene, s, turns)
             if clear < default("limit.tip_clear"):
                 hit = (
                     "the torch touches"

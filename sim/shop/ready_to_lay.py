@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -20,7 +19,7 @@ from sim.reference.arrays import Array, frozen
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.set_up import layers
-from sim.set_up.axes_and_areas import AxesOf, axes_of, unjudged
+from sim.set_up.axes_and_areas import ALONE, AxesOf, Place, axes_of, unjudged
 from sim.set_up.bead import TieIn, tie_in_of
 from sim.set_up.layers import Setting, clock_events, wall_limits
 from sim.shop.as_worn import shape_of
@@ -30,21 +29,13 @@ if TYPE_CHECKING:
     from sim.plan.odds.one_draw import StartMap
 
 
-def _columns(scene: Scene) -> int:
-    """Clock columns: as the scene says, more where a column would be too wide along the wall."""
-    around = math.pi * max(scene.worn.diameter, scene.bore.final_diameter)
-    needed = 8 * math.ceil(around / default("limit.cell") / 8)
-    if scene.grid.columns != int(default("grid.columns")):
-        return scene.grid.columns
-    return max(scene.grid.columns, needed)
-
-
 @dataclass(frozen=True)
 class Job:
     """A job ready to lay: everything that no draw changes.
 
     radius: mean wall radius before the first layer [mm]; spans (n_clock, k, 2): depths judged per
-    column [mm].
+    column [mm]; place: of
+    the bore on its bar.
     """
 
     scene: Scene
@@ -56,6 +47,7 @@ class Job:
     finish: Bored
     spans: Array
     few: Array | None = None
+    place: Place = ALONE
 
     @cached_property
     def nodes(self) -> Array:
@@ -73,11 +65,16 @@ class Job:
 
     @cached_property
     def read(self) -> StartMap:
-        """The worn wall on this job's clock, past the faces as far as the widest bead drawn may
+        """The worn wall on this job's clock, as far as `held`."""
+        return self.read_on(self.start.clock, self.held)
+
+    @property
+    def held(self) -> tuple[float, float]:
+        """Depths [mm] from and to that a draw's wall holds: as far as the widest bead drawn may
         reach.
         """
         wide = 4.0 * max(s.bead.width for s in self.settings)
-        return self.read_on(self.start.clock, (self.start.start - wide, self.start.end + wide))
+        return self.start.start - wide, self.start.end + wide
 
     def read_on(self, clock: Clock, held: tuple[float, float]) -> StartMap:
         """The worn wall as read, before any pre-bore, on a few depths between `held` [mm]."""
@@ -106,13 +103,18 @@ class Job:
 
 
 def made_ready(
-    scene: Scene, columns: int, like: Job | None = None, *, worn: Shape | None = None
+    scene: Scene,
+    columns: int,
+    like: Job | None = None,
+    *,
+    worn: Shape | None = None,
+    place: Place = ALONE,
 ) -> Job:
     """A scene as the engine takes it, on a given clock. Raises SceneError when it cannot be laid.
 
     like: a job that begins with the same wall, for searches: what is known of that wall is used
     again, on a few nodes.
-    worn: another worn wall than the scene's.
+    worn: another worn wall than the scene's; place: of the bore on its bar, for draws.
     """
     axes = axes_of(scene)
     shape, pre_bore = worn or shape_of(scene), pre_bored(scene)
@@ -130,7 +132,7 @@ def made_ready(
     bore = scene.bore
     finish = Bored(axes.finish, 0.5 * final_limits(bore)[0])
     spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene))
-    return Job(scene, axes, tie_in_of(scene), settings, radius, start, finish, spans, nodes)
+    return Job(scene, axes, tie_in_of(scene), settings, radius, start, finish, spans, nodes, place)
 
 
 def cut_before(scene: Scene) -> int:

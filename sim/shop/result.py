@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from sim.bore.cylinders import Bored
 from sim.bore.low_spots import LowSpot
 from sim.bore.stock import Worst
@@ -13,7 +15,6 @@ from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import AxesOf
 from sim.set_up.bead import TieIn
 from sim.set_up.layers import Setting
-from sim.shop.judge import judge
 
 
 @dataclass(frozen=True)
@@ -43,8 +44,11 @@ class Layer:
 
 @dataclass(frozen=True)
 class Result:
-    """A job judged. Stock is per side [mm]; `walls[0]` is the wall before welding, `walls[k]` after
-    layer k.
+    """A job as planned. Stock is per side [mm]; `walls[0]` is the wall before welding, `walls[k]`
+    after layer k.
+
+    poorest_tie_in: least stock with the last layer laid as poorly tied in as is known, and that
+    wall; no bound of anything.
     """
 
     scene: Scene
@@ -56,8 +60,8 @@ class Result:
     layers: tuple[Layer, ...]
     stock: Worst
     stock_error: float
-    pessimist: Worst
-    pessimist_wall: Wall
+    poorest_tie_in: Worst
+    poorest_tie_in_wall: Wall
     weld_left: Worst
     mean_stock: float
     percentiles: tuple[float, float, float]
@@ -72,11 +76,21 @@ class Result:
         return [self.start, *(layer.wall for layer in self.layers)]
 
     @property
-    def verdict(self) -> str:
-        """One of: cleans up, thin, falls short, not proven; see `judge`."""
-        return judge(self)
-
-    @property
     def settings(self) -> list[Setting]:
         """Every layer as the machine runs it."""
         return [layer.setting for layer in self.layers]
+
+    @property
+    def touches(self) -> tuple[int, ...]:
+        """Numbers of the layers in which the contact tip meets metal."""
+        clear = [tip_clear(self.scene, layer.setting, layer.under) for layer in self.layers]
+        return tuple(number for number, left in enumerate(clear, 1) if left <= 0.0)
+
+
+def tip_clear(scene: Scene, setting: Setting, under: Array) -> float:
+    """Least distance left to the contact tip [mm] over the highest metal the torch passes in a
+    layer.
+    """
+    if np.isnan(under).all():
+        return scene.head.contact_tip
+    return scene.head.contact_tip - (setting.radius - float(np.nanmin(under)))

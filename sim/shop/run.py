@@ -23,28 +23,26 @@ from sim.shop.finish import (
     _mean_stock,
     _narrowest,
     _spread,
-    _tip_clear,
     check_head,
     gauge_range,
     interior,
 )
-from sim.shop.judge import verdict_of
 from sim.shop.look_at import _unseen_warnings, warnings
 from sim.shop.low_spot_causes import Suspects
-from sim.shop.ready_to_lay import _columns
-from sim.shop.result import Layer, Result
+from sim.shop.result import Layer, Result, tip_clear
 
 
 def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
-    """Judge a job. Raises SceneError when it cannot be done (metal or head does not fit, job too
-    large).
+    """The job as planned: geometry and facts; `sim.plan.odds.verdict` decides. Raises SceneError
+    when it cannot be done (metal or
+    head does not fit, job too large).
 
     >>> from sim.job.read import load
-    >>> simulate(load("scenes/cleans_up.toml")).verdict
-    'cleans up'
+    >>> round(simulate(load("scenes/cleans_up.toml")).stock.spot.value, 1)
+    1.0
     """
     tell = progress or (lambda _: None)
-    columns = _columns(scene)
+    columns = clock_columns(scene)
     for attempt in range(3):
         build = _built(scene, columns, tell)
         result = _judged(build)
@@ -71,22 +69,29 @@ def _with_unseen(result: Result, columns: int) -> Result:
     return replace(result, warnings=(*result.warnings, *_unseen_warnings(result)))
 
 
-def least_of(scene: Scene, columns: int) -> tuple[float, float]:
-    """Least stock per side [mm] of the model and of the pessimist, on a given clock: for searches,
-    no figures.
+def clock_columns(scene: Scene) -> int:
+    """Clock columns: as the scene says, more where a column would be too wide along the wall."""
+    around = math.pi * max(scene.worn.diameter, scene.bore.final_diameter)
+    needed = 8 * math.ceil(around / default("limit.cell") / 8)
+    if scene.grid.columns != int(default("grid.columns")):
+        return scene.grid.columns
+    return max(scene.grid.columns, needed)
+
+
+def least_of(scene: Scene, columns: int) -> float:
+    """Least stock per side [mm] as planned, on a given clock: for searches, no figures.
 
     Raises SceneError as `simulate` does.
     """
     build = _built(scene, columns, lambda _: None)
     finish, spans = _judged_where(build)
-    torch = build.axes.torch
-    least = least_stock(build.laid[-1].wall, finish, torch, spans).spot.value
-    return least, least_stock(build.pessimist, finish, torch, spans).spot.value
+    return least_stock(build.laid[-1].wall, finish, build.axes.torch, spans).spot.value
 
 
 @dataclass(frozen=True)
 class Figures:
-    """A job in a few figures, lengths mm, stock per side: for comparing many.
+    """A job as planned in a few figures, lengths mm, stock per side: for comparing many; no
+    verdict.
 
     error: of the minimum from the clock step; ripple: of the last layer, largest over the clock,
     nan with too few
@@ -95,10 +100,9 @@ class Figures:
     on diameter.
     """
 
-    verdict: str
     minimum: float
     error: float
-    pessimist: float
+    poorest_tie_in: float
     ripple: float
     ripple_clock: float
     mean_stock: float
@@ -115,23 +119,21 @@ def figures(scene: Scene, columns: int) -> Figures:
     `simulate` does.
 
     >>> from sim.job.read import load
-    >>> figures(load("scenes/cleans_up.toml"), 180).verdict
-    'cleans up'
+    >>> round(figures(load("scenes/cleans_up.toml"), 180).minimum, 1)
+    1.0
     """
     build = _built(scene, columns, lambda _: None)
     finish, spans = _judged_where(build)
     torch, last = build.axes.torch, build.laid[-1].wall
     stock = least_stock(last, finish, torch, spans)
-    pessimist = least_stock(build.pessimist, finish, torch, spans).spot.value
     error = clock_error(stock, build.start.clock, clock_events(build.settings))
     end = build.settings[-1]
     ripples = ripple(build.start, last, end.path, end.bead)
     worst = int(np.nanargmax(ripples)) if not np.isnan(ripples).all() else -1
     return Figures(
-        verdict=verdict_of(scene, stock.spot.value - error, pessimist - error),
         minimum=stock.spot.value,
         error=error,
-        pessimist=pessimist,
+        poorest_tie_in=least_stock(build.poorest, finish, torch, spans).spot.value,
         ripple=float(ripples[worst]) if worst >= 0 else math.nan,
         ripple_clock=float(last.clock.angle[worst]) if worst >= 0 else math.nan,
         mean_stock=_mean_stock(last, finish, torch, spans),
@@ -139,7 +141,7 @@ def figures(scene: Scene, columns: int) -> Figures:
         wire=sum(wire_used(scene, s) for s in build.settings),
         arc_time=sum(map(layers_arc_time, build.settings)),
         tip_clear=min(
-            _tip_clear(scene, s, one.under)
+            tip_clear(scene, s, one.under)
             for s, one in zip(build.settings, build.laid, strict=True)
         ),
         narrowest=min(
@@ -172,8 +174,8 @@ def _judged(build: _Build) -> Result:
         layers=tuple(layers),
         stock=stock,
         stock_error=clock_error(stock, clock, clock_events(build.settings)),
-        pessimist=least_stock(build.pessimist, finish, torch, spans),
-        pessimist_wall=build.pessimist,
+        poorest_tie_in=least_stock(build.poorest, finish, torch, spans),
+        poorest_tie_in_wall=build.poorest,
         weld_left=least_weld_left(build.start, finish, torch, spans),
         mean_stock=mean,
         percentiles=percentiles,

@@ -14,9 +14,8 @@ from sim.bore.cylinders import Bored
 from sim.bore.stock import stock_cells
 from sim.job.scene import Scene
 from sim.job.sections.bore import Axes
-from sim.set_up.axes_and_areas import axes_of
+from sim.set_up.axes_and_areas import ALONE, Place, axes_of
 from sim.shop.deposit import Progress
-from sim.shop.judge import FALLS_SHORT, NOT_PROVEN, THIN
 from sim.shop.result import Result
 from sim.shop.run import simulate
 
@@ -61,11 +60,32 @@ def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
     return out
 
 
+def places(scene: Scene) -> list[Place]:
+    """Where every bore lies on the bar, in the order of `bores`, for draws.
+
+    An axis drawn wrong is a straight line through all bores, off by its spread at the two ends of
+    the bar's work: run on
+    from the faces of the first bore the same error would grow with the length of the bar.
+    """
+    if not scene.bore_on_bar:
+        return [ALONE]
+    faces = [(0.0, scene.bore.length)] + [
+        (o.along, o.along + (o.length or scene.bore.length)) for o in scene.bore_on_bar
+    ]
+    end = max(far for _, far in faces)
+    return [Place(number, entry / end, far / end) for number, (entry, far) in enumerate(faces)]
+
+
 def _axes_at(scene: Scene, along: float, length: float) -> Axes:
-    """The shared axes as offsets at the faces of a bore farther along the bar."""
+    """The shared axes as offsets at the faces of a bore farther along the bar.
+
+    A finish axis that is not given follows the pre-bore axis there too, and strays with it.
+    """
     axes = axes_of(scene)
     values: dict[str, float] = {}
-    for name, axis in (("pre_bore", axes.pre_bore), ("torch", axes.torch), ("finish", axes.finish)):
+    follows = scene.axes.finish_entry is None and scene.axes.finish_far is None
+    given = [("pre_bore", axes.pre_bore), ("torch", axes.torch), ("finish", axes.finish)]
+    for name, axis in given[:2] if follows else given:
         for end, z in (("entry", along), ("far", along + length)):
             x, y = (float(v) for v in axis.at(z))
             values[f"{name}_{end}"] = float(np.hypot(x, y))
@@ -74,17 +94,10 @@ def _axes_at(scene: Scene, along: float, length: float) -> Axes:
 
 
 def simulate_bar(scene: Scene, *, progress: Progress | None = None) -> list[OnBar]:
-    """Judge every bore on the bar. Raises SceneError when one cannot be done."""
+    """Every bore on the bar as planned. Raises SceneError when one cannot be done."""
     return [
         OnBar(name, along, simulate(one, progress=progress)) for name, along, one in bores(scene)
     ]
-
-
-def worst_verdict(on_bar: Sequence[OnBar]) -> str:
-    """The verdict of the bar: that of its worst bore."""
-    order = (FALLS_SHORT, THIN, NOT_PROVEN)
-    told = {one.result.verdict for one in on_bar}
-    return next((v for v in order if v in told), on_bar[0].result.verdict)
 
 
 def best_line(on_bar: Sequence[OnBar]) -> tuple[Axis, float]:
@@ -112,8 +125,3 @@ def best_line(on_bar: Sequence[OnBar]) -> tuple[Axis, float]:
         )
     entry, far, least = best_axis(sets, end)
     return Axis(entry, far, end), least
-
-
-def worst_bore(on_bar: Sequence[OnBar]) -> OnBar:
-    """The bore with the least stock per side."""
-    return min(on_bar, key=lambda one: one.result.stock.spot.value)

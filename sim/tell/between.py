@@ -14,7 +14,8 @@ from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say, told_in
 from sim.reference.units import clock_text, oclock
 from sim.tell.plan import plan_json
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.verdict import of_100
 
 
 def update_json(found: Update, cards: Sequence[Card] = ()) -> dict[str, Any]:
@@ -43,10 +44,13 @@ def update_json(found: Update, cards: Sequence[Card] = ()) -> dict[str, Any]:
         "contradictory": [_row(row) for row in found.contradictory],
         "readings": [_row(row) for row in found.rows],
         "said": [*found.warm, *unknown_lines(found)],
-        "probability_as_it_is": None if found.as_is is None else found.as_is.probability,
+        "probability_as_it_is": None
+        if found.as_is is None
+        else found.as_is.clean_up_of_100.value / 100.0,
         "probability_as_it_is_interval": None
         if found.as_is is None
-        else [found.as_is.interval.low, found.as_is.interval.high],
+        else [found.as_is.clean_up_of_100.low / 100.0, found.as_is.clean_up_of_100.high / 100.0],
+        "as_it_is": None if found.as_is is None else decided_json(found.as_is),
         "enough": found.enough if found.as_is is not None else None,
         "plan": None if found.plan is None else plan_json(found.plan),
         "cards": [card_json(one) for one in cards],
@@ -219,14 +223,14 @@ def rest_lines(found: Update) -> list[str]:
     """What to do next: bore it, or the layers left as planned again."""
     if found.as_is is None:
         return []
+    n = found.as_is.clean_up_of_100
     chance = (
-        f"{100 * found.as_is.probability:.0f} in 100 ({found.as_is.draws} draws, exact interval "
-        f"{100 * found.as_is.interval.low:.0f} to {100 * found.as_is.interval.high:.0f})"
+        f"{of_100(n.value)} of 100 ({n.draws} draws, between {of_100(n.low)} and {of_100(n.high)})"
     )
     if found.enough:
         return [
             f"With no more layers it cleans up in {chance}: no more metal is needed for the "
-            f"{100 * found.as_is.asked:g} asked; bore it."
+            f"{n.asked:g} asked; bore it."
         ]
     if found.plan is None or found.plan.winner is None:
         return [f"With no more layers it cleans up in {chance}.", _binds(found)]
@@ -235,7 +239,7 @@ def rest_lines(found: Update) -> list[str]:
     return [
         f"With no more layers it cleans up in {chance}.",
         f"The rest planned again: {told_in(w.name, say.units)}. Cleans up in "
-        f"{100 * w.probability:.1f} of 100 draws (asked {100 * found.plan.asked:g}); wire "
+        f"{of_100(100 * w.probability)} of 100 (asked {100 * found.plan.asked:g}); wire "
         f"{say.mass(w.wire * w.scene.wire.density)}.",
     ]
 

@@ -9,11 +9,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from sim.plan.compare import Table, title
-from sim.plan.odds.chance import OPEN, Chance
+from sim.plan.odds.chance import Chance
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
+from sim.shop.judge import CLEANS_UP
 from sim.tell.plan import _scaled, cell, spreads_known
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.verdict import NOMINAL_ONLY, SIZE_ONLY, least_words, of_100, open_lines, sure_words
 
 
 def table_json(table: Table) -> dict[str, Any]:
@@ -36,18 +38,21 @@ def table_csv(table: Table) -> str:
 
 
 def chance_json(chance: Chance) -> dict[str, Any]:
-    """A probability of clean-up with what it rests on."""
+    """How often the job cleans up with what it rests on; the probabilities are told a second time
+    under their old names.
+    """
     p5, p50, p95 = chance.percentiles
     return {
+        **decided_json(chance.decided),
         "asked": chance.asked,
         "probability_of_clean_up": chance.probability,
         "probability_interval": [chance.interval.low, chance.interval.high],
         "draws": chance.draws,
-        "decided": chance.decided,
+        "decided": chance.decided.settled,
         "stock_p5_mm": p5,
         "stock_p50_mm": p50,
         "stock_p95_mm": p95,
-        "minimum_error_mm": chance.error,
+        "worst_bore": chance.decided.worst,
         "depth_edges_mm": chance.edges.tolist(),
         "below_zero": chance.below_zero.tolist(),
         "below_cut": chance.below_cut.tolist(),
@@ -57,25 +62,14 @@ def chance_json(chance: Chance) -> dict[str, Any]:
 
 def chance_lines(chance: Chance, units: str) -> list[str]:
     """How sure, in a few sentences; the first is the answer."""
-    say, i = Say(units), chance.interval
-    p5, p50, p95 = chance.percentiles
-    decided = (
-        "; more draws would be needed to say whether that is enough"
-        if chance.decided == OPEN
-        else ""
-    )
+    say, told = Say(units), chance.decided
+    more = "" if told.settled else " More draws would be needed to be sure of the verdict."
     out = [
-        f"Cleans up in {chance.cleans} of {chance.draws} draws: "
-        f"{100 * chance.probability:.1f} in 100 (exact interval {100 * i.low:.1f} to "
-        f"{100 * i.high:.1f}); asked {100 * chance.asked:g}{decided}.",
-        f"Least stock per side: half the draws leave more than {say.size(p50)}, 19 in 20 "
-        f"more than {say.size(p5)}, 1 in 20 more than {say.size(p95)}; "
-        f"the clock step moves a draw by {say.size(chance.error, 3)} at most.",
+        f"{told.verdict.upper()}: {sure_words(told)}.{more}",
+        f"Least stock per side: {least_words(told.least_stock, say)}; 1 in 20 leave more "
+        f"than {say.size(chance.percentiles[2])}.",
+        *([SIZE_ONLY] if told.verdict == CLEANS_UP else open_lines(told.open)),
     ]
-    if chance.scene.bead is None:
-        out.append(
-            "Nobody measured the bead, so this is not proven: weld one on a plate and measure it."
-        )
     if chance.shares:
         first = chance.shares[0]
         out.append(
@@ -87,7 +81,11 @@ def chance_lines(chance: Chance, units: str) -> list[str]:
         "is among those drawn."
     )
     if chance.scene.bore_on_bar:
-        out.append("Drawn for the first bore alone; the other bores on the bar were not drawn.")
+        alone = [f"{one.name} {of_100(one.clean_up_of_100)}" for one in told.bores]
+        out.append(
+            "All bores of the bar are drawn together; each by itself, of 100: "
+            f"{', '.join(alone)}. What follows is of {told.worst}."
+        )
     return out
 
 
@@ -119,19 +117,21 @@ def table_note(table: Table, units: str = "mm") -> str:
     """A comparison as a table in plain text, in the job's units; a varied quantity keeps the unit
     it was varied in.
     """
+    drawn = bool(table.rows) and "clean_up_of_100" in table.rows[0]
+    sure = (
+        ["verdict", "clean_up_of_100", "minimum_stock_mm", "typical_stock_mm", "bad_stock_mm"]
+        if drawn
+        else ["minimum_stock_mm"]
+    )
     columns = [
         *table.varied,
-        "verdict",
-        "minimum_stock_mm",
-        "pessimist_minimum_stock_mm",
+        *sure,
         "mean_stock_mm",
         "ripple_mm",
         "weld_left_mm",
         "wire_g",
         "arc_time_s",
     ]
-    if table.rows and "probability_of_clean_up" in table.rows[0]:
-        columns.insert(len(table.varied), "probability_of_clean_up")
     heads = [title(c, units) for c in columns]
     titles = [name for name, _ in heads]
     cells = [
@@ -153,4 +153,5 @@ def table_note(table: Table, units: str = "mm") -> str:
         for row in table.rows
         if row["fault"]
     ]
-    return "\n".join([*lines, *faults]) + "\n"
+    quick = [] if drawn else [f"{NOMINAL_ONLY}."]
+    return "\n".join([*quick, *lines, *faults]) + "\n"

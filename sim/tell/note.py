@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from sim.bore.axis import Axis
+from sim.plan.odds.verdict import Decision, worst_bore
 from sim.plan.remedies.advice import Advice, Remedy
 from sim.reference.cautions import CAUTION
 from sim.reference.defaults import ASSUMED, MEASURED
@@ -13,8 +14,8 @@ from sim.reference.sizes_in_words import Say, told_in
 from sim.reference.units import clock_text
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
-from sim.shop.several_bores import OnBar, best_line, worst_bore, worst_verdict
-from sim.tell.verdict import spot_lines, verdict_lines
+from sim.shop.several_bores import OnBar, best_line
+from sim.tell.verdict import _per_side, least_words, of_100, spot_lines, verdict_lines
 from sim.tell.where_from import assumptions
 
 
@@ -32,17 +33,13 @@ def _remedy_line(one: Remedy, say: Say, density: float) -> str:
         f"min {more} arc"
     )
     value = one.result.stock.spot.value
-    least = (
-        f"least stock {say.size(value)} per side"
-        if value >= 0.0
-        else f"still {say.size(-value)} per side short"
-    )
     return (
-        f"{one.words}: {one.result.verdict}, {least}; {wire if one.extra_wire else 'no more wire'}."
+        f"{one.words}: {one.decided.verdict}, {of_100(one.decided.clean_up_of_100.value)} of "
+        f"100, {_per_side(value, say)}; {wire if one.extra_wire else 'no more wire'}."
     )
 
 
-def note(result: Result, advice: Advice | None = None) -> str:
+def note(result: Result, decided: Decision | None = None, advice: Advice | None = None) -> str:
     """The whole report: verdict, where, what to look at, then the numbers; every size per side or
     on diameter.
     """
@@ -50,7 +47,7 @@ def note(result: Result, advice: Advice | None = None) -> str:
     parts = [scene.job.name or "Unnamed job"]
     if scene.job.note:
         parts.append(scene.job.note)
-    parts += ["", *verdict_lines(result), ""]
+    parts += ["", *verdict_lines(result, decided), ""]
     spots = result.low_spots or result.thin_spots
     if spots:
         parts += [
@@ -78,25 +75,36 @@ def note(result: Result, advice: Advice | None = None) -> str:
     return "\n".join(parts) + "\n"
 
 
-def bar_note(on_bar: Sequence[OnBar], advice: Advice | None = None) -> str:
+def bar_note(
+    on_bar: Sequence[OnBar], decided: Decision | None = None, advice: Advice | None = None
+) -> str:
     """The report of a bar: a line for each bore and the best common axis, then the whole note of
     the worst bore.
     """
     if len(on_bar) == 1:
-        return note(on_bar[0].result, advice)
+        return note(on_bar[0].result, decided, advice)
     say = Say(on_bar[0].result.scene.job.units)
+    worst = worst_bore(on_bar, decided)
+    first = verdict_lines(worst.result, decided)[0]
     lines = [
-        f"{len(on_bar)} bores on one bar: {worst_verdict(on_bar).upper()}, on the numbers given."
+        f"{len(on_bar)} bores on one bar, drawn together. {first}"
+        if decided is not None
+        else f"{len(on_bar)} bores on one bar. {first}"
     ]
-    for one in on_bar:
+    for number, one in enumerate(on_bar):
         spot = one.result.stock.spot
-        least = (
-            f"least stock {say.size(spot.value)} per side at {clock_text(spot.clock)}, "
-            f"{say.size(spot.depth, 0)} deep"
-        )
-        lines.append(
-            f"- {one.name}, {say.size(one.along, 0)} along the bar: {one.result.verdict}; {least}."
-        )
+        place = f"{one.name}, {say.size(one.along, 0)} along the bar"
+        if decided is None:
+            lines.append(
+                f"- {place}: {_per_side(spot.value, say)} as planned, at "
+                f"{clock_text(spot.clock)}, {say.size(spot.depth, 0)} deep."
+            )
+        else:
+            alone = decided.bores[number]
+            lines.append(
+                f"- {place}: by itself {alone.verdict}, {of_100(alone.clean_up_of_100)} of "
+                f"100; {least_words(alone.least_stock, say)}."
+            )
     if all(one.result.scene.bore.location_zone > 0.0 for one in on_bar):
         axis, least_stock = best_line(on_bar)
         lines.append(
@@ -104,11 +112,10 @@ def bar_note(on_bar: Sequence[OnBar], advice: Advice | None = None) -> str:
             f"{_axis_words(axis, say)}; least stock then about {say.size(least_stock)} per "
             "side."
         )
-    worst = worst_bore(on_bar)
     return (
         "\n".join([*lines, "", f"The worst of them, {worst.name}:", ""])
         + "\n"
-        + note(worst.result, advice)
+        + note(worst.result, decided, advice)
     )
 
 
@@ -122,11 +129,13 @@ def _axis_words(axis: Axis, say: Say) -> str:
 
 def _figures(result: Result, say: Say) -> list[str]:
     p5, p50, p95 = result.percentiles
-    weld = result.weld_left.spot
+    weld, poorest = result.weld_left.spot, result.poorest_tie_in.spot
     return [
-        "Stock to bore off, per side:",
+        "Stock to bore off as planned, per side:",
         f"- least {say.size(result.stock.spot.value)} (error from the clock step "
         f"{say.size(result.stock_error, 3)}), mean {say.size(result.mean_stock)}",
+        f"- with the poorest tie-in of the last layer {_per_side(poorest.value, say)}, at "
+        f"{clock_text(poorest.clock)} o'clock, {say.size(poorest.depth, 0)} deep",
         f"- 5 % of the wall has less than {say.size(p5)}, half less than {say.size(p50)}, 5 "
         f"% more than {say.size(p95)}",
         f"Weld left under the finished surface: at least {say.size(weld.value)} per side, "
@@ -185,10 +194,15 @@ def plain(what: str) -> str:
     )
 
 
-def differences(before: Result, after: Result) -> list[str]:
+def differences(before: Result, after: Result, decided: tuple[Decision, Decision]) -> list[str]:
     """What a change did, in words: verdict, least stock, ripple, wire, time."""
     say = Say(after.scene.job.units)
-    out = [f"verdict: {before.verdict} -> {after.verdict}"]
+    was, now = decided
+    out = [
+        f"verdict: {was.verdict} -> {now.verdict}",
+        f"clean up: {of_100(was.clean_up_of_100.value)} -> "
+        f"{of_100(now.clean_up_of_100.value)} of 100",
+    ]
     change = after.stock.spot.value - before.stock.spot.value
     out.append(
         f"least stock per side: {say.size(before.stock.spot.value)} -> "

@@ -18,8 +18,9 @@ from sim.reference.defaults import DEFAULTS
 from sim.reference.sizes_in_words import Say, told_in
 from sim.reference.units import KINDS
 from sim.set_up.layers import Setting
-from sim.shop.judge import CLEANS_UP, NOT_PROVEN, THIN
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.shop.judge import CLEANS_UP
+from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.verdict import SIZE_ONLY, least_words, open_lines, sure_words
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -55,9 +56,9 @@ def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
         "probability_of_clean_up": offer.probability,
         "probability_interval": list(offer.interval),
         "draws": offer.draws,
-        "verdict": verdict(offer, plan.asked),
+        **decided_json(offer.decided),
         "stock_mm": {
-            "minimum": f.minimum, "pessimist_minimum": f.pessimist, "mean": f.mean_stock, "p5": p5, "p50": p50, "p95": p95,
+            "minimum": f.minimum, "poorest_tie_in_minimum": f.poorest_tie_in, "pessimist_minimum": f.poorest_tie_in, "mean": f.mean_stock, "p5": p5, "p50": p50, "p95": p95,
         },
         "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
         "weld_left_mm": f.weld_left,
@@ -69,15 +70,6 @@ def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
         "extrapolated": list(offer.flags),
         "why": offer.why,
     }  # fmt: skip
-
-
-def verdict(offer: Offer, asked: float) -> str:
-    """A plan cleans up when as many draws do as were asked, of a measured bead; else it is thin or
-    not proven.
-    """
-    if offer.probability < asked:
-        return THIN
-    return CLEANS_UP if offer.scene.bead is not None else NOT_PROVEN
 
 
 def spreads_known(scene: Scene) -> list[dict[str, Any]]:
@@ -146,17 +138,14 @@ def plan_note(plan: Plan) -> str:
 def winner_lines(plan: Plan, units: str) -> list[str]:
     """The plan in a few sentences. Raises ValueError when there is none."""
     winner, say = plan.winner, Say(units)
-    if winner is None:
+    if winner is None or winner.decided is None:
         raise ValueError("winner_lines: the plan has no winner")
-    low, high = winner.interval
-    p5, p50, _ = winner.percentiles
+    sure = winner.decided
     out = [
         f"Plan for the least {plan.by}: {told_in(winner.name, units)}.",
-        f"Cleans up in {100 * winner.probability:.1f} of 100 draws (exact interval "
-        f"{100 * low:.1f} to {100 * high:.1f}; asked {100 * plan.asked:g}), {winner.draws} "
-        "draws.",
-        f"Least stock per side: {say.size(winner.figures.minimum)} as set, half the draws "
-        f"more than {say.size(p50)}, 19 in 20 more than {say.size(p5)}.",
+        f"{sure.verdict.upper()}: {sure_words(winner.decided)}.",
+        f"Least stock per side: {least_words(sure.least_stock, say)}.",
+        *([SIZE_ONLY] if sure.verdict == CLEANS_UP else open_lines(sure.open)),
         f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on "
         f"{winner.arc_time / 60.0:.0f} min.",
     ]
@@ -254,11 +243,11 @@ def offers_shown(offers: Mapping[str, Offer], units: str) -> dict[str, list[Any]
 
 def quantities(table: Table) -> list[str]:
     """Columns of a comparison that a chart can show."""
-    first = ("probability_of_clean_up", "mean_stock_mm")
+    first = ("clean_up_of_100", "mean_stock_mm")
     found = [
         c
         for c in NAMES
-        if c in table.rows[0] and c not in ("minimum_stock_mm", "pessimist_minimum_stock_mm")
+        if c in table.rows[0] and c not in ("minimum_stock_mm", "poorest_tie_in_minimum_stock_mm")
     ]
     return sorted(found, key=lambda c: first.index(c) if c in first else len(first))
 
@@ -284,7 +273,11 @@ def shown(table: Table, units: str) -> dict[str, list[Any]]:
     """A comparison as columns for a table on the page, in the page's units; what cannot be laid
     says why.
     """
-    columns = [*table.varied, *(["verdict"]), *(c for c in NAMES if c in table.rows[0])]
+    columns = [
+        *table.varied,
+        *(["verdict"] if "draws" in table.rows[0] else []),
+        *(c for c in NAMES if c in table.rows[0]),
+    ]
     out: dict[str, list[Any]] = {}
     for column in columns:
         name, factor = title(column, units)

@@ -14,7 +14,7 @@ from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import INCH
 from sim.tell.remarks import lines
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.result_json import SCHEMA, VERSION, decided_json
 from sim.tell.verdict import verdict_lines
 from sim.tell.where_from import assumptions
 
@@ -60,7 +60,7 @@ def estimate_json(found: Estimate) -> dict[str, Any]:
     """A quick estimate: quantities, the engine's verdict, and all it assumed."""
     told = quantities_json(found.quantities)
     told |= {
-        "verdict": found.result.verdict,
+        **decided_json(found.decided),
         "minimum_stock_mm": found.result.stock.spot.value,
         "layers": len(found.result.layers),
         "assumed": list(found.assumed),
@@ -85,7 +85,7 @@ def estimate_note(found: Estimate) -> str:
     say, result = Say(found.scene.job.units), found.result
     parts = [
         *_head(found.quantities),
-        f"{len(result.layers)} layers; {verdict_lines(result)[0]}",
+        f"{len(result.layers)} layers; {verdict_lines(result, found.decided)[0]}",
         "",
         *_table(found.quantities),
         "",

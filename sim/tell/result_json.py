@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sim.bore.low_spots import LowSpot
@@ -11,13 +12,14 @@ from sim.bore.ripple import waviness_at
 from sim.bore.stock import Spot
 from sim.job.change import digest
 from sim.job.checks import final_limits
+from sim.plan.odds.verdict import BoreDecided, Decision, LeastStock, worst_bore
 from sim.plan.remedies.advice import Advice, Remedy
 from sim.reference.units import oclock
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.finish import interior
-from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN
+from sim.shop.judge import CLEANS_UP, VERDICTS
 from sim.shop.result import Layer, Result
-from sim.shop.several_bores import OnBar, worst_bore, worst_verdict
+from sim.shop.several_bores import OnBar
 from sim.tell.verdict import band
 from sim.tell.where_from import assumptions
 
@@ -27,36 +29,33 @@ SCHEMA = 1
 VERSION = "0.1.0"
 
 
-def as_json(result: Result, advice: Advice | None = None) -> dict[str, Any]:
+def as_json(
+    result: Result, decided: Decision | None = None, advice: Advice | None = None
+) -> dict[str, Any]:
     """The result as plain values: mm, s, o'clock as hours; None where there is no number. See
     `schema`.
 
-    With `advice` the remedies stand under `remedies`, and `remedies_bind` says why when none works.
+    Without `decided` it is nominal only: no verdict. With `advice` the remedies stand under
+    `remedies`, and `remedies_bind`
+    says why when none works.
     """
-    told = _as_json(result)
+    told = _as_json(result) | decided_json(decided)
     if advice is not None:
         told["remedies"] = [_remedy(one) for one in advice.remedies]
         told["remedies_bind"] = advice.binds
     return told
 
 
-def bar_as_json(on_bar: Sequence[OnBar], advice: Advice | None = None) -> dict[str, Any]:
-    """The result of the worst bore on the bar, and under `bores` a line for each; `verdict` is the
-    bar's.
+def bar_as_json(
+    on_bar: Sequence[OnBar], decided: Decision | None = None, advice: Advice | None = None
+) -> dict[str, Any]:
+    """The job with the figures of its worst bore, and under `bores` a line for each; the verdict is
+    that of all together.
     """
-    told = as_json(worst_bore(on_bar).result, advice)
-    told["verdict"] = worst_verdict(on_bar)
+    told = as_json(worst_bore(on_bar, decided).result, decided, advice)
     if len(on_bar) > 1:
-        told["bores"] = [
-            {
-                "name": one.name,
-                "along_mm": one.along,
-                "verdict": one.result.verdict,
-                "minimum_stock_mm": one.result.stock.spot.value,
-                "minimum_stock_at": _at(one.result.stock.spot),
-            }
-            for one in on_bar
-        ]
+        each = decided.bores if decided is not None else [None] * len(on_bar)
+        told["bores"] = [_bore_json(one, alone) for one, alone in zip(on_bar, each, strict=True)]
     return told
 
 
@@ -66,9 +65,9 @@ def _remedy(remedy: Remedy) -> dict[str, Any]:
         "words": remedy.words,
         "change": dict(remedy.change),
         "works": remedy.works,
-        "verdict": after.verdict,
+        **decided_json(remedy.decided),
         "minimum_stock_mm": after.stock.spot.value,
-        "pessimist_minimum_stock_mm": after.pessimist.spot.value,
+        "pessimist_minimum_stock_mm": after.poorest_tie_in.spot.value,
         "extra_wire_mm3": remedy.extra_wire,
         "extra_arc_time_s": remedy.extra_time,
     }
@@ -79,13 +78,14 @@ def _as_json(result: Result) -> dict[str, Any]:
         "schema": SCHEMA,
         "tool_version": VERSION,
         "scene_digest": digest(result.scene),
-        "verdict": result.verdict,
         "minimum_stock_mm": result.stock.spot.value,
         "minimum_stock_error_mm": result.stock_error,
         "minimum_stock_at": _at(result.stock.spot),
         "minimum_stock_band_mm": band(result),
-        "pessimist_minimum_stock_mm": result.pessimist.spot.value,
-        "pessimist_minimum_stock_at": _at(result.pessimist.spot),
+        "poorest_tie_in_minimum_stock_mm": result.poorest_tie_in.spot.value,
+        "poorest_tie_in_minimum_stock_at": _at(result.poorest_tie_in.spot),
+        "pessimist_minimum_stock_mm": result.poorest_tie_in.spot.value,
+        "pessimist_minimum_stock_at": _at(result.poorest_tie_in.spot),
         "unseen_minimum_stock_mm": result.unseen,
         "minimum_cut_mm": result.scene.cut.minimum_cut,
         "final_diameter_limits_mm": list(final_limits(result.scene.bore)),
@@ -196,29 +196,26 @@ def schema() -> dict[str, Any]:
         ), number),
     )  # fmt: skip
     figures = (
-        "minimum_stock_mm", "minimum_stock_error_mm", "minimum_stock_band_mm", "pessimist_minimum_stock_mm", "minimum_cut_mm",
-        "mean_stock_mm", "stock_p5_mm", "stock_p50_mm", "stock_p95_mm",
+        "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm", "minimum_cut_mm", "mean_stock_mm", "stock_p5_mm", "stock_p50_mm", "stock_p95_mm",
     )  # fmt: skip
     remedy = _object(
         change={"type": "object"},
         works={"type": "boolean"},
-        **dict.fromkeys(("words", "verdict"), text),
-        **dict.fromkeys(
-            (
-                "minimum_stock_mm",
-                "pessimist_minimum_stock_mm",
-                "extra_wire_mm3",
-                "extra_arc_time_s",
-            ),
-            number,
-        ),
+        words=text,
+        **_decided_schema(),
+        **dict.fromkeys(("minimum_stock_mm", "extra_wire_mm3", "extra_arc_time_s"), number),
+        pessimist_minimum_stock_mm=_old("number", "no verdict rests on it"),
     )
     told = _object(
         schema={"const": SCHEMA},
         **dict.fromkeys(("tool_version", "scene_digest"), text),
-        verdict={"enum": [CLEANS_UP, THIN, FALLS_SHORT, NOT_PROVEN]},
+        **_decided_schema(),
         **dict.fromkeys(figures, number),
-        **dict.fromkeys(("minimum_stock_at", "pessimist_minimum_stock_at"), place),
+        **dict.fromkeys(("minimum_stock_at", "poorest_tie_in_minimum_stock_at"), place),
+        minimum_stock_mm=_old("number", "least_stock_mm.planned"),
+        minimum_stock_band_mm=_old("number", "least_stock_mm.typical and .bad"),
+        pessimist_minimum_stock_mm=_old("number", "poorest_tie_in_minimum_stock_mm"),
+        pessimist_minimum_stock_at=place | _old("object", "poorest_tie_in_minimum_stock_at"),
         unseen_minimum_stock_mm=maybe,
         final_diameter_limits_mm={"type": "array", "items": number, "minItems": 2, "maxItems": 2},
         weld_left_mm=_object(min=number, at=place),
@@ -231,8 +228,14 @@ def schema() -> dict[str, Any]:
             "items": _object(what=text, value=number, unit=text, how_known=text, source=text),
         },
     )
+    alone = _decided_schema() | {"clean_up_of_100": maybe}
+    alone.pop("rests_on")
     bore = _object(
-        name=text, along_mm=number, verdict=text, minimum_stock_mm=number, minimum_stock_at=place
+        name=text,
+        along_mm=number,
+        **alone,
+        minimum_stock_mm=_old("number", "least_stock_mm.planned"),
+        minimum_stock_at=place,
     )
     told["properties"] |= {"bores": {"type": "array", "items": bore}}
     told["properties"] |= {"remedies": {"type": "array", "items": remedy}, "remedies_bind": text}
@@ -245,4 +248,68 @@ def _object(**properties: Any) -> dict[str, Any]:
         "properties": properties,
         "required": list(properties),
         "additionalProperties": False,
+    }
+
+
+def decided_json(decided: Decision | None) -> dict[str, Any]:
+    """The verdict on a whole job as plain values; None for each where nothing was drawn."""
+    if decided is None:
+        return dict.fromkeys(("verdict", "clean_up_of_100", "least_stock_mm", "open", "rests_on"))
+    return {
+        "verdict": decided.verdict,
+        "clean_up_of_100": dataclasses.asdict(decided.clean_up_of_100),
+        "least_stock_mm": _least_json(decided.least_stock),
+        "open": [{"what": one.what, "closes": one.closes} for one in decided.open],
+        "rests_on": list(decided.rests_on),
+    }
+
+
+def _least_json(least: LeastStock) -> dict[str, float | None]:
+    return {name: _number(value) for name, value in dataclasses.asdict(least).items()}
+
+
+def _bore_json(one: OnBar, alone: BoreDecided | None) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "along_mm": one.along,
+        "verdict": None if alone is None else alone.verdict,
+        "clean_up_of_100": None if alone is None else alone.clean_up_of_100,
+        "least_stock_mm": None if alone is None else _least_json(alone.least_stock),
+        "open": None
+        if alone is None
+        else [{"what": o.what, "closes": o.closes} for o in alone.open],
+        "minimum_stock_mm": one.result.stock.spot.value,
+        "minimum_stock_at": _at(one.result.stock.spot),
+    }
+
+
+def _decided_schema() -> dict[str, Any]:
+    """What `decided_json` gives: null where nothing was drawn, so that there is no verdict."""
+    number, text = {"type": "number"}, {"type": "string"}
+    maybe = {"type": ["number", "null"]}
+    stands = {"type": "array", "items": _object(what=text, closes=text)}
+    return {
+        "verdict": {
+            "enum": [*VERDICTS, None],
+            "description": "of the whole job: nobody but " + CLEANS_UP + " is a yes",
+        },
+        "clean_up_of_100": _or_null(
+            _object(value=number, low=number, high=number, asked=number, draws=number)
+        ),
+        "least_stock_mm": _or_null(_object(planned=number, typical=maybe, bad=maybe)),
+        "open": _or_null(stands),
+        "rests_on": _or_null({"type": "array", "items": text}),
+    }
+
+
+def _or_null(what: Mapping[str, Any]) -> dict[str, Any]:
+    return {"anyOf": [dict(what), {"type": "null"}]}
+
+
+def _old(kind: str, now: str) -> dict[str, Any]:
+    """A key that stays for one release."""
+    return {
+        "type": kind,
+        "deprecated": True,
+        "description": f"goes with the next release; use {now}",
     }

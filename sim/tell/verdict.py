@@ -3,18 +3,37 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from sim.bore.low_spots import LowSpot
 from sim.job.checks import final_limits
+from sim.plan.odds.verdict import Decision, LeastStock
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import INCH, clock_text
-from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, THIN
+from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, NOT_SURE, THIN, Open
 from sim.shop.result import Result
+
+NOMINAL_ONLY = "NOMINAL ONLY, not a verdict"
+
+
+SIZE_ONLY = "Size only: look for cracks, pores and lack of fusion."
+
+
+MEANS = {
+    FALLS_SHORT: "In more than half of such runs black metal stays somewhere.",
+    THIN: "In at least half of such runs less than the minimum cut of {cut} per side is left "
+    "somewhere.",
+    NOT_SURE: "In {short} of 100 such runs less than the minimum cut of {cut} per side is left "
+    "somewhere: more than asked for.",
+    NOT_PROVEN: "What is drawn is sure enough, but something stands open:",
+    CLEANS_UP: SIZE_ONLY,
+}
 
 
 def band(result: Result) -> float:
     """How far the minimum may well lie off [mm per side], about 95 times in 100, from metal laid
-    alone.
+    alone; an old figure of the
+    JSON, no verdict rests on it.
 
     Twice the root of squares of: common-cause error on the whole thickness, bead-to-bead error on
     the last
@@ -26,59 +45,40 @@ def band(result: Result) -> float:
     return 2.0 * math.hypot(common, single)
 
 
-def verdict_lines(result: Result) -> list[str]:
-    """The verdict and why, in a few sentences that can be read aloud."""
-    say, off = Say(result.scene.job.units), band(result)
-    spot, verdict = result.stock.spot, result.verdict
+def verdict_lines(result: Result, decided: Decision | None) -> list[str]:
+    """The verdict and why, in a few sentences that can be read aloud; `result` is of the job's
+    worst bore.
+
+    The verdict with how many of 100 clean up; least stock as planned, in a typical run, in a bad
+    one; where; why.
+    """
+    say, spot = Say(result.scene.job.units), result.stock.spot
     low, high = final_limits(result.scene.bore)
     size = (
         say.size(low, 3)
         if high - low < 1e-9
         else f"{say.size(low, 3)} (lower limit; upper {say.size(high, 3)})"
     )
-    where = f"{clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} from the entry face"
-    least = say.estimate(abs(spot.value), off)
-    opening = {
-        CLEANS_UP: f"the cut to {size} finds metal everywhere. Least stock: {least}, at {where}.",
-        THIN: f"there is metal everywhere for {size}, but not enough: {least}, at {where}; the "
-        f"least cut asked for is {say.size(result.scene.cut.minimum_cut)} per side.",
-        FALLS_SHORT: f"the cut to {size} leaves black metal. Worst at {where}: short by {least}.",
-        NOT_PROVEN: f"for {size} the model finds a least stock of {least}, at {where}, but it cannot be "
-        "promised.",
-    }[verdict]
-    lines = [f"On the numbers given: {verdict.upper()} - {opening}", _pessimist_line(result, say)]
-    return [line for line in lines if line]
-
-
-def _pessimist_line(result: Result, say: Say) -> str:
-    p, verdict = result.pessimist.spot, result.verdict
-    amount = (
-        f"{say.size(p.value)} per side" if p.value >= 0 else f"{say.size(-p.value)} per side short"
+    where = f"at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} from the entry face"
+    if decided is None:
+        return [
+            f"{NOMINAL_ONLY}: the cut to {size} as planned: {_per_side(spot.value, say)}, {where}."
+        ]
+    n = decided.clean_up_of_100
+    sure = (
+        f"{of_100(n.value)} of 100 clean up at the cut to {size}; between {of_100(n.low)} and "
+        f"{of_100(n.high)}, asked {n.asked:g}"
     )
-    figure = f"{amount} at {clock_text(p.clock)} o'clock, {say.size(p.depth, 0)} deep"
-    if verdict == NOT_PROVEN and result.scene.bead is None:
-        return (
-            "Not proven because nobody measured the bead. With the poorest tie-in of the last "
-            f"layer: {figure}."
-        )
-    if verdict == NOT_PROVEN and result.scene.readings is not None and result.scene.readings.warm:
-        return (
-            "Not proven because the part was warm when it was gauged. With the poorest tie-in "
-            f"of the last layer: {figure}."
-        )
-    if verdict == NOT_PROVEN and result.unseen is not None and result.unseen < 0.0 <= p.value:
-        return (
-            "Not proven because the gauge cannot see wear to one side: at worst "
-            f"{say.size(-result.unseen)} per side short."
-        )
-    if verdict == NOT_PROVEN:
-        return (
-            f"Not proven because with the poorest tie-in of the last layer it would be {figure}: "
-            "weld a pad of five beads and measure it."
-        )
-    if p.value < result.scene.cut.minimum_cut <= result.stock.spot.value:
-        return f"With the poorest tie-in of the last layer it is thin: {figure}."
-    return f"With the poorest tie-in of the last layer: {figure}."
+    on_bar = f" In {decided.worst}," if len(decided.bores) > 1 else " Least"
+    lines = [
+        f"{decided.verdict.upper()}: {sure}.",
+        f"Least stock per side: {least_words(decided.least_stock, say)}.{on_bar} {where}.",
+    ]
+    why = MEANS[decided.verdict].format(
+        cut=say.size(result.scene.cut.minimum_cut), short=of_100(100.0 - n.value)
+    )
+    lines += [why, *open_lines(decided.open)]
+    return [*lines, f"It rests on: {', '.join(decided.rests_on)}."] if decided.rests_on else lines
 
 
 def spot_lines(spots: tuple[LowSpot, ...], say: Say) -> list[str]:
@@ -110,3 +110,62 @@ def _clock_range(spot: LowSpot) -> str:
     if spot.clock_to - spot.clock_from >= 2.0 * math.pi - 1e-9:
         return "right round"
     return f"from {clock_text(spot.clock_from)} to {clock_text(spot.clock_to)}"
+
+
+def of_100(value: float) -> str:
+    """How many of 100, never rounded to none or to all.
+
+    >>> of_100(66.0), of_100(99.5), of_100(99.99), of_100(100.0), of_100(0.2)
+    ('66', '99.5', '99.9', '100', '0.2')
+    """
+    if 99.0 < value < 100.0 or 0.0 < value < 1.0:
+        return f"{min(max(value, 0.1), 99.9):.1f}"
+    return f"{value:.0f}"
+
+
+def least_words(least: LeastStock, say: Say) -> str:
+    """Least stock per side as planned, typical and bad, with what these words mean."""
+    named = (
+        ("as planned", least.planned),
+        ("in a typical run", least.typical),
+        ("in a bad one (1 in 20)", least.bad),
+    )
+    return ", ".join(f"{_amount(value, say)} {name}" for name, value in named)
+
+
+def _amount(value: float, say: Say) -> str:
+    return (
+        "the bore closes"
+        if math.isnan(value)
+        else say.size(value)
+        if value >= 0.0
+        else f"{say.size(-value)} short"
+    )
+
+
+def _per_side(value: float, say: Say) -> str:
+    return (
+        f"least stock {say.size(value)} per side"
+        if value >= 0.0
+        else f"{say.size(-value)} per side short"
+    )
+
+
+def open_lines(stands_open: Sequence[Open]) -> list[str]:
+    """What stands open and what closes it, a sentence each."""
+    return [
+        (
+            f"Open: {one.what}{f' in layer {one.layer}' if one.layer else ''}; to close it: "
+            f"{one.closes}."
+        )
+        for one in stands_open
+    ]
+
+
+def sure_words(decided: Decision) -> str:
+    """How many of 100 clean up, between which limits, and what was asked."""
+    n = decided.clean_up_of_100
+    return (
+        f"{of_100(n.value)} of 100 clean up; between {of_100(n.low)} and {of_100(n.high)}, asked "
+        f"{n.asked:g} ({n.draws} draws)"
+    )

@@ -12,13 +12,14 @@ import numpy as np
 from sim.job.scene import SECTIONS, SHOP
 from sim.laws import bead_shape, bow, gravity, layer_thickness, mass_balance, tie_in
 from sim.laws.ranges import outside
+from sim.plan.odds.verdict import Decision
 from sim.reference.defaults import ASSUMED, DEFAULTS, DERIVED, MEASURED, default
 from sim.reference.sizes_in_words import Explained, Say, shown
 from sim.reference.units import INCH, clock_text
 from sim.set_up.bead import area_factor, bead_at, told_factor
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
-from sim.tell.verdict import band
+from sim.tell.verdict import _amount, of_100
 
 
 def assumptions(result: Result) -> list[dict[str, Any]]:
@@ -78,8 +79,8 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
         )
     out.append(
         _row(
-            "tie-in of the last layer, as the pessimist lays it",
-            result.tie_in.pessimist,
+            "tie-in of the last layer at its poorest",
+            result.tie_in.poorest,
             "1",
             MEASURED if result.tie_in.measured else ASSUMED,
             "low end of what the pad says"
@@ -144,17 +145,17 @@ def _idle(result: Result) -> set[str]:
     return out
 
 
-def explain(result: Result) -> list[Explained]:
-    """Every kind of number shown, with formula, inputs and how it is known; layer figures are those of the last layer."""
-    return [*_explain_verdict(result), *_explain_bead(result), *_explain_layer(result)]
+def explain(result: Result, decided: Decision | None = None) -> list[Explained]:
+    """Every kind of number shown, with formula, inputs and how it is known; layer figures are those
+    of the last layer.
+    """
+    drawn = [] if decided is None else _explain_draws(result, decided)
+    return [*drawn, *_explain_verdict(result), *_explain_bead(result), *_explain_layer(result)]
 
 
 def _explain_verdict(result: Result) -> list[Explained]:
-    say, spot, off = Say(result.scene.job.units), result.stock.spot, band(result)
-    size, spread = result.finish.radius, result.scene.spread
-    thickness = sum(layer.mean_thickness for layer in result.layers)
-    spreads = {"common cause": spread.common, "thickness": thickness, "bead to bead": spread.height}
-    spreads["bead height"] = result.layers[-1].setting.bead.height
+    say, spot = Say(result.scene.job.units), result.stock.spot
+    size = result.finish.radius
     return [
         Explained(
             "least stock per side", _worked(spot.value, 1, say, digits=3), "stock = finish radius - distance",
@@ -163,14 +164,9 @@ def _explain_verdict(result: Result) -> list[Explained]:
             DERIVED, "exact sections of the built-up wall; the clock step leaves " + say.size(result.stock_error, 3),
         ),
         Explained(
-            "give or take", _worked(off, 1, say),
-            "off = 2 x sqrt((common cause x thickness)^2 + (bead to bead x bead height)^2)", shown(spreads, "mm"),
-            DERIVED, "spreads: " + DEFAULTS["spread.common"].source + "; " + DEFAULTS["spread.height"].source,
-        ),
-        Explained(
-            "the pessimist", say.size(result.pessimist.spot.value, 3) + " per side",
+            "least stock with the poorest tie-in", say.size(result.poorest_tie_in.spot.value, 3) + " per side",
             "the last layer laid again with the poorest tie-in that is known",
-            f"tie-in {result.tie_in.pessimist:.2f} instead of {result.tie_in.nominal:.2f}",
+            f"tie-in {result.tie_in.poorest:.2f} instead of {result.tie_in.nominal:.2f}",
             MEASURED if result.tie_in.measured else ASSUMED, "0 to 1 until a pad was measured",
         ),
         Explained(
@@ -307,5 +303,23 @@ def _explain_layer(result: Result) -> list[Explained]:
             mass_balance.WIRE, shown(wire, "mm, m, kg/m3")
             + f": {sum(arc_time(one) for one in result.settings) / 60:.1f} min of arc in all",
             DERIVED, "density: " + DEFAULTS["wire.density"].source,
+        ),
+    ]  # fmt: skip
+
+
+def _explain_draws(result: Result, decided: Decision) -> list[Explained]:
+    say, n, least = Say(result.scene.job.units), decided.clean_up_of_100, decided.least_stock
+    clean = round(n.value * n.draws / 100.0)
+    said = "spreads of the scene, each with its source under `chance`; draws from the job's seed"
+    return [
+        Explained(
+            "of 100 clean up", of_100(n.value), "draws with at least the minimum cut everywhere / draws; all bores of the bar in "
+                "each",
+            f"{clean} of {n.draws}; exact interval {of_100(n.low)} to {of_100(n.high)}, its "
+                "error spent over the looks taken", DERIVED, said,
+        ),
+        Explained(
+            "least stock in a typical run and in a bad one", f"{_amount(least.typical, say)}; {_amount(least.bad, say)}",
+            "half the draws leave more; 19 in 20 leave more", f"{n.draws} draws", DERIVED, said,
         ),
     ]  # fmt: skip

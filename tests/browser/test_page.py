@@ -9,6 +9,7 @@ import pytest
 
 from sim.job.change import changed
 from sim.job.read import load, parse
+from sim.plan.odds.verdict import decide
 from sim.shop.run import simulate
 from sim.tell.verdict import verdict_lines
 from sim.tell.where_from import explain
@@ -34,11 +35,11 @@ def settled(page):
 def test_verdict_and_numbers_equal_the_command_line(visit):
     page = visit("coarse_pitch")
     result = simulate(load(ROOT / "scenes" / "coarse_pitch.toml"))
-    for line in verdict_lines(result):
+    for line in verdict_lines(result, decide(result.scene)):
         assert line in words(page)
     tab(page, "Where it comes from")
     page.wait_for_selector("text=least stock per side", timeout=30_000)
-    for one in explain(result):
+    for one in explain(result, decide(result.scene)):
         assert f"{one.what}: {one.value}" in words(page)
 
 
@@ -51,7 +52,7 @@ def test_engineer_changes_the_pitch_and_sees_the_verdict_change(visit):
     field.press("Enter")
     page.wait_for_selector("text=FALLS SHORT", timeout=30_000)
     expected = simulate(changed(load(ROOT / "scenes" / "cleans_up.toml"), {"layer.pitch_mm": 4.1}))
-    assert verdict_lines(expected)[0] in words(page)
+    assert verdict_lines(expected, decide(expected.scene))[0] in words(page)
 
 
 def test_estimator_answers_five_questions(visit):

@@ -14,7 +14,6 @@ from sim.job.files import decoded, shipped
 from sim.job.read import load, parse
 from sim.job.write import to_text
 from sim.reference.errors import SceneError
-from sim.shop.judge import CLEANS_UP, FALLS_SHORT, THIN
 from sim.shop.run import simulate
 
 FACTORS = (0.0, -1.0, 0.1, 0.5, 0.9, 1.1, 2.0, 10.0, 1e3, 1e9)
@@ -64,14 +63,12 @@ def one(seed: int) -> str:
         assert str(fault) and "\n" not in str(fault), (seed, str(fault))
         return "refused"
     assert time.monotonic() - began < LONGEST, (seed, "took too long")
-    if result.verdict == CLEANS_UP:
-        finer = simulate(changed(scene, {"grid.columns": min(4 * scene.grid.columns, 2000)}))
-        least = result.stock.spot.value - result.stock_error
-        assert finer.stock.spot.value >= least - 1e-6 or finer.verdict not in (FALLS_SHORT, THIN), (
-            seed,
-            "denied",
-        )
-    return result.verdict
+    least, cut = result.stock.spot.value - result.stock_error, scene.cut.minimum_cut
+    if least < cut:
+        return "less than the cut as planned"
+    finer = simulate(changed(scene, {"grid.columns": min(4 * scene.grid.columns, 2000)}))
+    assert finer.stock.spot.value >= min(least - 1e-6, cut + finer.stock_error), (seed, "denied")
+    return "the cut as planned"
 
 
 def many(first: int, count: int) -> Counter[str]:

@@ -100,7 +100,12 @@ def bounds(formula: str, inputs: str) -> tuple[list[float], list[float]]:
 
 IN_MM = re.compile(r"\((-?[0-9.]+) mm")
 SHOWN = re.compile(r"-?[0-9]+\.?[0-9]*")
-IN_WORDS = {"the pessimist", "weld left under the finished surface", "ripple", "gauge reading"}
+IN_WORDS = {
+    "least stock with the poorest tie-in",
+    "weld left under the finished surface",
+    "ripple",
+    "gauge reading",
+}
 OF_AN_EQUATION = {"bead width and height": {"w": 0, "h": 1}}
 
 

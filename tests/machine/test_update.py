@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
+from sim.bore.wall import Clock
 from sim.commands.main import main
 from sim.job import readings_csv
 from sim.job.change import changed
@@ -28,9 +29,8 @@ from sim.machine.between.card import after_layer_card, after_layer_cards
 from sim.machine.between.fit import Fit, Kalman, sets_of
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.machine.between.readings_after import told, update, with_readings
-from sim.plan.odds.chance import chance
 from sim.plan.odds.draws import Way, draw
-from sim.plan.odds.many_draws import NOMINAL, Bench
+from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.spreads import (
     EDGE,
     GRAVITY,
@@ -44,6 +44,7 @@ from sim.plan.odds.spreads import (
     WIDTH,
 )
 from sim.plan.odds.spreads_of_job import spreads_of
+from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.set_up.layers import clock_events, settings
 from sim.shop.ready_to_lay import made_ready
@@ -252,7 +253,7 @@ def test_the_wall_as_it_now_is_lies_where_the_readings_say(crests):
     assert abs(now / planned - 1.0 - truth.x[far, LAID]) < 0.5 * abs(truth.x[far, LAID])
     # the layers laid are surer now: the same draws of a job of these layers alone scatter less
     spread = [
-        np.std(chance(dataclasses.replace(s, layer=tuple(s.layers[:2])), 100, columns=60).minima)
+        np.std(decide(dataclasses.replace(s, layer=tuple(s.layers[:2])), draws=100).least)
         for s in (dataclasses.replace(job, update=None), after)
     ]
     assert spread[1] < spread[0]
@@ -415,20 +416,15 @@ def test_card_thresholds_hold_on_draws_they_never_saw(ringed):
     """
     from sim.machine.between.card import _laid
     from sim.plan.many_cases import threads
-    from sim.plan.odds.many_draws import Bench
+    from sim.plan.odds.many_draws import ManyDraws
     from sim.shop.ready_to_lay import made_ready
 
     cards = after_layer_cards(ringed)
     fresh = changed(ringed, {"confidence.seed": 99})
     job = made_ready(fresh, 60)
     with threads() as pool:
-        bench = Bench.of(
-            job,
-            60,
-            300,
-            np.array([p.start_at for p in fresh.layers]),
-            margin=2.5 * max(s.bead.width for s in job.settings) + 61.5,
-        )
+        clock = Clock.even(60, np.array([p.start_at for p in fresh.layers]))
+        bench = ManyDraws.of(job, clock, range(300), held=(-80.0, fresh.bore.length + 80.0))
         read, least = _laid(bench, fresh, pool)
     fine = least >= fresh.cut.minimum_cut
     for card in cards:
@@ -565,7 +561,12 @@ def test_touch_reads_both_feet_of_a_gauge(three):
         },
     )
     job = made_ready(scene, 48)
-    bench = Bench.of(job, 48, 1, clock_events(job.settings), margin=80.0)
+    bench = ManyDraws.of(
+        job,
+        Clock.even(48, clock_events(job.settings)),
+        range(1),
+        held=(-80.0, job.scene.bore.length + 80.0),
+    )
     (standing,) = (one for one in bench.after_layers(scene, [NOMINAL]) if one.layers == 1)
     clock = np.arange(4) * math.pi / 4
     wide = {

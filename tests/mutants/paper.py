@@ -225,9 +225,9 @@ PAPER = (
         "both_units",
     ),
     Wrong(
-        "a yes is never stamped unsure",
-        "takes.short > 1.0 - work.result.scene.confidence.asked",
-        "takes.short > 1.0",
+        "every sheet is stamped a yes",
+        "STAMPS[work.decided.verdict]",
+        "STAMPS[CLEANS_UP]",
         ("test_sheet.py",),
         "stamp",
     ),

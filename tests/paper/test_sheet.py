@@ -28,6 +28,7 @@ from sim.paper.work import work_of
 from sim.paper.write import kind_of
 from sim.pictures.charts.drawn import section_of
 from sim.pictures.colours import BLACK_LEFT, NEUTRAL, STOCK_SOME, rgb
+from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.reference.sizes_in_words import Say
 from sim.shop.several_bores import simulate_bar
@@ -60,7 +61,11 @@ def bar(name):
 
 @cache
 def told(name):
-    return sheets(bar(name))
+    return sheets(bar(name), decided(name))
+
+
+def decided(name):
+    return decide(load(ROOT / "scenes" / f"{name}.toml"), [one.result for one in bar(name)])
 
 
 @cache
@@ -69,7 +74,7 @@ def pdf(name):
 
 
 def told_of(scene):
-    return sheets(simulate_bar(scene))
+    return sheets(simulate_bar(scene), decide(scene))
 
 
 def text_of(data):
@@ -144,12 +149,12 @@ def test_words_stay_on_the_paper_and_do_not_lie_on_each_other(name):
 def test_words_are_those_of_the_result(name):
     result = bar(name)[0].result
     work, say, other = (
-        work_of(result),
+        work_of(result, decided(name)),
         Say(result.scene.job.units),
         Say({"mm": "in", "in": "mm"}[result.scene.job.units]),
     )
     text = text_of(pdf(name))
-    for line in verdict_lines(result):
+    for line in verdict_lines(result, decided(name)):
         assert plain(in_both(line)) in text
     for row in work.told.layers:
         assert f"{rpm_words(row.rotation)} rpm" in text and f"{row.turn_time:.1f} s" in text
@@ -228,7 +233,8 @@ def test_falls_short_thin_and_not_proven_are_stamped():
     for name, words in (
         ("low_side", "FALLS SHORT: this plan leaves black metal"),
         ("bead_not_measured", "NOT PROVEN: not a promise"),
-        ("cleans_up", "CLEANS UP on the numbers given, but not as surely as asked"),
+        ("cleans_up", "NOT SURE ENOUGH: fewer clean up than asked"),
+        ("oil_hole", "CLEANS UP: size only"),
     ):
         assert words in text_of(pdf(name))
     thin = changed(load(ROOT / "scenes/cleans_up.toml"), {"cut.minimum_cut_mm": 1.5}, name="thin")
@@ -365,7 +371,7 @@ def test_what_cannot_be_written_is_one_sentence(tmp_path, capsys):
 
 
 def test_command_writes_it_and_answers_like_simulate(tmp_path, capsys):
-    for name, code in (("cleans_up", 0), ("low_side", 3)):
+    for name, code in (("oil_hole", 0), ("cleans_up", 3), ("low_side", 3)):
         out = tmp_path / f"{name}.pdf"
         assert main(["sheet", name, "--out", str(out)]) == code
         assert out.read_bytes() == pdf(name)

@@ -36,7 +36,9 @@ def test_two_jobs_with_readings_after_each_layer():
     for number in READ:
         one = welded_with_readings(number, search=False)
         assert one.cleans and len(one.told) == one.layers
-        assert one.told[-1].as_is.probability >= 0.85  # and the last plan promised what is asked
+        assert (
+            one.told[-1].as_is.clean_up_of_100.value >= 85
+        )  # and the last plan promised what is asked
         assert one.told[-1].enough or one.told[-2].plan.winner.probability >= 0.95
         assert one.wire <= 1.02 * one.first  # and not by laying more than was planned at first
         last = one.told[-1].laid

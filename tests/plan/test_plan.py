@@ -16,7 +16,7 @@ from sim.job.change import changed
 from sim.job.read import load, parse
 from sim.job.write import save, to_text
 from sim.plan.compare import compare, kind_of, split_vary, values_of
-from sim.plan.odds.chance import chance
+from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
 from sim.plan.search.kinds import enough_draws
 from sim.plan.search.limits import Limits
@@ -65,12 +65,12 @@ def test_table_agrees_with_simulate(small):
         )
         assert row["minimum_stock_mm"] == pytest.approx(result.stock.spot.value, abs=1e-12)
         assert row["pessimist_minimum_stock_mm"] == pytest.approx(
-            result.pessimist.spot.value, abs=1e-12
+            result.poorest_tie_in.spot.value, abs=1e-12
         )
         assert row["mean_stock_mm"] == pytest.approx(result.mean_stock, abs=2e-3)
         assert row["ripple_mm"] == pytest.approx(result.layers[-1].ripple, abs=1e-12)
         assert row["weld_left_mm"] == pytest.approx(result.weld_left.spot.value, abs=1e-12)
-        assert row["verdict"] == result.verdict
+        assert row["verdict"] == decide(result.scene, [result]).verdict
 
 
 @pytest.mark.parametrize("key, values", [
@@ -79,7 +79,7 @@ def test_table_agrees_with_simulate(small):
     ("run_off.entry", [True, False]),
 ])  # fmt: skip
 def test_any_quantity_can_be_varied(small, key, values):
-    rows = compare(small, {key: values}, columns=60).rows
+    rows = compare(small, {key: values}, columns=60, nominal=True).rows
     assert [row[key] for row in rows] == values and all(row["fault"] is None for row in rows)
     assert rows[0]["minimum_stock_mm"] != rows[1]["minimum_stock_mm"]
 
@@ -122,7 +122,7 @@ def test_compare_command_tells_json_csv_and_text(capsys):
     assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3.3,4.1", "--json"]) == 0
     told = json.loads(capsys.readouterr().out, parse_constant=lambda name: pytest.fail(name))
     assert told["varied"] == ["layer.pitch_mm"] and [row["verdict"] for row in told["rows"]] == [
-        "cleans up",
+        "not sure enough",
         "falls short",
     ]
     assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3.3,4.1", "--csv"]) == 0
@@ -132,7 +132,7 @@ def test_compare_command_tells_json_csv_and_text(capsys):
     ]
     assert main(["compare", "cleans_up", "--vary", "layer.pitch_mm=3.3,4.1", "--draws", "20"]) == 0
     text = capsys.readouterr().out
-    assert "chance" in text and "per side" in text and "falls short" in text
+    assert "of 100 clean up" in text and "per side" in text and "falls short" in text
 
 
 # ---- plan
@@ -140,12 +140,12 @@ def test_compare_command_tells_json_csv_and_text(capsys):
 
 
 def test_plan_holds_what_it_promises_on_draws_it_never_saw(job, plan):
-    again = chance(changed(plan.winner.scene, {"confidence.seed": 77}), 400)
+    again = decide(changed(plan.winner.scene, {"confidence.seed": 77}), draws=400).clean_up_of_100
     assert (
         plan.winner.probability >= plan.asked
         and plan.winner.interval[0] <= plan.winner.probability <= plan.winner.interval[1]
     )
-    assert again.interval.high >= plan.asked and again.probability > 0.93
+    assert again.high >= 100 * plan.asked and again.value > 93.0
 
 
 def test_plan_keeps_the_qualified_procedure_and_the_dial(job):
@@ -201,7 +201,7 @@ def test_less_metal_of_the_same_kind_would_not_do(job, plan):
     # One turn in twelve less, everything else alike: no longer as sure as asked.
     layer = plan.winner.scene.layer[0]
     wider = changed(plan.winner.scene, {"layer.pitch_mm": layer.pitch * 1.12})
-    assert chance(wider, 200, columns=90).probability < plan.asked
+    assert decide(wider, draws=200).verdict != "cleans up"
 
 
 def test_plan_costs_less_than_what_is_beside_it(plan):
@@ -269,7 +269,9 @@ def test_by_time_takes_no_longer_and_by_cost_weighs_both(job, plan):
 def test_saved_plan_is_the_plan(plan, tmp_path):
     save(plan.winner.scene, tmp_path / "planned.toml")
     result = simulate(load(tmp_path / "planned.toml"))
-    assert result.verdict in ("cleans up", "not proven")
+    assert plan.winner.decided == decide(
+        result.scene, [result]
+    ) and plan.winner.decided.verdict in ("cleans up", "not proven")
     assert [s.path.pitch for s in result.settings] == [
         s.path.pitch for s in plan.winner.figures.settings
     ]
@@ -388,13 +390,19 @@ def test_enough_draws_leave_a_standard_error():
 
 def test_draws_that_go_on_from_walls_held_are_the_same(small):
     """Plans after a layer do not lay it again; the draws are those of the whole job."""
-    from sim.plan.odds.many_draws import NOMINAL, Bench
+    from sim.bore.wall import Clock
+    from sim.plan.odds.many_draws import NOMINAL, ManyDraws
     from sim.shop.ready_to_lay import made_ready
 
     scene = changed(small, {"layer.repeat": 3})
     one = changed(small, {"layer.repeat": 1})
     job = made_ready(one, 48)
-    plain, held = (Bench.of(job, 48, 12, np.array([0.0]), margin=80.0) for _ in range(2))
+    plain, held = (
+        ManyDraws.of(
+            job, Clock.even(48, np.array([0.0])), range(12), held=(-80.0, scene.bore.length + 80.0)
+        )
+        for _ in range(2)
+    )
     held.hold(one)
     indices = [3, NOMINAL, 7, 0]
     assert held.least(scene, indices).tolist() == plain.least(scene, indices).tolist()

@@ -11,11 +11,10 @@ from scipy import stats
 
 from sim.job.change import changed
 from sim.plan.odds.draws import NODES, BeadNoise, Way, bead_noise, draw, smooth
-from sim.plan.odds.many_draws import NOMINAL, Bench
+from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.one_draw import outcome
 from sim.plan.odds.spreads import GROUPS, Spreads
 from sim.plan.odds.spreads_of_job import spreads_of, ways_of
-from sim.set_up.layers import clock_events
 from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import least_of, simulate
 
@@ -148,7 +147,7 @@ def test_same_bead_at_any_clock_step(small):
 def test_nothing_strays_when_everything_is_off(small):
     job = made_ready(small, 96)
     drawn = draw(spreads_of(small, job.settings).off(), ways_of(job.settings), 1, 4)
-    assert outcome(job, drawn).least.spot.value == pytest.approx(least_of(small, 96)[0], abs=1e-12)
+    assert outcome(job, drawn).least.spot.value == pytest.approx(least_of(small, 96), abs=1e-12)
 
 
 def test_arc_length_becomes_angle_on_the_wall_it_is_laid_on():
@@ -169,15 +168,15 @@ def test_many_draws_at_once_are_the_draws_one_by_one(small, changes):
     # at arc ends.
     scene = changed(small, changes)
     job = made_ready(scene, 60)
-    bench = Bench.of(job, 60, 12, clock_events(job.settings), margin=20.0)
+    bench = ManyDraws.of(job, job.start.clock, range(12), held=job.held)
     spreads, ways = spreads_of(scene, job.settings), ways_of(job.settings)
     alone = [
         outcome(job, draw(spreads, ways, scene.confidence.seed, k)).least.spot.value
         for k in range(12)
     ]
-    assert bench.least(scene, range(12)) == pytest.approx(alone, abs=1e-3)
-    assert bench.least(scene, [7, 2]) == pytest.approx([alone[7], alone[2]], abs=1e-3)
-    assert bench.least(scene, [NOMINAL])[0] == pytest.approx(least_of(scene, 60)[0], abs=2e-3)
+    assert bench.least(scene, range(12)) == pytest.approx(alone, abs=1e-9)
+    assert bench.least(scene, [7, 2]) == pytest.approx([alone[7], alone[2]], abs=1e-9)
+    assert bench.least(scene, [NOMINAL])[0] == pytest.approx(least_of(scene, 60), abs=2e-3)
 
 
 def test_a_draw_of_a_local_weld_is_laid_on_the_cut_bore(small):
@@ -196,7 +195,7 @@ def test_a_draw_of_a_local_weld_is_laid_on_the_cut_bore(small):
     quiet = draw(spreads_of(scene, job.settings).off(), ways_of(job.settings), 1, 0)
     found, wanted = outcome(job, quiet), simulate(scene)
     depth = np.linspace(0.0, 40.0, 400)
-    assert found.least.spot.value == pytest.approx(least_of(scene, 96)[0], abs=1e-12)
+    assert found.least.spot.value == pytest.approx(least_of(scene, 96), abs=1e-12)
     assert np.abs(found.wall.radius(depth) - wanted.layers[-1].wall.radius(depth)).max() < 1e-9
 
 
@@ -231,7 +230,7 @@ def test_many_draws_slump_at_free_edges_as_one_by_one(small):
     # millimetre a layer.
     scene = changed(small, EDGES | {"spread.edge_mm": 0.5})
     job = made_ready(scene, 60)
-    bench = Bench.of(job, 60, 8, clock_events(job.settings), margin=20.0)
+    bench = ManyDraws.of(job, job.start.clock, range(8), held=job.held)
     spreads, ways = spreads_of(scene, job.settings), ways_of(job.settings)
     drawn = [draw(spreads, ways, scene.confidence.seed, k) for k in range(8)]
     alone = [outcome(job, one).least.spot.value for one in drawn]

@@ -8,6 +8,7 @@ import pytest
 from sim.plan.compare import compare
 from sim.plan.many_cases import Task, in_order, sweep
 from sim.plan.odds.chance import chance
+from sim.plan.odds.verdict import _known
 from sim.reference.errors import SceneError
 
 PITCHES = {"layer.pitch_mm": [3.0, 3.2, 3.4, 3.6, 3.8]}
@@ -41,20 +42,26 @@ def test_one_worker_and_four_give_the_same_table_to_the_last_bit(small):
 def test_one_worker_and_four_give_the_same_chance_to_the_last_bit(small):
     found = []
     for workers in (1, 4):
+        _known.clear()
         with ThreadPoolExecutor(workers) as pool:
-            found.append(chance(small, executor=pool, columns=60))
+            found.append(chance(small, 60, executor=pool))
     one, four = found
     assert (
         (one.minima == four.minima).all()
         and one.decided == four.decided
+        and one.decided is not four.decided
         and (one.below_cut == four.below_cut).all()
     )
 
 
 def test_another_process_gives_the_same_rows(small):
     with ProcessPoolExecutor(1) as pool:
-        other = compare(small, {"layer.pitch_mm": [3.0, 3.6]}, columns=60, executor=pool)
-    assert other.rows == compare(small, {"layer.pitch_mm": [3.0, 3.6]}, columns=60).rows
+        other = compare(
+            small, {"layer.pitch_mm": [3.0, 3.6]}, nominal=True, columns=60, executor=pool
+        )
+    assert (
+        other.rows == compare(small, {"layer.pitch_mm": [3.0, 3.6]}, nominal=True, columns=60).rows
+    )
 
 
 def test_an_interrupted_sweep_goes_on_and_gives_the_same_table(small, tmp_path):
@@ -67,17 +74,22 @@ def test_an_interrupted_sweep_goes_on_and_gives_the_same_table(small, tmp_path):
 
     kept = tmp_path / "kept.jsonl"
     with pytest.raises(Stop):
-        compare(small, PITCHES, columns=96, resume=kept, progress=stop_after_two)
+        compare(small, PITCHES, nominal=True, columns=96, resume=kept, progress=stop_after_two)
     assert len(kept.read_text().splitlines()) == 2
     kept.write_bytes(
         kept.read_bytes() + b'{"key": "cut sho'
     )  # the power went while a line was written
     told = []
     resumed = compare(
-        small, PITCHES, columns=96, resume=kept, progress=lambda done, of, left: told.append(done)
+        small,
+        PITCHES,
+        nominal=True,
+        columns=96,
+        resume=kept,
+        progress=lambda done, of, left: told.append(done),
     )
     assert told == [3, 4, 5]
-    fresh = compare(small, PITCHES, columns=96)
+    fresh = compare(small, PITCHES, nominal=True, columns=96)
     assert json.dumps(resumed.rows) == json.dumps(fresh.rows)
     assert [json.loads(line)["row"] for line in kept.read_text().splitlines()] == list(fresh.rows)
 
@@ -86,11 +98,11 @@ def test_a_changed_job_takes_nothing_from_the_file(small, tmp_path):
     from sim.job.change import changed
 
     kept = tmp_path / "kept.jsonl"
-    compare(small, {"layer.pitch_mm": [3.0]}, columns=60, resume=kept)
+    compare(small, {"layer.pitch_mm": [3.0]}, nominal=True, columns=60, resume=kept)
     other = changed(small, {"pre_bore.diameter_mm": 83.4})
     assert (
-        compare(other, {"layer.pitch_mm": [3.0]}, columns=60, resume=kept).rows
-        == compare(other, {"layer.pitch_mm": [3.0]}, columns=60).rows
+        compare(other, {"layer.pitch_mm": [3.0]}, nominal=True, columns=60, resume=kept).rows
+        == compare(other, {"layer.pitch_mm": [3.0]}, nominal=True, columns=60).rows
     )
 
 

@@ -14,10 +14,11 @@ from sim.pictures.charts.drawn import section_of
 from sim.pictures.charts.maps import gauge_figure, ripple_figure, stock_figure, weld_figure
 from sim.pictures.charts.sections import cross_section, round_at, section
 from sim.plan.odds.chance import chance
+from sim.plan.odds.verdict import decide
 from sim.reference import sizes_in_words
 from sim.screens import page as page_of_all
 from sim.shop.run import simulate
-from sim.shop.several_bores import simulate_bar, worst_bore, worst_verdict
+from sim.tell.note import of_100
 from sim.tell.result_json import as_json
 from sim.tell.where_from import explain
 from tests.conftest import ROOT
@@ -55,23 +56,29 @@ def tab(page, name):
 
 def test_first_page_shows_a_verdict(page):
     assert not page.exception
-    assert "CLEANS UP" in told(page)
+    assert "NOT SURE ENOUGH" in told(page)
 
 
 def test_a_yes_is_green_only_when_it_is_as_sure_as_asked(page):
     words = "".join(m.value for m in page.markdown)
-    assert not page.success and "less than asked" in words and "of 100 draws" in words
+    assert (
+        not page.success
+        and "more than asked for" in words
+        and "of 100 clean up" in page.warning[0].value
+    )
     tab(page, "The job")
     field(page, "layer.1.pitch").set_value("2.9").run()
     assert "CLEANS UP" in page.success[0].value
-    assert "less than asked" not in "".join(m.value for m in page.markdown)
+    assert "Size only" in "".join(
+        m.value for m in page.markdown
+    ) and "more than asked for" not in "".join(m.value for m in page.markdown)
 
 
 def test_every_scene_shows_its_verdict(page):
     for path in shipped():
         open_scene(page, path.stem)
         assert not page.exception, path
-        assert worst_verdict(simulate_bar(load(path))).upper() in told(page)
+        assert decide(load(path)).verdict.upper() in told(page)
 
 
 @pytest.mark.parametrize("name", TABS)
@@ -84,10 +91,11 @@ def test_every_tab_draws_a_failing_job(page, name):
 def test_a_changed_field_changes_the_verdict_and_undo_brings_it_back(page):
     tab(page, "The job")
     field(page, "layer.1.pitch").set_value("4.1").run()
-    expected = simulate(changed(load("scenes/cleans_up.toml"), {"layer.pitch_mm": 4.1}))
-    assert expected.verdict.upper() in told(page)
+    assert decide(
+        changed(load("scenes/cleans_up.toml"), {"layer.pitch_mm": 4.1})
+    ).verdict.upper() in told(page)
     next(b for b in page.button if b.label == "Undo the last change").click().run()
-    assert "CLEANS UP" in told(page)
+    assert "NOT SURE ENOUGH" in told(page)
 
 
 def test_fields_take_what_people_type(page):
@@ -108,7 +116,7 @@ def test_a_bad_field_is_said_beside_it_and_the_last_picture_stays(page):
     field(page, "layer.1.pitch").set_value("0").run()
     assert any("must be at least 0.2" in box.value for box in page.error)
     assert any("last job that held" in box.value for box in page.warning)
-    assert "CLEANS UP" in told(page)
+    assert "NOT SURE ENOUGH" in told(page)
     field(page, "layer.1.pitch").set_value("rubbish").run()
     assert any("'rubbish': must be a number" in box.value for box in page.error)
     field(page, "layer.1.pitch").set_value("3.1").run()
@@ -119,7 +127,7 @@ def test_a_job_that_cannot_be_done_says_so_and_keeps_the_last_picture(page):
     tab(page, "The job")
     field(page, "head.smallest_bore").set_value("79").run()
     assert any("the head would not pass" in box.value for box in page.error)
-    assert "CLEANS UP" in told(page)
+    assert "NOT SURE ENOUGH" in told(page)
 
 
 def test_units_switch_and_back_changes_no_number(page):
@@ -134,7 +142,7 @@ def test_a_remedy_is_taken_with_one_click_and_put_back_with_one(page):
     open_scene(page, "coarse_pitch")
     tab(page, "What would fix it")
     page.button(key="take 0").click().run()
-    assert "CLEANS UP" in told(page)
+    assert "NOT SURE ENOUGH" in told(page)
     page.button(key="fix back").click().run()
     assert "FALLS SHORT" in told(page)
 
@@ -240,15 +248,18 @@ def test_cases_in_a_table_are_the_engine_s(page):
     tab(page, "Cases in a table")
     page.selectbox(key="vary Vary").select("layer.pitch").run()
     page.text_input(key="values Vary layer.pitch_mm").set_value("3.0, 3.3, 4.1").run()
+    page.selectbox(key="case draws").select("the verdict on each").run()
     button(page, "Simulate the cases").click().run()
     assert not page.exception
     table = page.session_state["cases"][1][0]
     for row, pitch in zip(table.rows, (3.0, 3.3, 4.1), strict=True):
-        result = simulate(changed(load("scenes/cleans_up.toml"), {"layer.pitch_mm": pitch}))
-        assert row["verdict"] == result.verdict
+        assert (
+            row["verdict"]
+            == decide(changed(load("scenes/cleans_up.toml"), {"layer.pitch_mm": pitch})).verdict
+        )
     shown = page.dataframe[0].value
     assert list(shown["verdict"]) == [row["verdict"] for row in table.rows]
-    assert list(shown["least stock, per side [mm]"]) == pytest.approx(
+    assert list(shown["least stock as planned, per side [mm]"]) == pytest.approx(
         [row["minimum_stock_mm"] for row in table.rows], abs=1e-4
     )
 
@@ -295,7 +306,8 @@ def test_how_sure_is_the_chance_of_the_engine(page):
     assert not page.exception
     found = chance(load("scenes/coarse_pitch.toml"))
     assert any(
-        f"Cleans up in {found.cleans} of {found.draws} draws" in box.value for box in page.warning
+        f"FALLS SHORT: {of_100(100 * found.probability)} of 100" in box.value
+        for box in page.warning
     )
 
 
@@ -389,21 +401,15 @@ def test_a_plan_is_told_in_the_units_of_the_page():
     assert told_in("pitch 2.54 mm", "mm") == "pitch 2.54 mm"
 
 
-def test_several_bores_are_as_sure_as_the_worst_of_them(page):
-    """The draws beside the verdict are of the bore with the least stock, here the middle lug, not
-    of the first.
-    """
-    from sim.machine.quantities.takes import COLUMNS, DRAWS
-    from sim.shop.several_bores import bores
-
+def test_several_bores_are_decided_together(page):
+    """The verdict is of all bores of the bar drawn together; the least sure of them is named."""
     open_scene(page, "three_lugs")
     assert not page.exception
-    scene = load("scenes/three_lugs.toml")
-    worst = worst_bore(simulate_bar(scene)).name
-    drawn = {name: chance(one, DRAWS, columns=COLUMNS).probability for name, _, one in bores(scene)}
-    assert drawn[worst] == min(drawn.values())
-    line = next(m.value for m in page.markdown if "draws (exact interval" in m.value)
-    assert f"cleans up in {100 * drawn[worst]:.0f} of 100 draws" in line and "least stock" in line
+    decided = decide(load("scenes/three_lugs.toml"))
+    assert f"{decided.verdict.upper()}: {of_100(decided.clean_up_of_100.value)} of 100" in told(
+        page
+    )
+    assert any(decided.worst in m.value for m in page.markdown)
 
 
 def test_the_first_visit_loads_pandas_whole_before_any_picture(monkeypatch):

@@ -56,7 +56,7 @@ def test_pad_sets_tie_in_and_proves_it():
     told = tie_in_of(parse(SMALL + text))
     assert told.measured
     assert told.nominal == pytest.approx(0.3, abs=1e-3)
-    assert told.pessimist < told.nominal
+    assert told.poorest < told.nominal
 
 
 def test_pad_welded_on_the_climbing_side_counts_with_its_own_width():

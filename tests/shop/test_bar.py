@@ -9,7 +9,7 @@ from sim.job.change import changed
 from sim.job.read import load
 from sim.set_up.axes_and_areas import axes_of
 from sim.shop.run import simulate
-from sim.shop.several_bores import best_line, bores, simulate_bar, worst_verdict
+from sim.shop.several_bores import best_line, bores, simulate_bar
 
 
 @pytest.fixture(scope="module")
@@ -67,13 +67,3 @@ def test_best_line_is_what_a_fresh_run_gives(lugs):
         }
     again = simulate_bar(changed(scene, change))
     assert min(one.result.stock.spot.value for one in again) == pytest.approx(least, abs=0.02)
-
-
-def test_verdict_of_the_bar_is_that_of_its_worst_bore(lugs):
-    assert worst_verdict(lugs) == "cleans up"
-    poor = simulate_bar(
-        changed(
-            load("scenes/three_lugs.toml"), {"grid.columns": 180, "bore_on_bar.1.eccentric_mm": 3.5}
-        )
-    )
-    assert worst_verdict(poor) == poor[1].result.verdict != "cleans up"

@@ -16,10 +16,10 @@ from sim.bore.wall import one_thread
 from sim.job.change import changed
 from sim.job.read import load
 from sim.plan.compare import compare
-from sim.plan.odds.chance import chance
 from sim.plan.odds.draws import draw
 from sim.plan.odds.one_draw import outcome
 from sim.plan.odds.spreads_of_job import spreads_of, ways_of
+from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
 from sim.shop.ready_to_lay import made_ready
 from tests.speed.closed_loop import job
@@ -61,18 +61,17 @@ def cost_of_a_draw() -> float:
 def main() -> int:
     """Measure and print; 1 when a mark is not met."""
     scene = changed(load("scenes/cleans_up.toml"), REFERENCE)
-    compare(scene, {"layer.pitch_mm": [3.0]})
+    compare(scene, {"layer.pitch_mm": [3.0]}, nominal=True)
     ratio = cost_of_a_draw()
     print(f"cost of a draw over the bare engine: {ratio:.2f} (at most 1.3)", flush=True)
-    found: list[float] = []
-    spent = seconds(lambda: found.append(chance(scene, 1000).error))
+    found: list[object] = []
+    spent = seconds(lambda: found.append(decide(scene, draws=1000)))
     print(
-        f"1000 draws of the reference job, 4 layers at 360 columns: {spent:.1f} s (5 s on "
-        f"two idle cores), error of the minimum {found[0]:.4f} mm (under 0.02)",
+        f"1000 draws of the reference job, 4 layers: {spent:.1f} s (3 s on two idle cores)",
         flush=True,
     )
     pitches = {"layer.pitch_mm": [2.5 + 0.01 * k for k in range(200)]}
-    cases = seconds(lambda: compare(load("scenes/cleans_up.toml"), pitches))
+    cases = seconds(lambda: compare(load("scenes/cleans_up.toml"), pitches, nominal=True))
     print(f"a comparison of 200 cases: {cases:.1f} s (3 s on two idle cores)", flush=True)
     plans = sorted(seconds(lambda n=n: recommend(job(n).scene)) for n in range(9))  # type: ignore[misc]
     print(
@@ -80,11 +79,7 @@ def main() -> int:
         "9 (3 s on two idle cores)",
         flush=True,
     )
-    return (
-        0
-        if ratio <= 1.3 and found[0] < 0.02 and spent <= 5.0 and cases <= 3.0 and plans[4] <= 3.0
-        else 1
-    )
+    return 0 if ratio <= 1.3 and spent <= 3.0 and cases <= 3.0 and plans[4] <= 3.0 else 1
 
 
 if __name__ == "__main__":

@@ -417,7 +417,9 @@ def welded_with_readings(
         )
         now, last = told[-1], len(laid) == len(planned)
         if now.enough or (
-            last and now.as_is is not None and now.as_is.probability >= ANOTHER_UNDER
+            last
+            and now.as_is is not None
+            and now.as_is.clean_up_of_100.value >= 100 * ANOTHER_UNDER
         ):
             break
         again = None if now.plan is None else now.plan.winner
@@ -459,7 +461,7 @@ def run_updated(jobs: int, first: int = 0) -> Iterator[Updated]:
             continue
         jobs -= 1
         factors = " ".join(f"{u.area.value:.3f}" for u in one.told)
-        sure = " ".join(f"{u.as_is.probability:.2f}" for u in one.told if u.as_is)
+        sure = " ".join(f"{u.as_is.clean_up_of_100.value / 100:.2f}" for u in one.told if u.as_is)
         print(
             f"job {one.number:3d}: {one.planned} layers planned, {one.layers} laid, "
             f"{'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, "

@@ -16,11 +16,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.bore.wall import Clock
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, BETWEEN
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.plan.many_cases import in_order, threads
-from sim.plan.odds.many_draws import Bench
+from sim.plan.odds.many_draws import ManyDraws
 from sim.plan.search.limits import Limits
 from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
@@ -104,10 +105,11 @@ def after_layer_cards(
     done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
     wanted = list(only) or list(range(max(done, 1), len(scene.layers) + 1))
     job = made_ready(scene, COLUMNS)
-    events = np.array([plan.start_at for plan in scene.layers])
-    bench = Bench.of(
-        job, COLUMNS, DRAWS, events, margin=2.5 * max(s.bead.width for s in job.settings) + 61.5
+    clock, margin = (
+        Clock.even(COLUMNS, np.array([plan.start_at for plan in scene.layers])),
+        2.5 * max(s.bead.width for s in job.settings) + 61.5,
     )
+    bench = ManyDraws.of(job, clock, range(DRAWS), held=(-margin, scene.bore.length + margin))
     read, least = _laid(bench, scene, executor)
     fewer = (
         _laid(bench, dataclasses.replace(scene, layer=tuple(scene.layers[:-1])), executor)[1]
@@ -118,7 +120,11 @@ def after_layer_cards(
 
 
 def _card(
-    scene: Scene, bench: Bench, k: int, drawn: tuple[Array, Array, Array | None], executor: Executor
+    scene: Scene,
+    bench: ManyDraws,
+    k: int,
+    drawn: tuple[Array, Array, Array | None],
+    executor: Executor,
 ) -> Card:
     read, least, fewer = drawn
     settings, count = layers_settings(scene, bench.job.radius), len(scene.layers)
@@ -221,7 +227,7 @@ def _line(read: Array, over: Array) -> tuple[float, float, Array]:
     return slope, start, y - start - slope * x
 
 
-def _laid(bench: Bench, scene: Scene, executor: Executor) -> tuple[Array, Array]:
+def _laid(bench: ManyDraws, scene: Scene, executor: Executor) -> tuple[Array, Array]:
     """Mean gauge reading after every layer (draws, layers) and least stock per side at the end
     (draws,) [mm], nan: closed.
     """
@@ -230,7 +236,7 @@ def _laid(bench: Bench, scene: Scene, executor: Executor) -> tuple[Array, Array]
     return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
 
 
-def _block(bench: Bench, scene: Scene, indices: list[int]) -> tuple[Array, Array]:
+def _block(bench: ManyDraws, scene: Scene, indices: list[int]) -> tuple[Array, Array]:
     settings = layers_settings(scene, bench.job.radius)
     read, least = np.full((len(indices), len(settings)), math.nan), np.full(len(indices), math.nan)
     for standing in bench.after_layers(scene, indices):

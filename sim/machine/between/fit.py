@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import block_diag
 
+from sim.bore.wall import Clock
 from sim.job import readings_csv
 from sim.job.readings_csv import Readings, at_20
 from sim.job.scene import Scene
@@ -21,7 +22,7 @@ from sim.job.sections.plan import ReadingAfter
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.machine.between.told import Update
 from sim.plan.odds.draws import Draw, reading_errors
-from sim.plan.odds.many_draws import NOMINAL, Bench
+from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.spreads import (
     EDGE,
     GRAVITY,
@@ -176,13 +177,18 @@ class Fit:
     @classmethod
     def of(cls, scene: Scene, draws: int = DRAWS, begin: int = 0) -> Fit:
         """Lay the layers read after, as often as asked."""
+        from sim.machine.between.readings_after import _held
+
         plain = dataclasses.replace(scene, update=None)
         last = max(one.layer for one in scene.reading_after)
         plain = dataclasses.replace(plain, layer=tuple(plain.layers[:last]))
         job = made_ready(plain, COLUMNS)
         sets = tuple(sets_of(scene, job.settings))
-        bench = Bench.of(
-            job, COLUMNS, begin + draws, clock_events(job.settings), margin=_margin(job.settings)
+        bench = ManyDraws.of(
+            job,
+            Clock.even(COLUMNS, clock_events(job.settings)),
+            range(begin, begin + draws),
+            held=_held(job),
         )
         whole = _volume(bench, plain, [NOMINAL])[0]
         parts = [
@@ -358,11 +364,7 @@ class Kalman:
         return far * (draws - 1) / (draws - k - 1)
 
 
-def _margin(settings: Sequence[Setting]) -> float:
-    return 2.5 * max(s.bead.width for s in settings) + 1.5 + 60.0
-
-
-def _volume(bench: Bench, scene: Scene, indices: list[int]) -> Array:
+def _volume(bench: ManyDraws, scene: Scene, indices: list[int]) -> Array:
     """Volume inside the wall after the last layer [mm3] of draws, nan where the bore closed."""
     out = np.full(len(indices), math.nan)
     for standing in bench.after_layers(scene, indices):
@@ -371,7 +373,7 @@ def _volume(bench: Bench, scene: Scene, indices: list[int]) -> Array:
     return out
 
 
-def _laid_factor(bench: Bench, volume: Array, nominal: float) -> Array:
+def _laid_factor(bench: ManyDraws, volume: Array, nominal: float) -> Array:
     """Metal laid over metal planned, from volumes inside [mm3]; size of the bore before and metal
     count alike.
     """
@@ -380,7 +382,7 @@ def _laid_factor(bench: Bench, volume: Array, nominal: float) -> Array:
 
 
 def _drawn(
-    bench: Bench, scene: Scene, sets: Sequence[Set], indices: list[int]
+    bench: ManyDraws, scene: Scene, sets: Sequence[Set], indices: list[int]
 ) -> tuple[Array, list[Array]]:
     """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall
     after the last layer.

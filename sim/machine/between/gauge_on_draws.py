@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from sim.bore.kernels.distance import extreme_columns
 from sim.bore.wall import Wall, over_columns
 from sim.job.readings_csv import Readings
-from sim.plan.odds.many_draws import Bench, Standing
+from sim.plan.odds.many_draws import ManyDraws, Standing
 from sim.reference.arrays import Array
 
 
@@ -49,7 +49,7 @@ class Places:
         return cls(depth, clock, np.zeros(12, dtype=bool), True, foot, pitch)
 
 
-def readings(bench: Bench, standing: Standing, places: Places) -> Array:
+def readings(bench: ManyDraws, standing: Standing, places: Places) -> Array:
     """What a gauge reads [mm] on the walls of these draws, shape (draws, rows), without any error
     of its own.
     """
@@ -59,7 +59,7 @@ def readings(bench: Bench, standing: Standing, places: Places) -> Array:
     crest = standing.wall.under_foot(depths, felt)
     valley = _lowest(standing.wall, depths, places) if places.valley.any() else crest
     out = np.empty((len(standing.place), len(places.depth)))
-    shifts = bench.shifts[[one.index for one in standing.drawn]]
+    shifts = bench.shifts[bench.rows([one.index for one in standing.drawn])]
     for row, (at, clock) in enumerate(zip(which, places.clock, strict=True)):
         column = (valley if places.valley[row] else crest)[:, at].reshape(-1, columns).T
         near = bench.clock.interpolate(column, np.array([clock]))[0]

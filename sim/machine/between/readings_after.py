@@ -25,7 +25,6 @@ from sim.job.sections.plan import Known, ReadingAfter
 from sim.machine.between.fit import Fit, Flags, Told
 from sim.machine.between.told import Estimate, Row, Update, as_it_is
 from sim.plan.many_cases import threads
-from sim.plan.odds.chance import chance
 from sim.plan.odds.spreads import (
     EDGE,
     GRAVITY,
@@ -38,13 +37,13 @@ from sim.plan.odds.spreads import (
     TORCH,
     WIDTH,
 )
+from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
-from sim.plan.search.kinds import CONFIRM, CONFIRM_COLUMNS, METAL, Tell
+from sim.plan.search.kinds import METAL, Tell
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-
-FIRST_LOOK = 20  # draws that tell whether more are worth making
+from sim.shop.ready_to_lay import Job
 
 
 def update(
@@ -141,10 +140,7 @@ def told(
     if not replan:
         return found
     tell("does it clean up as it is")
-    as_is = chance(as_it_is(found.scene), FIRST_LOOK, executor, columns=CONFIRM_COLUMNS)
-    if as_is.interval.high >= as_is.asked:
-        as_is = chance(as_it_is(found.scene), CONFIRM, executor, columns=CONFIRM_COLUMNS)
-    found = dataclasses.replace(found, as_is=as_is)
+    found = dataclasses.replace(found, as_is=decide(as_it_is(found.scene), executor=executor))
     return (
         found
         if found.enough
@@ -152,6 +148,11 @@ def told(
             found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False)
         )
     )
+
+
+def _held(job: Job) -> tuple[float, float]:
+    margin = 2.5 * max(s.bead.width for s in job.settings) + 1.5 + 60.0
+    return -margin, job.scene.bore.length + margin
 
 
 def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:

@@ -6,8 +6,9 @@ import dataclasses
 from dataclasses import dataclass
 
 from sim.job.scene import Scene
-from sim.plan.odds.chance import Chance
+from sim.plan.odds.verdict import Decision
 from sim.plan.search.offers import Plan
+from sim.plan.search.settle import SURE
 
 
 @dataclass(frozen=True)
@@ -57,8 +58,8 @@ class Update:
     per side];
     width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor;
     by_layer:
-    bead area of each layer laid over what was planned. as_is: chance that the bore cleans up with
-    no more metal; plan: the layers left planned again,
+    bead area of each layer laid over what was planned. as_is: verdict on the bore with no more
+    metal; plan: the layers left planned again,
     None when that was not asked or none is needed. warm: sentences on warm readings.
     """
 
@@ -76,7 +77,7 @@ class Update:
     width: Estimate | None = None
     gravity: Estimate | None = None
     by_layer: tuple[Estimate, ...] = ()
-    as_is: Chance | None = None
+    as_is: Decision | None = None
     plan: Plan | None = None
 
     @property
@@ -98,7 +99,7 @@ class Update:
     @property
     def enough(self) -> bool:
         """Tell whether the bore as it now is cleans up as surely as asked."""
-        return self.as_is is not None and self.as_is.probability >= self.as_is.asked
+        return self.as_is is not None and self.as_is.verdict in SURE
 
 
 def as_it_is(scene: Scene) -> Scene:

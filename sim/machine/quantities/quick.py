@@ -10,11 +10,11 @@ from sim.job.scene import Scene
 from sim.machine.boring.cuts import Cuts
 from sim.machine.boring.passes import boring_cuts
 from sim.machine.quantities.takes import Quantities, _refuse_holes, quantities
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.defaults import DEFAULTS
 from sim.reference.errors import SceneError
 from sim.reference.units import said
 from sim.set_up.five_answers import quick_scene
-from sim.shop.judge import FALLS_SHORT, THIN
 from sim.shop.result import Result
 from sim.shop.run import simulate
 
@@ -23,12 +23,13 @@ LAYERS_MORE = 4
 
 @dataclass(frozen=True)
 class Estimate:
-    """A quick estimate: the scene it was made from, its result and cuts, the quantities, and all it
-    assumed.
+    """A quick estimate: the scene it was made from, its result, verdict and cuts, the quantities,
+    and all it assumed.
     """
 
     scene: Scene
     result: Result
+    decided: Decision
     cuts: Cuts
     quantities: Quantities
     assumed: tuple[str, ...]
@@ -63,12 +64,17 @@ def quick_estimate(
     scene = _as_shop(quick_scene(original, worst, length, original, bead=bead, units=units), like)
     first = scene.layer[0].repeat
     result = simulate(scene)
-    while result.verdict in (FALLS_SHORT, THIN) and scene.layer[0].repeat < first + LAYERS_MORE:
+    while (
+        result.stock.spot.value - result.stock_error < scene.cut.minimum_cut
+        and scene.layer[0].repeat < first + LAYERS_MORE
+    ):
         scene = changed(scene, {"layer.repeat": scene.layer[0].repeat + 1})
         result = simulate(scene)
     cuts = boring_cuts(result)
     found = quantities(result, cuts, holes=holes, wear=_unknown_wear(scene))
-    return Estimate(scene, result, cuts, found, tuple(_quick_assumed(result, holes)))
+    return Estimate(
+        scene, result, decide(scene, [result]), cuts, found, tuple(_quick_assumed(result, holes))
+    )
 
 
 def _as_shop(scene: Scene, like: Scene | None) -> Scene:

@@ -19,8 +19,6 @@ from functools import reduce
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from sim.job.change import changed
 from sim.job.files import read_toml
 from sim.job.scene import Scene
@@ -29,7 +27,7 @@ from sim.machine.boring.cuts import FINISH, PRE_BORE, Cuts
 from sim.machine.boring.passes import boring_cuts
 from sim.machine.layer_sheet import schedule
 from sim.machine.quantities.guess import Guess, added, widened
-from sim.plan.odds.chance import minima
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.defaults import DEFAULTS, default
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, said
@@ -54,9 +52,6 @@ PRICES = ("wire_price", "hour_price")
 
 
 RATES_MAY = ("rates", "boring_bar", "plan")
-
-
-DRAWS, COLUMNS = 100, 90  # of the whole job, to see how often a layer more is needed
 
 
 RARE = 0.025  # part of the draws that high leaves out
@@ -149,14 +144,15 @@ def quantities(
     Raises SceneError for a number of holes that cannot be.
     """
     _refuse_holes(holes)
-    short = _short(result.scene)
+    decided = decide(result.scene, [result])
+    short = 1.0 - decided.clean_up_of_100.value / 100.0
     more = _More.of(result, wear, short)
     rows = [
         *_material(result, holes, more),
         *_work(result, cuts, holes, more),
         *_fixed(result.scene),
     ]
-    return _told(result, rows, holes, short)
+    return _told(result, rows, holes, decided)
 
 
 def bar_quantities(on_bar: Sequence[OnBar], *, holes: int = 1) -> Quantities:
@@ -181,7 +177,7 @@ def bar_quantities(on_bar: Sequence[OnBar], *, holes: int = 1) -> Quantities:
             )
     rows["spools"] = _spools(on_bar[0].result.scene, rows["wire"].amount)
     worst = _worst(on_bar)
-    return _told(worst, list(rows.values()), holes, max(part.short for part in parts))
+    return _told(worst, list(rows.values()), holes, decide(worst.scene, [worst]))
 
 
 def _worst(on_bar: Sequence[OnBar]) -> Result:
@@ -194,7 +190,7 @@ def _refuse_holes(holes: int) -> None:
         raise SceneError(f"holes = {holes}: must be a whole number from 1 to {MOST_HOLES}.")
 
 
-def _told(result: Result, rows: Sequence[Row], holes: int, short: float) -> Quantities:
+def _told(result: Result, rows: Sequence[Row], holes: int, decided: Decision) -> Quantities:
     """Lines priced and added up."""
     scene = result.scene
     priced = [replace(row, money=_money(scene, row)) for row in rows]
@@ -207,17 +203,11 @@ def _told(result: Result, rows: Sequence[Row], holes: int, short: float) -> Quan
         elapsed=_summed({row.name: row.amount for row in priced if row.kind in (WORK, WAIT)}),
         money=_summed(sums) if sums else None,
         currency=scene.rates.currency if scene.rates else "",
-        short=short,
-        draws=DRAWS,
+        short=1.0 - decided.clean_up_of_100.value / 100.0,
+        draws=decided.clean_up_of_100.draws,
         missing=tuple(_missing(scene)),
-        notes=tuple(_notes(result, rows, short)),
+        notes=tuple(_notes(result, rows, decided)),
     )
-
-
-def _short(scene: Scene) -> float:
-    """Part of the draws that leave less than the minimum cut somewhere, or close the bore."""
-    least = minima(scene, COLUMNS, 0, DRAWS)
-    return float(np.mean(~(least >= scene.cut.minimum_cut)))
 
 
 def metal_spread(result: Result) -> float:
@@ -466,11 +456,13 @@ def _missing(scene: Scene) -> list[str]:
     return [what for what, price in wanted.items() if price is None]
 
 
-def _notes(result: Result, rows: Sequence[Row], short: float) -> list[str]:
+def _notes(result: Result, rows: Sequence[Row], decided: Decision) -> list[str]:
+    n = decided.clean_up_of_100
+    short = 1.0 - n.value / 100.0
     out = [
         "Low to high holds about 19 jobs in 20; wire, gas and arc time by the scene's own "
         "spreads in closed form.",
-        f"Of {DRAWS} draws of the job {round(100 * short)} in 100 leave less than the "
+        f"Of {n.draws} draws of the job {round(100 * short)} in 100 leave less than the "
         "minimum cut somewhere"
         + (": high holds one layer more." if short > RARE else ": no layer more is counted."),
         "Waiting is not priced.",
@@ -485,8 +477,10 @@ def _notes(result: Result, rows: Sequence[Row], short: float) -> list[str]:
             f"The whole job: {result.scene.job.layers_done} of {len(result.layers)} layers "
             "are laid already and counted with the rest."
         )
-    if result.verdict in (FALLS_SHORT, THIN):
-        out.append(f"The plan {result.verdict}: what it takes to mend it is not counted.")
+    if decided.verdict in (FALLS_SHORT, THIN):
+        out.append(
+            f"Verdict on the plan, {decided.verdict}: what it takes to mend it is not counted."
+        )
     return out
 
 

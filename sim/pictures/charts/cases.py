@@ -25,16 +25,16 @@ from sim.reference.units import INCH, clock_text
 
 
 def cases_stock(table: Table, units: str) -> Drawn:
-    """Least stock per side of every case: the model, and the pessimist dotted; below zero stays
-    black.
+    """Least stock per side of every case: as planned, and with the poorest tie-in of the last layer
+    dotted; below zero stays black.
     """
     drawn = cases_figure(table, "minimum_stock_mm", units)
-    other = cases_figure(table, "pessimist_minimum_stock_mm", units)
+    other = cases_figure(table, "poorest_tie_in_minimum_stock_mm", units)
     for trace in other.figure.data:
         trace.update(
             line=dict(color=PESSIMIST, dash="dot"),
             marker=dict(symbol="circle-open", color=PESSIMIST),
-            name=f"pessimist {trace.name}".strip(),
+            name=f"poorest tie-in {trace.name}".strip(),
         )
         drawn.figure.add_trace(trace)
     for trace in drawn.figure.data[: len(other.figure.data)]:

@@ -19,8 +19,8 @@ def _wall_names(result: Result) -> list[str]:
 
 
 def section(result: Result, clock: float) -> Drawn:
-    """Axial section at a clock [rad]: worn wall, each layer, the pessimist, finish line, what stays
-    black.
+    """Axial section at a clock [rad]: worn wall, each layer, the poorest tie-in, finish line, what
+    stays black.
     """
     scale, unit = scale_of(result)
     figure = go.Figure()
@@ -34,12 +34,12 @@ def section(result: Result, clock: float) -> Drawn:
         line = dict(color=layer_colour(k) if k else WORN, width=3 if k == len(result.layers) else 2)
         figure.add_scatter(x=depth * scale, y=stock * scale, name=name, mode="lines", line=line)
         _add(columns, name, depth * scale, stock * scale)
-    depth, stock = section_of(result.pessimist_wall, result, clock)
+    depth, stock = section_of(result.poorest_tie_in_wall, result, clock)
     dotted = dict(color=PESSIMIST, width=2, dash="dot")
     figure.add_scatter(
-        x=depth * scale, y=stock * scale, name="pessimist", mode="lines", line=dotted
+        x=depth * scale, y=stock * scale, name="poorest tie-in", mode="lines", line=dotted
     )
-    _add(columns, "pessimist, last layer", depth * scale, stock * scale)
+    _add(columns, "poorest tie-in, last layer", depth * scale, stock * scale)
     depth, stock = section_of(result.layers[-1].wall, result, clock)
     judged = _judged_at(result, clock, depth)
     _black(figure, depth * scale, np.where(judged, np.minimum(stock, 0.0), 0.0) * scale)

@@ -5,7 +5,6 @@ exact interval.
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -13,23 +12,23 @@ from functools import cache
 
 import numpy as np
 
-from sim.bore.stock import beyond, clock_error
+from sim.bore.stock import beyond
 from sim.job.scene import Scene
-from sim.laws.exact_interval import LEVEL, Interval, clopper_pearson
+from sim.laws.exact_interval import Interval
 from sim.plan.many_cases import Progress, in_order, threads
 from sim.plan.odds.draws import draw
 from sim.plan.odds.one_draw import Outcome, outcome
 from sim.plan.odds.spreads import GROUPS, Spreads
-from sim.plan.odds.spreads_of_job import spreads_of, ways_of
+from sim.plan.odds.spreads_of_job import spreads_in, spreads_of, ways_of
+from sim.plan.odds.verdict import COLUMNS, Decision, decide
 from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.errors import SceneError
-from sim.set_up.layers import clock_events
+from sim.set_up.axes_and_areas import ALONE, Place
 from sim.shop.ready_to_lay import Job, closed, made_ready
+from sim.shop.run import clock_columns
+from sim.shop.several_bores import bores, places
 
-COLUMNS = 360
-
-
-BATCH = 50  # draws between two looks
+MAPPED = 200  # draws that are looked at for where they are low
 
 
 BLOCK = 10  # draws computed as one case
@@ -42,9 +41,6 @@ SHARES_DRAWS = 100
 
 
 SHARES_COLUMNS = 90
-
-
-ERRORS_SEEN = 40  # draws whose clock-step error is looked at
 
 
 @dataclass(frozen=True)
@@ -60,64 +56,75 @@ class Share:
 
 @dataclass(frozen=True)
 class Chance:
-    """Draws of one job, counted.
+    """The draws that decide a job, looked at closer.
 
-    minima (n,): least stock per side of each draw [mm], nan where the metal closes the bore;
-    cleans: draws that leave
-    at least the minimum cut everywhere; interval: Clopper-Pearson at 95 %; error: of a minimum from
-    the clock step [mm],
-    the largest seen; below_zero, below_cut (n_clock, n_depth): part of the draws with stock below
-    zero, or below the
-    minimum cut, in cells of clock (equal, from 12 o'clock) and depth (`edges` [mm]); shares: which
-    spread matters most.
+    decided: the verdict and its draws; edges: depths [mm] of the map's cells; below_zero, below_cut
+    (n_clock, n_depth): part
+    of the draws with stock below zero, or below the minimum cut, in cells of clock (equal, from 12
+    o'clock) and depth, in
+    the bore that cleans up least often; shares: which spread matters most there.
     """
 
     scene: Scene
-    asked: float
-    minima: Array
-    cleans: int
-    interval: Interval
-    decided: str
-    error: float
+    decided: Decision
     edges: Array
     below_zero: Array
     below_cut: Array
     shares: tuple[Share, ...] = ()
 
     @property
+    def asked(self) -> float:
+        """Part of the draws that shall clean up."""
+        return self.scene.confidence.asked
+
+    @property
+    def minima(self) -> Array:
+        """Least stock per side of the whole job in each draw [mm], nan where the metal closes a
+        bore.
+        """
+        return self.decided.least
+
+    @property
     def draws(self) -> int:
         """How many draws were made."""
-        return len(self.minima)
+        return self.decided.clean_up_of_100.draws
+
+    @property
+    def cleans(self) -> int:
+        """Draws that leave at least the minimum cut everywhere."""
+        return round(self.probability * self.draws)
 
     @property
     def probability(self) -> float:
         """Part of the draws that clean up."""
-        return self.cleans / self.draws
+        return self.decided.clean_up_of_100.value / 100.0
+
+    @property
+    def interval(self) -> Interval:
+        """Exact interval of the probability, honest after stopping."""
+        return Interval(
+            self.decided.clean_up_of_100.low / 100.0, self.decided.clean_up_of_100.high / 100.0
+        )
 
     @property
     def percentiles(self) -> tuple[float, float, float]:
         """P5, P50 and P95 of the least stock per side [mm]; a closed bore counts as the least of
         all.
         """
-        p5, p50, p95 = np.percentile(
-            np.nan_to_num(self.minima, nan=float(np.nanmin(self.minima))), (5.0, 50.0, 95.0)
+        least = np.nan_to_num(self.minima, nan=float(np.nanmin(self.minima)))
+        return (
+            self.decided.least_stock.bad,
+            self.decided.least_stock.typical,
+            float(np.percentile(least, 95.0)),
         )
-        return float(p5), float(p50), float(p95)
-
-
-ENOUGH, TOO_LITTLE, OPEN = "at least what is asked", "less than what is asked", "not decided"
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """What one draw gave: least stock [mm] (nan: bore closed), clock-step error [mm], ranges below
-    zero and below the cut.
-
-    A range is (column, depth from, depth to), shape (k, 3).
+    """Where one draw is low: ranges below zero and below the minimum cut; (column, depth from,
+    depth to), shape (k, 3).
     """
 
-    least: float
-    error: float
     below_zero: Array
     below_cut: Array
 
@@ -135,17 +142,13 @@ def drawn_least(job: Job, spreads: Spreads, index: int, seed: int) -> float:
         return math.nan
 
 
-def _drawn(job: Job, spreads: Spreads, index: int, look: bool) -> Drawn:
-    """One draw; look: also at its clock-step error."""
-    cut = job.scene.cut.minimum_cut
+def _drawn(job: Job, spreads: Spreads, index: int) -> Drawn:
+    """One draw; where the metal closes the bore nothing is told of it."""
     try:
         out = outcome(job, draw(spreads, ways_of(job.settings), job.scene.confidence.seed, index))
     except SceneError:
-        return Drawn(math.nan, 0.0, _none(), _none())
-    least, error = out.least.spot.value, 0.0
-    if look:
-        error = clock_error(out.least, out.wall.clock, clock_events(job.settings))
-    return Drawn(least, error, _below(out, 0.0), _below(out, cut))
+        return Drawn(_none(), _none())
+    return Drawn(_below(out, 0.0), _below(out, job.scene.cut.minimum_cut))
 
 
 def _below(out: Outcome, level: float) -> Array:
@@ -159,15 +162,10 @@ def _below(out: Outcome, level: float) -> Array:
     )
 
 
-def block(scene: Scene, columns: int, first: int, last: int, begin: int = 0) -> list[Drawn]:
-    """Draws first..last-1 of a scene, of those from `begin`; stands at the top of the module so
-    that another process could run it.
-    """
-    job = made_ready(scene, columns)
-    spreads = spreads_of(scene, job.settings)
-    return [
-        _drawn(job, spreads, index, index - begin < ERRORS_SEEN) for index in range(first, last)
-    ]
+def block(job: Job, first: int, last: int) -> list[Drawn]:
+    """Where draws first..last-1 are low."""
+    spreads = spreads_in(job)
+    return [_drawn(job, spreads, index) for index in range(first, last)]
 
 
 def minima(
@@ -177,21 +175,22 @@ def minima(
     last: int,
     without: str = "",
     executor: Executor | None = None,
+    place: Place = ALONE,
 ) -> Array:
     """Least stock per side [mm] of draws first..last-1, one spread switched off if named; nan: the
     bore closes.
     """
-    cases = [(scene, columns, k, min(k + BLOCK, last), without) for k in range(first, last, BLOCK)]
+    cases = [
+        (scene, columns, k, min(k + BLOCK, last), without, place) for k in range(first, last, BLOCK)
+    ]
     if executor is None:
         return np.concatenate([_minima(*case) for case in cases])
     return np.concatenate(list(in_order(_minima, cases, executor)))
 
 
-def _minima(scene: Scene, columns: int, first: int, last: int, without: str) -> Array:
-    job = made_ready(scene, columns)
-    spreads = spreads_of(scene, job.settings)
-    if without:
-        spreads = spreads.without(without)
+def _minima(scene: Scene, columns: int, first: int, last: int, without: str, place: Place) -> Array:
+    job = made_ready(scene, columns, place=place)
+    spreads = spreads_in(job).without(without) if without else spreads_in(job)
     return np.array(
         [drawn_least(job, spreads, index, scene.confidence.seed) for index in range(first, last)]
     )
@@ -202,95 +201,43 @@ def chance(
     draws: int | None = None,
     executor: Executor | None = None,
     *,
-    columns: int = COLUMNS,
-    begin: int = 0,
     shares: bool = False,
     progress: Progress | None = None,
 ) -> Chance:
-    """Probability that the job leaves at least the minimum cut everywhere, from repeated draws.
+    """How often the job leaves at least the minimum cut everywhere, by the draws that decide it,
+    and where it does not.
 
-    draws: exactly so many; None: after every 50 draws the exact interval is looked at, and no more
-    are made once it
-    lies wholly above or wholly below what is asked, or [confidence] draws_most is reached. Each
-    look uses the level
-    1 - 0.05/looks, so that all looks together are wrong at most 5 times in 100 (Bonferroni). begin:
-    index of the first
-    draw; shares: also which spread matters most. Raises SceneError when the job cannot be laid.
+    draws: exactly so many; None: as many as the verdict takes. shares: also which spread matters
+    most. Raises SceneError
+    when the job cannot be laid.
 
     >>> from sim.job.read import load
-    >>> found = chance(load("scenes/end_wedge.toml"), 20, columns=60)
+    >>> found = chance(load("scenes/end_wedge.toml"), 20)
     >>> found.cleans, found.draws, found.interval.low
     (0, 20, 0.0)
     """
-    if draws is not None and draws < 1:
-        raise SceneError(f"draws = {draws}: at least 1 is needed; leave it out to stop by itself.")
     if executor is None:
         with threads() as own:
-            return chance(
-                scene, draws, own, columns=columns, begin=begin, shares=shares, progress=progress
-            )
-    job = made_ready(scene, columns)
-    found, decided = _until_decided(scene, draws, executor, (columns, begin), progress)
-    least = np.array([one.least for one in found])
-    if np.isnan(least).all():
+            return chance(scene, draws, own, shares=shares, progress=progress)
+    decided = decide(scene, draws=draws, executor=executor, progress=progress)
+    (_, _, bore), place = bores(scene)[decided.worst_at], places(scene)[decided.worst_at]
+    job = made_ready(bore, min(COLUMNS, clock_columns(bore)), place=place)
+    if np.isnan(decided.least).all():
         raise closed(len(job.settings))
-    cleans = int((least >= scene.cut.minimum_cut).sum())
+    most = min(MAPPED, len(decided.least))
+    cases = ((job, k, min(k + BLOCK, most)) for k in range(0, most, BLOCK))
+    found = [one for part in in_order(block, cases, executor) for one in part]
     edges = np.linspace(
-        scene.bore.chamfer_entry, scene.bore.length - scene.bore.chamfer_far, CELLS[1] + 1
+        bore.bore.chamfer_entry, bore.bore.length - bore.bore.chamfer_far, CELLS[1] + 1
     )
     return Chance(
         scene=scene,
-        asked=scene.confidence.asked,
-        minima=frozen(least),
-        cleans=cleans,
-        interval=clopper_pearson(cleans, len(least)),
         decided=decided,
-        error=max(one.error for one in found),
         edges=frozen(edges),
         below_zero=_map(job, [one.below_zero for one in found], edges),
         below_cut=_map(job, [one.below_cut for one in found], edges),
-        shares=variance_shares(scene, executor) if shares else (),
+        shares=variance_shares(bore, executor, place=place) if shares else (),
     )
-
-
-def _until_decided(
-    scene: Scene,
-    draws: int | None,
-    executor: Executor,
-    how: tuple[int, int],
-    progress: Progress | None,
-) -> tuple[list[Drawn], str]:
-    """Draws in order until enough, and what they decide; how: clock columns, index of the first
-    draw.
-    """
-    columns, begin = how
-    most = draws if draws is not None else scene.confidence.draws_most
-    looks = math.ceil(most / BATCH)
-    cases = (
-        (scene, columns, begin + k, begin + min(k + BLOCK, most), begin)
-        for k in range(0, most, BLOCK)
-    )
-    found: list[Drawn] = []
-    began = time.monotonic()
-    for part in in_order(block, cases, executor):
-        found += part
-        if progress is not None:
-            progress(
-                len(found), most, (time.monotonic() - began) / len(found) * (most - len(found))
-            )
-        if len(found) % BATCH == 0 or len(found) == most:
-            decided = _decision(scene, found, 1.0 - (1.0 - LEVEL) / (looks if draws is None else 1))
-            if draws is None and decided != OPEN:
-                break
-    return found, decided
-
-
-def _decision(scene: Scene, found: list[Drawn], level: float) -> str:
-    cleans = sum(one.least >= scene.cut.minimum_cut for one in found)
-    interval = clopper_pearson(cleans, len(found), level)
-    if interval.low >= scene.confidence.asked:
-        return ENOUGH
-    return TOO_LITTLE if interval.high < scene.confidence.asked else OPEN
 
 
 def _map(job: Job, ranges: list[Array], edges: Array) -> Array:
@@ -316,6 +263,7 @@ def variance_shares(
     *,
     draws: int = SHARES_DRAWS,
     columns: int = SHARES_COLUMNS,
+    place: Place = ALONE,
 ) -> tuple[Share, ...]:
     """Part of each spread in the variance of the minimum, largest first.
 
@@ -326,9 +274,9 @@ def variance_shares(
     simply add up that is each one's share of the variance.
     """
     spreads = spreads_of(scene, made_ready(scene, columns).settings)
-    all_on = minima(scene, columns, 0, draws, executor=executor)
+    all_on = minima(scene, columns, 0, draws, executor=executor, place=place)
     names = [name for name in GROUPS if spreads.without(name) != spreads]
-    off = {name: minima(scene, columns, 0, draws, name, executor) for name in names}
+    off = {name: minima(scene, columns, 0, draws, name, executor, place) for name in names}
     return shares_of(all_on, off)
 
 

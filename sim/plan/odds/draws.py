@@ -43,7 +43,7 @@ LEAST = 0.05  # a factor on area or width is never below this, whatever is drawn
 ODD_HARMONICS = (1, 3)
 
 
-JOB, TURNS, BEAD, AFTER, READ = 0, 1, 2, 3, 4
+JOB, TURNS, BEAD, AFTER, READ, OWN = 0, 1, 2, 3, 4, 5
 
 
 @dataclass(frozen=True)
@@ -153,6 +153,10 @@ class Way:
 def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     """Draw number `index`: the same for the same seed and index, whoever asks.
 
+    Bores on one bar share their axes, the common cause and what is known of wire, bead, gauge and
+    law; beads, what a layer
+    strays by itself and the wear no gauge sees are each bore's own.
+
     >>> s = Spreads(common=0.03, height=0.04, along=0.04, along_length=7.5)
     >>> one, again = (draw(s, [Way(20.0, 5000.0)], 1, 7) for _ in range(2))
     >>> bool((one.beads[0].q_along == again.beads[0].q_along).all())
@@ -163,10 +167,13 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     even = rng.random(9)
     layers = len(ways)
     own = rng.standard_normal((layers, 2))
+    if spreads.place.number:  # what no two bores have in common
+        alone = _stream(seed, index, OWN, spreads.place.number)
+        own, even[3:8] = alone.standard_normal((layers, 2)), alone.random(5)
     area = math.sqrt(spreads.shared) * plain[0] + math.sqrt(1.0 - spreads.shared) * own[:, 0]
     low, high = spreads.aspect
     width = (low + (high - low) * even[1]) * (1.0 + np.asarray(spreads.bead_width) * plain[1])
-    offsets = np.asarray(spreads.axes)[:, None] * plain[4:16].reshape(3, 4)
+    offsets = spreads.place.offsets(np.asarray(spreads.axes)[:, None] * plain[4:16].reshape(3, 4))
     drawn = Draw(
         index=index,
         area=_factor(1.0 + spreads.common * area),
@@ -253,9 +260,9 @@ def _odd(largest: float, even: Array) -> Array:
 
 def bead_noise(spreads: Spreads, way: Way, seed: int, index: int, number: int) -> BeadNoise:
     """The noise of one layer (`number` from 0) of one draw; a longer way begins like a shorter one."""
-    turns = int(way.turns) + 2
+    turns, bore = int(way.turns) + 2, (spreads.place.number,) if spreads.place.number else ()
     if spreads.height or spreads.width:
-        by_turn = _stream(seed, index, TURNS, number).standard_normal((turns, 2))
+        by_turn = _stream(seed, index, TURNS, number, *bore).standard_normal((turns, 2))
         q_turn, w_turn = 1.0 + spreads.height * by_turn[:, 0], 1.0 + spreads.width * by_turn[:, 1]
     else:
         q_turn = w_turn = np.ones(turns)
@@ -263,7 +270,9 @@ def bead_noise(spreads: Spreads, way: Way, seed: int, index: int, number: int) -
     along = np.ones(1)
     if spreads.along:
         count = nodes_along(spreads, way)
-        along = _factor(1.0 + spreads.along * smooth(_stream(seed, index, BEAD, number), count))
+        along = _factor(
+            1.0 + spreads.along * smooth(_stream(seed, index, BEAD, number, *bore), count)
+        )
     return BeadNoise(_factor(q_turn), _factor(w_turn), along, step)
 
 

@@ -13,22 +13,22 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from sim.bore.cylinders import shift
+from sim.bore.cylinders import Bored, ray_to, shift
 from sim.bore.kernels.distance import extreme_draws
 from sim.bore.kernels.lay import CLOSED, OVERFLOW, lay_draws
-from sim.bore.stock import judged_spans
+from sim.bore.stock import clock_errors, judged_spans
 from sim.bore.wall import Clock, Wall, over_columns
 from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
 from sim.laws.edge_slump import lost
 from sim.plan.odds.draws import NODES, Draw, Way, bead_noise, draw, nodes_along
-from sim.plan.odds.one_draw import axes_drawn, conditions_drawn, edge_spans, start_drawn
+from sim.plan.odds.one_draw import StartMap, axes_drawn, conditions_drawn, edge_spans
 from sim.plan.odds.spreads import Spreads
-from sim.plan.odds.spreads_of_job import spreads_of
+from sim.plan.odds.spreads_of_job import spreads_in, spreads_of
 from sim.reference.arrays import TURN, Array, Counts
 from sim.reference.errors import SceneError
-from sim.set_up.axes_and_areas import unjudged
-from sim.set_up.layers import Setting
+from sim.set_up.axes_and_areas import AxesOf, unjudged
+from sim.set_up.layers import Setting, clock_events
 from sim.set_up.layers import settings as layers_settings
 from sim.shop.ready_to_lay import Job
 
@@ -62,18 +62,17 @@ class Standing:
 
 
 @dataclass(frozen=True)
-class Bench:
-    """Walls that `count` draws start from, columns of draw after draw, and what was drawn for
-    beads.
+class ManyDraws:
+    """Walls that `draws` start from, columns of draw after draw, and what was drawn for beads.
 
-    job: a job with that wall; starts: knots, coef, count; shifts (count + 1, 4): torch axis less
+    job: a job with that wall; starts: knots, coef, count; shifts (draws + 1, 4): torch axis less
     finish axis. The last
-    is the nominal wall: index `NOMINAL`.
+    is the nominal wall: `NOMINAL`.
     """
 
     job: Job
     clock: Clock
-    count: int
+    draws: tuple[int, ...]
     starts: tuple[Array, Array, Counts]
     shifts: Array
     spans: Array
@@ -81,24 +80,27 @@ class Bench:
     _held: list[tuple[tuple[LayerPlan, ...], Standing]] = field(default_factory=list)
 
     @classmethod
-    def of(cls, job: Job, columns: int, count: int, events: Array, *, margin: float) -> Bench:
-        """Start walls of the first `count` draws about equal columns and `events` [rad], `margin`
-        [mm] past the faces.
-        """
-        scene, clock = job.scene, Clock.even(columns, events)
-        quiet = spreads_of(scene, job.settings)
-        read = job.read_on(clock, (-margin, scene.bore.length + margin))
-        walls, shifts = [], np.empty((count + 1, 4))
-        for k in (*range(count), NOMINAL):
-            drawn = _scalars(quiet, len(job.settings), scene.confidence.seed, k)
-            axes = axes_drawn(job, drawn)
-            walls.append(start_drawn(job, drawn, axes, read))
-            shifts[k] = shift(axes.torch, axes.finish)
-        bore = scene.bore
+    def of(
+        cls, job: Job, clock: Clock, draws: Sequence[int], *, held: tuple[float, float]
+    ) -> ManyDraws:
+        """Start walls of some draws (ascending) on a clock, between the depths `held` [mm]."""
+        scene, bore, spreads = job.scene, job.scene.bore, spreads_in(job)
+        drawn = [
+            _scalars(spreads, len(job.settings), scene.confidence.seed, k)
+            for k in (*draws, NOMINAL)
+        ]
+        axes = [axes_drawn(job, one) for one in drawn]
+        start = starts_drawn(job, drawn, axes, job.read_on(clock, held))
+        shifts = np.array([shift(one.torch, one.finish) for one in axes])
         spans = judged_spans(
             clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene)
         )
-        return cls(job, clock, count, _stacked(walls), shifts, np.array(spans))
+        return cls(job, clock, tuple(draws), start.pieces, shifts, np.array(spans))
+
+    def rows(self, indices: Sequence[int] | Counts) -> Counts:
+        """Where the draws named stand among those held, (n,)."""
+        at = np.searchsorted(self.draws, np.asarray(indices))
+        return np.where(np.asarray(indices) == NOMINAL, len(self.draws), at)
 
     def least(self, scene: Scene, indices: Sequence[int]) -> Array:
         """Least stock per side [mm] of the draws named of a scene with the same start wall; nan
@@ -124,7 +126,7 @@ class Bench:
         settings = layers_settings(scene, self.job.radius)
         for setting in settings:
             self._refuse_wide(setting)
-        spreads = spreads_of(scene, settings)
+        spreads = spreads_of(scene, settings, self.job.place)
         alive = np.asarray(indices, dtype=np.int64)
         drawn = [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in alive]
         done, wall, place = self._begin(scene, alive)
@@ -153,7 +155,7 @@ class Bench:
     def _start(self, indices: Counts) -> Wall:
         """The start walls of the draws named, side by side."""
         n = len(self.clock.angle)
-        rows = (np.asarray(indices)[:, None] * n + np.arange(n)).ravel()
+        rows = (self.rows(indices)[:, None] * n + np.arange(n)).ravel()
         knots, coef, count = self.starts
         clock = Clock(
             np.tile(self.clock.angle, len(indices)), np.tile(self.clock.span, len(indices))
@@ -197,28 +199,21 @@ class Bench:
         kept = self._noise.get(number)
         if kept is None or kept[0].shape[1] < turns or kept[2].shape[1] < nodes:
             longer = Way(1.25 * way.turns, 1.25 * way.length)
-            if self.count * nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
+            if len(self.draws) * nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
                 return _rows(spreads, way, self.job.scene.confidence.seed, number, indices)
             kept = _rows(
-                spreads,
-                longer,
-                self.job.scene.confidence.seed,
-                number,
-                [*range(self.count), NOMINAL],
+                spreads, longer, self.job.scene.confidence.seed, number, [*self.draws, NOMINAL]
             )
             self._noise[number] = kept
         q_turn, w_turn, along = kept
-        return (
-            q_turn[indices, :turns].copy(),
-            w_turn[indices, :turns].copy(),
-            along[indices, :nodes].copy(),
-        )
+        rows = self.rows(indices)
+        return q_turn[rows, :turns].copy(), w_turn[rows, :turns].copy(), along[rows, :nodes].copy()
 
     def hold(self, scene: Scene) -> None:
         """Keep the walls of every draw after all layers of a scene: scenes with the same ones and
         more go on from there.
         """
-        for standing in self.after_layers(scene, [*range(self.count), NOMINAL]):
+        for standing in self.after_layers(scene, [*self.draws, NOMINAL]):
             if standing.layers == len(scene.layers):
                 self._held.append((tuple(scene.layers), standing))
 
@@ -233,16 +228,16 @@ class Bench:
         )
         if held is None:
             return 0, self._start(indices), np.arange(len(indices))
-        row = np.full(self.count + 1, -1)
+        row = np.full(len(self.draws) + 1, -1)
         row[held.place] = np.arange(len(held.place))
-        found = row[indices]  # the nominal draw is last: -1
+        found = row[self.rows(indices)]
         place = np.flatnonzero(found >= 0)
         return held.layers, held.of(found[place], len(self.clock.angle)), place
 
     def scalars(self, scene: Scene, indices: Sequence[int]) -> list[Draw]:
         """The draws named without their bead noise."""
         settings = layers_settings(scene, self.job.radius)
-        spreads = spreads_of(scene, settings)
+        spreads = spreads_of(scene, settings, self.job.place)
         return [_scalars(spreads, len(settings), scene.confidence.seed, int(k)) for k in indices]
 
     def start_volume(self, index: int) -> float:
@@ -260,23 +255,46 @@ class Bench:
             out[standing.place] = self._judged(scene, settings, standing.wall, standing.drawn)
         return out
 
+    def looked(self, scene: Scene, indices: Sequence[int]) -> tuple[Array, Array]:
+        """As `least`, and how much lower [mm] each may lie than the columns show."""
+        least, error = np.full(len(indices), math.nan), np.zeros(len(indices))
+        settings = layers_settings(scene, self.job.radius)
+        for standing in self.after_layers(scene, indices):
+            if standing.layers == len(settings):
+                value = self._by_column(scene, settings, standing.wall, standing.drawn)
+                least[standing.place] = np.nanmin(value, axis=1)
+                error[standing.place] = clock_errors(value, self.clock, clock_events(settings))
+        return least, error
+
     def _judged(
         self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]
     ) -> Array:
         """Least stock per side [mm] of each draw."""
-        law, edge = np.array([d.law for d in drawn]), np.array([d.edge for d in drawn])
-        least = self._least(wall, drawn, self.spans) - law
+        return np.asarray(np.nanmin(self._by_column(scene, settings, wall, drawn), axis=1))
+
+    def _by_column(
+        self, scene: Scene, settings: list[Setting], wall: Wall, drawn: list[Draw]
+    ) -> Array:
+        """Least stock per side [mm] of each draw and column (draws, n_clock); nan where nothing is
+        judged.
+        """
+        law, edge = (
+            np.array([d.law for d in drawn])[:, None],
+            np.array([d.edge for d in drawn])[:, None],
+        )
+        least = self._as_laid(wall, drawn, self.spans) - law
         edges = edge_spans(scene, self.spans, settings[-1])
         if edge.any() and edges is not None and (edges[:, :, 1] > edges[:, :, 0]).any():
-            least = np.minimum(
-                least, self._least(wall, drawn, edges) - law - lost(edge, len(settings))
-            )
+            slumped = lost(edge, len(settings))
+            least = np.fmin(least, self._as_laid(wall, drawn, edges) - law - slumped)
         return np.asarray(least)
 
-    def _least(self, wall: Wall, drawn: list[Draw], spans: Array) -> Array:
-        """Least stock per side [mm] of each draw as laid, within `spans` (n_clock, k, 2)."""
+    def _as_laid(self, wall: Wall, drawn: list[Draw], spans: Array) -> Array:
+        """Least stock per side [mm] of each draw and column as laid, within `spans` (n_clock, k,
+        2).
+        """
         draws, n = len(drawn), len(self.clock.angle)
-        shifts = self.shifts[[d.index for d in drawn]]
+        shifts = self.shifts[self.rows([d.index for d in drawn])]
         out = np.empty((draws * n, 2))
         over_columns(
             extreme_draws,
@@ -287,7 +305,24 @@ class Bench:
             np.tile(spans, (draws, 1, 1)),
             out,
         )
-        return np.asarray(self.job.finish.radius - np.nanmax(out[:, 0].reshape(draws, n), axis=1))
+        return np.asarray(self.job.finish.radius - out[:, 0].reshape(draws, n))
+
+
+def starts_drawn(job: Job, drawn: Sequence[Draw], axes: Sequence[AxesOf], read: StartMap) -> Wall:
+    """The walls of these draws before welding side by side, each as `start_drawn` makes it."""
+    angle, depth = read.clock.angle, read.depth
+    own, torch = job.axes.torch.at(depth), np.array([one.torch.at(depth) for one in axes])
+    (x, y) = (torch[:, k, None, :] - own[k] for k in (0, 1))  # (draws, 1, n_depth)
+    sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]
+    grown = np.array([one.grown(angle) for one in drawn])[:, :, None]
+    radius = read.radius + grown - (sin * x - cos * y)
+    if job.scene.pre_bore is not None:
+        half = 0.5 * job.scene.pre_bore.diameter
+        for k, (one, where) in enumerate(zip(drawn, axes, strict=True)):
+            cut = Bored(where.pre_bore, half + one.size)
+            np.maximum(radius[k], ray_to(cut, angle, depth, where.torch), out=radius[k])
+    clock = Clock(np.tile(angle, len(drawn)), np.tile(read.clock.span, len(drawn)))
+    return Wall.from_radius(clock, depth, radius.reshape(-1, len(depth)), tolerance=1e-3)
 
 
 def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:
@@ -314,18 +349,6 @@ def _rows(
             bead = bead_noise(spreads, way, seed, k, number)
             q_turn[row], w_turn[row], along[row] = bead.q_turn, bead.w_turn, bead.q_along
     return q_turn, w_turn, along
-
-
-def _stacked(walls: list[Wall]) -> tuple[Array, Array, Counts]:
-    """Walls side by side: knots, coef and count with room for the longest."""
-    most = max(w.coef.shape[1] for w in walls)
-    n = len(walls[0].count)
-    knots, coef = np.zeros((len(walls) * n, most + 1)), np.zeros((len(walls) * n, most, 3))
-    for k, w in enumerate(walls):
-        m = w.coef.shape[1]
-        knots[k * n : (k + 1) * n, : m + 1] = w.knots
-        coef[k * n : (k + 1) * n, :m] = w.coef
-    return knots, coef, np.concatenate([w.count for w in walls])
 
 
 def _lay(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.reference.arrays import Array
+from sim.set_up.axes_and_areas import ALONE, Place
 
 LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE, WIDTH, GRAVITY = (
     0,
@@ -75,7 +76,8 @@ class Spreads:
     on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the
     stock per side [mm]; edge: most that a
     free edge slumps a layer [mm], even from nothing; crest: crests against the law [mm]; seen: what
-    readings after layers told.
+    readings after layers told;
+    place: of the bore on its bar.
     """
 
     common: float = 0.0
@@ -98,6 +100,7 @@ class Spreads:
     edge: float = 0.0
     crest: float = 0.0
     seen: Seen | None = None
+    place: Place = ALONE
 
     def without(self, name: str) -> Spreads:
         """The same spreads with one of `GROUPS` switched off, at its nominal value.

@@ -28,13 +28,15 @@ from sim.plan.odds.spreads import (
 )
 from sim.reference.arrays import TURN
 from sim.reference.defaults import DEFAULTS
+from sim.set_up.axes_and_areas import ALONE, Place
 from sim.set_up.bead import TieIn, area_factor, tie_in_of
 from sim.set_up.layers import Setting
+from sim.shop.ready_to_lay import Job
 
 
-def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
+def spreads_of(scene: Scene, layers: Sequence[Setting], place: Place = ALONE) -> Spreads:
     """How far everything may stray in this job: the scene's [spread], and what was measured and how
-    well.
+    well; `place` on its bar.
     """
     s, p, tie_in = scene.spread, scene.process, tie_in_of(scene)
     known = DEFAULTS["bead.aspect"]
@@ -65,7 +67,13 @@ def spreads_of(scene: Scene, layers: Sequence[Setting]) -> Spreads:
         odd=s.odd or unseen(scene.readings, scene.bore),
         law=s.law,
         edge=s.edge,
+        place=place,
     )
+
+
+def spreads_in(job: Job) -> Spreads:
+    """How far everything may stray in a job made ready, with its bore's place on the bar."""
+    return spreads_of(job.scene, job.settings, job.place)
 
 
 def _seen(known: Known) -> Seen:
@@ -135,7 +143,7 @@ def _tie_in_spread(scene: Scene, tie_in: TieIn) -> float | None:
         return None
     if scene.pad is None:
         return scene.spread.tie_in
-    return max(abs(tie_in.nominal - tie_in.pessimist), DEFAULTS["spread.tie_in"].low)
+    return max(abs(tie_in.nominal - tie_in.poorest), DEFAULTS["spread.tie_in"].low)
 
 
 def _width_error(scene: Scene, setting: Setting) -> float:

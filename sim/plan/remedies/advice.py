@@ -16,6 +16,7 @@ from typing import Any
 from sim.bore.wall import one_thread
 from sim.job.change import changed
 from sim.job.sections.bore import AFTER, BEFORE
+from sim.plan.odds.verdict import Decision, decide
 from sim.plan.remedies.axis_and_sizes import finish_axis, next_size, pre_bore
 from sim.plan.remedies.layers import (
     closer_pitch,
@@ -29,15 +30,15 @@ from sim.plan.remedies.local_weld import local_weld
 from sim.plan.remedies.search import Change
 from sim.reference.errors import SceneError
 from sim.set_up.layers import arc_time, wire_used
-from sim.shop.judge import CLEANS_UP, NOT_PROVEN
+from sim.shop.judge import CLEANS_UP, NO_BEAD, NOT_PROVEN
 from sim.shop.result import Result
 from sim.shop.run import simulate
 
 
 @dataclass(frozen=True)
 class Remedy:
-    """One change that was simulated: scene keys and values, the result it gives, what it costs
-    more.
+    """One change that was simulated and drawn: scene keys and values, the result it gives, its
+    verdict, what it costs more.
 
     extra_wire [mm3], extra_time: arc time [s]; both against the job as it stands.
     """
@@ -45,13 +46,17 @@ class Remedy:
     words: str
     change: Mapping[str, Any]
     result: Result
+    decided: Decision
     extra_wire: float
     extra_time: float
 
     @property
     def works(self) -> bool:
         """Cleans up, or would if the bead were measured."""
-        return self.result.verdict in (CLEANS_UP, NOT_PROVEN) and self.result.stock.spot.value > 0.0
+        only_bead = all(one.what == NO_BEAD for one in self.decided.open)
+        return self.decided.verdict == CLEANS_UP or (
+            self.decided.verdict == NOT_PROVEN and only_bead
+        )
 
 
 @dataclass(frozen=True)
@@ -69,8 +74,8 @@ def remedies(result: Result) -> Advice:
     Remedies that do not reach a clean-up by themselves are listed after those that do.
     """
     scene = result.scene
-    if result.verdict == CLEANS_UP:
-        return Advice((), "nothing is needed: it cleans up on the numbers given")
+    if decide(scene, [result]).verdict == CLEANS_UP:
+        return Advice((), "nothing is needed: it cleans up")
     finders: list[Callable[[Result], Iterator[Change]]]
     if scene.job.stage == BEFORE:
         finders = [
@@ -118,7 +123,7 @@ def _tried(result: Result, find: Callable[[Result], Iterator[Change]]) -> list[R
                 words += " (the cut then runs into base metal in places)"
             wire = _total(after, wire_used) - _total(result, wire_used)
             seconds = sum(map(arc_time, after.settings)) - sum(map(arc_time, result.settings))
-            out.append(Remedy(words, change, after, wire, seconds))
+            out.append(Remedy(words, change, after, decide(after.scene, [after]), wire, seconds))
     return out
 
 

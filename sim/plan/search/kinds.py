@@ -8,12 +8,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from sim.bore.wall import Clock
 from sim.job.scene import Scene
 from sim.job.sections.bore import BETWEEN
 from sim.job.sections.weld import LayerPlan
 from sim.laws.bead_shape import Bead
 from sim.laws.layer_thickness import radius_after
-from sim.plan.odds.many_draws import Bench
+from sim.plan.odds.many_draws import ManyDraws
 from sim.plan.search.limits import Limits, _settings_known
 from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends, settings
@@ -23,19 +24,21 @@ from sim.shop.run import figures
 METAL, TIME, COST = AIMS = ("metal", "time", "cost")
 
 
-SEARCH_COLUMNS, CONFIRM_COLUMNS, FINE_COLUMNS = 60, 120, 180
+SEARCH_COLUMNS, FINE_COLUMNS = 60, 180
 
 
-DRAWS, CONFIRM = (
-    200,
-    300,
-)  # draws of the search; further draws, on a finer clock, that confirm the winner
+DRAWS = 200  # draws of the search
 
 
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
 
 
 Tell = Callable[[str], None]
+
+
+SEARCHED = range(
+    1_000_000, 1_000_000 + DRAWS
+)  # which: none of those that decide, a plan is not sought and confirmed by the same
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,7 @@ class Search:
     limits: Limits
     by: str
     like: Job
-    bench: Bench
+    bench: ManyDraws
     faults: list[str] = field(default_factory=list)
     spare: bool = True
 
@@ -90,7 +93,16 @@ class Search:
         starts = np.array([scene.layer[-1].start_at + 0.5 * math.pi * k for k in range(4)])
         margin = 2.5 * width + 1.5 + 60.0
         search = cls(
-            scene, limits, by, like, Bench.of(like, SEARCH_COLUMNS, DRAWS, starts, margin=margin)
+            scene,
+            limits,
+            by,
+            like,
+            ManyDraws.of(
+                like,
+                Clock.even(SEARCH_COLUMNS, starts),
+                SEARCHED,
+                held=(-margin, scene.bore.length + margin),
+            ),
         )
         if not search.kept:
             return search

@@ -14,9 +14,18 @@ from sim.job.scene import Scene
 from sim.job.sections.bore import BETWEEN
 from sim.laws.exact_interval import clopper_pearson
 from sim.laws.gravity import run_on
-from sim.plan.odds.chance import Chance
 from sim.plan.odds.spreads_of_job import away_from_plate
-from sim.plan.search.kinds import COST, DRAWS, FINE_COLUMNS, Kind, Search, Tell, _radius_now, kinds
+from sim.plan.odds.verdict import Decision
+from sim.plan.search.kinds import (
+    COST,
+    FINE_COLUMNS,
+    SEARCHED,
+    Kind,
+    Search,
+    Tell,
+    _radius_now,
+    kinds,
+)
 from sim.plan.search.limits import _settings_known
 from sim.plan.search.settle import Settled, _sized, bounded, settled
 from sim.plan.search.turns import Sized, costed, minima_of
@@ -34,7 +43,8 @@ class Offer:
     probability, interval (Clopper-Pearson, 95 %), draws and percentiles P5, P50, P95 of the least
     stock [mm];
     price: what the plan was to make least; flags: what in it is extrapolated or unproven; why: how
-    it compares.
+    it compares;
+    decided: the verdict on the whole job, of the plan that was confirmed.
     """
 
     name: str
@@ -49,6 +59,7 @@ class Offer:
     price: float
     flags: tuple[str, ...]
     why: str = ""
+    decided: Decision | None = None
 
 
 @dataclass(frozen=True)
@@ -66,7 +77,6 @@ class Plan:
     rule_of_thumb: Offer | None
     binds: tuple[str, ...] = ()
     nearest: Offer | None = None
-    chance: Chance | None = None
 
 
 def _offer(search: Search, one: Settled) -> Offer:
@@ -97,16 +107,6 @@ def _name(search: Search, kind: Kind, turns: float) -> str:
     return (
         f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel "
         f"{60 * kind.travel:.0f} mm/min"
-    )
-
-
-def _with_chance(offer: Offer, sure: Chance) -> Offer:
-    return replace(
-        offer,
-        probability=sure.probability,
-        interval=(sure.interval.low, sure.interval.high),
-        draws=sure.draws,
-        percentiles=sure.percentiles,
     )
 
 
@@ -217,7 +217,7 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
     kind = replace(kind, layers=max(math.ceil(needed / thickness - 1e-9), 1))
     turns = search.span(kind) / pitch
     try:
-        minima = minima_of(search, kind, turns, range(DRAWS), executor)
+        minima = minima_of(search, kind, turns, SEARCHED, executor)
         one = Settled(costed(search, kind, turns), minima, search.scene.cut.minimum_cut)
         offer = _offer(search, one)
     except SceneError:

@@ -10,19 +10,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.plan.many_cases import in_order
-from sim.plan.odds.chance import Chance, chance
-from sim.plan.search.kinds import (
-    CONFIRM,
-    CONFIRM_COLUMNS,
-    DRAWS,
-    Kind,
-    Search,
-    Tell,
-    kinds,
-    neighbours,
-)
+from sim.plan.odds.verdict import Decision, decide
+from sim.plan.search.kinds import SEARCHED, Kind, Search, Tell, kinds, neighbours
 from sim.plan.search.turns import Sized, costed, fewest, minima_of, nominal, sized, turns_range
 from sim.reference.arrays import Array
+from sim.shop.judge import CLEANS_UP, NOT_PROVEN
+
+SURE = (CLEANS_UP, NOT_PROVEN)  # verdicts with as many draws as asked
+
 
 TAIL = 30  # draws that clean up, but barely: with those that do not they are drawn again when the turns change a little
 
@@ -62,22 +57,22 @@ def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
     kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, search.wanted
     first, last, step = turns_range(search, kind)
     guess = round(start.turns / step)
-    least = minima_of(search, kind, start.turns, range(DRAWS), executor)
+    least = minima_of(search, kind, start.turns, SEARCHED, executor)
     tail = np.argsort(least, kind="stable")[: int((least < cut).sum()) + TAIL].tolist()
     found = {guess: least}
 
     def works(count: int) -> bool:
         if count not in found:
             found[count] = least.copy()
-            found[count][tail] = minima_of(search, kind, count * step, tail, executor)
+            found[count][tail] = minima_of(
+                search, kind, count * step, [SEARCHED[k] for k in tail], executor
+            )
         return int((found[count] >= cut).sum()) >= wanted
 
     steps = fewest(works, first, last, guess)
     while steps is not None and steps <= last:
         whole = (
-            least
-            if steps == guess
-            else minima_of(search, kind, steps * step, range(DRAWS), executor)
+            least if steps == guess else minima_of(search, kind, steps * step, SEARCHED, executor)
         )
         if int((whole >= cut).sum()) >= wanted:
             return Settled(costed(search, kind, steps * step), whole, cut)
@@ -176,26 +171,26 @@ def _finalists(sizes: list[Sized]) -> list[Sized]:
 
 def _confirmed(
     search: Search, best: list[Settled], executor: Executor, tell: Tell
-) -> tuple[Settled, Chance, list[Settled]]:
-    """The first plan whose further draws on a finer clock clean up often enough; and the plans that
-    were passed over.
+) -> tuple[Settled, Decision, list[Settled]]:
+    """The first plan that is sure enough by the draws that decide; and the plans that were passed
+    over.
 
     One that just misses gets a turn more, twice at most, before the next is taken; when all miss
     the first is shown.
     """
-    tell("confirming on a finer clock")
-    shown: tuple[Settled, Chance] | None = None
+    tell("confirming by the draws that decide")
+    shown: tuple[Settled, Decision] | None = None
     for place, one in enumerate(best):
         for _ in range(3):
             sure = _sure(search, one, executor)
             shown = shown or (one, sure)
-            if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
+            if sure.verdict in SURE:
                 return one, sure, best[place + 1 :]
             _, last, step = turns_range(search, one.sized.kind)
             if one.sized.turns + step > last * step:
                 break
             turns = one.sized.turns + step
-            minima = minima_of(search, one.sized.kind, turns, range(DRAWS), executor)
+            minima = minima_of(search, one.sized.kind, turns, SEARCHED, executor)
             one = Settled(costed(search, one.sized.kind, turns), minima, one.cut)
     if shown is None:
         raise ValueError("_confirmed: nothing to confirm")
@@ -203,8 +198,8 @@ def _confirmed(
 
 
 def _lean_first(
-    search: Search, found: tuple[Settled, Chance], executor: Executor, tell: Tell
-) -> tuple[Settled, Chance]:
+    search: Search, found: tuple[Settled, Decision], executor: Executor, tell: Tell
+) -> tuple[Settled, Decision]:
     """The plan with its next layer at the turns that do if all comes out as set, and all margin in
     the layers after it.
 
@@ -226,11 +221,10 @@ def _lean_first(
         if one is None or one.sized.fault or one.sized.turns > ROOM * most * step:
             continue
         now, sure, _ = _confirmed(search, [one], executor, tell)
-        if sure.cleans >= math.ceil(search.scene.confidence.asked * sure.draws - 1e-9):
+        if sure.verdict in SURE:
             return now, sure
     return found
 
 
-def _sure(search: Search, one: Settled, executor: Executor) -> Chance:
-    scene = search.planned(one.sized.kind, one.sized.turns)
-    return chance(scene, CONFIRM, executor, columns=CONFIRM_COLUMNS, begin=DRAWS)
+def _sure(search: Search, one: Settled, executor: Executor) -> Decision:
+    return decide(search.planned(one.sized.kind, one.sized.turns), executor=executor)

@@ -11,9 +11,9 @@ import numpy as np
 
 from sim.job.scene import Scene
 from sim.plan.many_cases import in_order
-from sim.plan.odds.many_draws import NOMINAL, Bench
+from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.spreads_of_job import away_from_plate
-from sim.plan.search.kinds import DRAWS, SEARCH_COLUMNS, Kind, Search, _radius_now
+from sim.plan.search.kinds import DRAWS, SEARCH_COLUMNS, SEARCHED, Kind, Search, _radius_now
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -124,7 +124,7 @@ def sized(search: Search, start: Sized) -> Sized:
 
 def _quantile(search: Search, kind: Kind, turns: float) -> float:
     """What as many of a few draws as must clean up leave at least, over the minimum cut [mm]."""
-    least = _minima(search.bench, search.planned(kind, turns), range(FEW))
+    least = _minima(search.bench, search.planned(kind, turns), SEARCHED[:FEW])
     part = 1.0 - search.wanted / DRAWS
     return float(np.quantile(least, part)) - search.scene.cut.minimum_cut
 
@@ -194,7 +194,7 @@ def minima_of(
     return np.concatenate(list(in_order(_minima, cases, executor)))
 
 
-def _minima(bench: Bench, scene: Scene, indices: Sequence[int]) -> Array:
+def _minima(bench: ManyDraws, scene: Scene, indices: Sequence[int]) -> Array:
     try:
         return np.nan_to_num(bench.least(scene, indices), nan=-1e3)
     except SceneError:

@@ -11,10 +11,10 @@ import streamlit as st
 from sim.pictures.charts.drawn import same_scale
 from sim.pictures.charts.maps import stock_figure
 from sim.pictures.charts.sections import section
+from sim.plan.odds.verdict import Decision, worst_bore
 from sim.screens import memory
 from sim.screens.clean_up.maps_and_sections import picture
 from sim.shop.result import Result
-from sim.shop.several_bores import worst_bore
 from sim.tell.note import differences
 from sim.tell.verdict import verdict_lines
 
@@ -30,12 +30,23 @@ def show(result: Result) -> None:
         )
         return
     before = worst_bore(memory.on_bar(kept)).result
-    for line in differences(before, result):
+    for line in differences(before, result, (memory.decided(kept), memory.decided(memory.job()))):
         st.markdown(f"- {line}")
-    pair((before, result), ("The case kept", "The job as it is"), key="kept")
+    pair(
+        (before, result),
+        (memory.decided(kept), memory.decided(memory.job())),
+        ("The case kept", "The job as it is"),
+        key="kept",
+    )
 
 
-def pair(results: tuple[Result, Result], titles: tuple[str, str], *, key: str) -> None:
+def pair(
+    results: tuple[Result, Result],
+    decided: tuple[Decision, Decision],
+    titles: tuple[str, str],
+    *,
+    key: str,
+) -> None:
     """Two jobs beside each other: section at one clock and unrolled map, at the same scale."""
     clock = results[1].stock.spot.clock
     hours = st.slider(
@@ -53,7 +64,7 @@ def pair(results: tuple[Result, Result], titles: tuple[str, str], *, key: str) -
     for k, (column, title) in enumerate(zip(st.columns(2), titles, strict=True)):
         with column:
             st.subheader(title)
-            st.markdown(verdict_lines(results[k])[0])
+            st.markdown(verdict_lines(results[k], decided[k])[0])
             picture(sections[k], f"section {key} {'ab'[k]}")
             picture(maps[k], f"map {key} {'ab'[k]}")
 

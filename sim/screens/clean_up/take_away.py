@@ -31,6 +31,7 @@ def show(result: Result) -> None:
     with left:
         st.subheader("Words and numbers")
         found: list[OnBar] = memory.on_bar(memory.job())
+        decided = memory.decided(memory.last_held())
         keep = dict(on_click="ignore", width="stretch")
         st.download_button(
             "Scene file (TOML)",
@@ -41,10 +42,15 @@ def show(result: Result) -> None:
             **keep,
         )
         st.download_button(
-            "Report (text)", bar_note(found), f"{name}.txt", "text/plain", key="take note", **keep
+            "Report (text)",
+            bar_note(found, decided),
+            f"{name}.txt",
+            "text/plain",
+            key="take note",
+            **keep,
         )
         st.download_button(
-            "Result (JSON)", json.dumps(bar_as_json(found), indent=1, allow_nan=False), f"{name}.json", "application/json",
+            "Result (JSON)", json.dumps(bar_as_json(found, decided), indent=1, allow_nan=False), f"{name}.json", "application/json",
             key="take json", **keep,
         )  # fmt: skip
         st.download_button(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
+from sim.screens import memory
 from sim.shop.result import Result
 from sim.tell.note import note
 from sim.tell.where_from import assumptions, explain
@@ -11,7 +12,8 @@ from sim.tell.where_from import assumptions, explain
 
 def show(result: Result) -> None:
     """Formulas with the numbers in them, then everything that was assumed."""
-    for one in explain(result):
+    decided = memory.decided(memory.last_held())
+    for one in explain(result, decided):
         with st.expander(f"{one.what}: {one.value}"):
             st.code(one.formula, language=None, wrap_lines=True)
             st.write(one.inputs)
@@ -27,4 +29,4 @@ def show(result: Result) -> None:
         hide_index=True,
     )
     st.subheader("The whole note")
-    st.text(note(result))
+    st.text(note(result, decided))

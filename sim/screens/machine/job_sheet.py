@@ -29,7 +29,7 @@ TALL = 900
 def _files(scene: Scene) -> tuple[bytes, bytes]:
     """PDF and HTML of every bore on the bar. Raises SceneError."""
     on_bar: list[OnBar] = memory.on_bar(scene)
-    told = sheets(on_bar)
+    told = sheets(on_bar, memory.decided(scene))
     return sheet_pdf(told), sheet_html(told).encode("utf-8")
 
 
@@ -42,8 +42,9 @@ def show(result: Result) -> None:
             "The settings are stamped NOT A WELDING PROCEDURE until these are filled in "
             f"under *Settings*: {'; '.join(missing)}."
         )
-    if result.verdict != CLEANS_UP:
-        st.warning(f"The sheet is stamped across its verdict: {result.verdict}.")
+    verdict = memory.decided(scene).verdict
+    if verdict != CLEANS_UP:
+        st.warning(f"The sheet is stamped across its verdict: {verdict}.")
     try:
         pdf, html = _files(scene)
     except SceneError as fault:

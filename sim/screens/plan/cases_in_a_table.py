@@ -16,13 +16,13 @@ from sim.job.key import keys_of
 from sim.job.scene import SECTIONS, Scene
 from sim.pictures.charts.cases import cases_figure, cases_stock
 from sim.plan.compare import Table, Value, compare, title, values_of
+from sim.plan.odds.verdict import worst_bore
 from sim.reference.errors import SceneError
 from sim.reference.units import oclock
 from sim.screens import fields, memory
 from sim.screens.clean_up.maps_and_sections import picture
 from sim.screens.clean_up.side_by_side import pair
 from sim.shop.result import Result
-from sim.shop.several_bores import worst_bore
 from sim.tell import plan
 from sim.tell.chance import table_csv
 from sim.tell.note import differences
@@ -32,7 +32,7 @@ USUAL = (
     "layer.pitch", "layer.bead_overlap", "layer.repeat", "layer.travel", "layer.wire_feed", "layer.advance", "layer.closing_start",
     "layer.closing_end", "layer.shift", "pre_bore.diameter", "axes.finish_entry", "axes.finish_far", "axes.torch_entry", "axes.torch_far",
 )  # fmt: skip
-DRAWS = {"no": 0, "50 draws a case": 50, "200 draws a case": 200}
+NOMINAL = {"as planned only: no verdict": True, "the verdict on each": False}
 NOTHING = "nothing else"
 FROM_NOTHING = {"length": "0,0.25,0.5,1", "number": "0,0.25,0.5,1", "angle": "0,90,180"}
 
@@ -43,10 +43,10 @@ def show(result: Result) -> None:
         "Vary one or two quantities and put the cases side by side. Values: a list `3.0, "
         "3.4, 4.1` or a range `from:to:step` such as `3.0:4.2:0.2`."
     )
-    vary, draws = _asked(memory.job())
-    stamp = (digest(memory.job()), repr(vary), draws)
+    vary, nominal = _asked(memory.job())
+    stamp = (digest(memory.job()), repr(vary), nominal)
     if st.button("Simulate the cases", key="simulate cases", type="primary", disabled=not vary):
-        _simulated(vary, draws, stamp)
+        _simulated(vary, nominal, stamp)
     kept = memory.kept(
         "cases",
         stamp,
@@ -57,8 +57,8 @@ def show(result: Result) -> None:
         _told(*kept)
 
 
-def _asked(scene: Scene) -> tuple[dict[str, list[Value]], int]:
-    """The quantities chosen with their values, and how many draws a case."""
+def _asked(scene: Scene) -> tuple[dict[str, list[Value]], bool]:
+    """The quantities chosen with their values, and whether no verdict is asked for."""
     known = quantities()
     first, second, third = st.columns(3)
     vary: dict[str, list[Value]] = {}
@@ -85,10 +85,10 @@ def _asked(scene: Scene) -> tuple[dict[str, list[Value]], int]:
     for sentence in faults:
         st.error(sentence)
     with third:
-        draws = DRAWS[
-            st.selectbox("Also how often each case cleans up", list(DRAWS), key="case draws")
+        nominal = NOMINAL[
+            st.selectbox("What is asked of each case", list(NOMINAL), key="case draws")
         ]
-    return ({} if faults else vary), draws
+    return ({} if faults else vary), nominal
 
 
 def quantities() -> dict[str, tuple[str, str]]:
@@ -141,7 +141,7 @@ def around(f: dataclasses.Field[Any], value: float | None) -> str:
     return ",".join(f"{shown * part:.4g}" for part in (0.8, 0.9, 1.0, 1.1, 1.2))
 
 
-def _simulated(vary: dict[str, list[Value]], draws: int, stamp: tuple[Any, ...]) -> None:
+def _simulated(vary: dict[str, list[Value]], nominal: bool, stamp: tuple[Any, ...]) -> None:
     """Simulate, with what is done kept: a click elsewhere stops it, the next try goes on from
     there.
     """
@@ -155,7 +155,7 @@ def _simulated(vary: dict[str, list[Value]], draws: int, stamp: tuple[Any, ...])
     memory.worked_out(
         "cases",
         stamp,
-        lambda: (compare(scene, vary, draws=draws, progress=tell, resume=resume), scene),
+        lambda: (compare(scene, vary, nominal=nominal, progress=tell, resume=resume), scene),
     )
     bar.empty()
 
@@ -179,8 +179,8 @@ def _told(table: Table, scene: Scene) -> None:
         "The table (CSV, mm)", table_csv(table), "cases.csv", "text/csv", key="take cases", **keep
     )
     b.caption(
-        "Least stock is per side, of the model and with the poorest tie-in of the last layer "
-        "(pessimist); wire and time are estimates by mass balance."
+        "Least stock is per side, as planned and with the poorest tie-in of the last layer; "
+        "wire and time are estimates by mass balance."
     )
     _two(table, scene)
 
@@ -201,9 +201,10 @@ def _two(table: Table, scene: Scene) -> None:
     cases = [changed(scene, {v: table.rows[k][v] for v in table.varied}) for k in (one, other)]
     try:
         results = tuple(worst_bore(memory.on_bar(case)).result for case in cases)
+        decided = (memory.decided(cases[0]), memory.decided(cases[1]))
     except SceneError as fault:
         st.error(str(fault))
         return
-    for line in differences(results[0], results[1]):
+    for line in differences(results[0], results[1], decided):
         st.markdown(f"- {line}")
-    pair((results[0], results[1]), (named(one), named(other)), key="cases")
+    pair((results[0], results[1]), decided, (named(one), named(other)), key="cases")

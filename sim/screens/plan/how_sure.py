@@ -12,14 +12,12 @@ from sim.job.change import digest
 from sim.job.key import keys_of
 from sim.job.scene import Scene
 from sim.job.sections.plan import Spread
-from sim.machine.quantities.takes import COLUMNS, DRAWS
 from sim.pictures.charts.cases import chance_map, minima_figure, shares_figure
 from sim.plan.odds.chance import Chance, chance
-from sim.reference.errors import SceneError
 from sim.screens import fields, memory
 from sim.screens.clean_up.maps_and_sections import picture
+from sim.shop.judge import CLEANS_UP
 from sim.shop.result import Result
-from sim.shop.several_bores import bores, worst_bore
 from sim.tell.chance import chance_json, chance_lines
 
 
@@ -39,13 +37,8 @@ def show(result: Result) -> None:
         )
         fields.chosen("confidence", ("asked", "seed", "draws_most"))
         fields.chosen("spread", tuple(f.name for f in keys_of(Spread)))
-    drawn = _bore(memory.job())
+    drawn = memory.job()
     stamp = digest(drawn)
-    if memory.job().bore_on_bar:
-        st.caption(
-            "Drawn for the bore with the least stock alone; all bores of the bar together "
-            "clean up less often."
-        )
     if st.button("Draw", key="draw chance", type="primary"):
         _drawn(stamp, drawn)
     found = memory.kept(
@@ -55,57 +48,6 @@ def show(result: Result) -> None:
     )
     if found is not None:
         _told(found)
-
-
-@st.cache_resource(max_entries=24, show_spinner=False, hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
-def _quick(scene: Scene) -> Chance | None:
-    """A few draws on a coarse clock; None where they cannot be made."""
-    try:
-        return chance(scene, DRAWS, columns=COLUMNS)  # those the job sheet speaks of
-    except SceneError:
-        return None
-
-
-def _bore(scene: Scene) -> Scene:
-    """The bore that is drawn: of several on a bar the one with the least stock. Raises SceneError."""
-    if not scene.bore_on_bar:
-        return scene
-    worst = worst_bore(memory.on_bar(scene)).name
-    return next(one for name, _, one in bores(scene) if name == worst)
-
-
-def _known(scene: Scene) -> tuple[Chance | None, bool]:
-    """How sure the verdict is, and whether the user had it drawn (else by a few quick draws)."""
-    try:
-        scene = _bore(scene)
-    except SceneError:
-        return None, False
-    kept = st.session_state.get("chance")
-    drawn = kept is not None and kept[0] == digest(scene)
-    return (kept[1] if drawn else _quick(scene)), drawn
-
-
-def enough(scene: Scene) -> bool:
-    """Tell whether it cleans up as often as asked."""
-    found, _ = _known(scene)
-    return found is not None and found.probability >= found.asked
-
-
-def in_short(scene: Scene) -> str:
-    """How sure the verdict is, in a sentence or two for beside it."""
-    found, drawn = _known(scene)
-    if found is None:
-        return ""
-    i, asked = found.interval, f"asked {100 * found.asked:g}"
-    said = (
-        f"cleans up in {100 * found.probability:.0f} of 100 draws (exact interval "
-        f"{100 * i.low:.0f} to {100 * i.high:.0f}; {asked})"
-    )
-    short = "" if found.probability >= found.asked else " **That is less than asked.**"
-    more = "" if drawn else " Few draws on a coarse clock: more under *Plan it*, *How sure*."
-    if scene.bore_on_bar:
-        more = " Of the bore with the least stock; all together clean up less often." + more
-    return f"With beads, tie-in, readings and axes straying as they may it {said}.{short}{more}"
 
 
 def _drawn(stamp: str, scene: Scene) -> None:
@@ -119,15 +61,10 @@ def _drawn(stamp: str, scene: Scene) -> None:
         )
 
     memory.worked_out("chance", stamp, lambda: chance(scene, shares=True, progress=tell))
-    st.rerun()  # the line beside the verdict speaks of it
 
 
 def _told(found: Chance) -> None:
-    box = (
-        st.success
-        if found.probability >= found.asked and found.scene.bead is not None
-        else st.warning
-    )
+    box = st.success if found.decided.verdict == CLEANS_UP else st.warning
     first, *more = chance_lines(found, memory.units())
     box(first)
     for line in more:

@@ -12,6 +12,7 @@ from sim.job.change import digest
 from sim.job.key import keys_of
 from sim.job.sections.plan import PlanLimits
 from sim.job.write import to_text
+from sim.plan.odds.verdict import worst_bore
 from sim.plan.recommend import recommend
 from sim.plan.search.kinds import AIMS
 from sim.plan.search.offers import Offer, Plan
@@ -21,9 +22,7 @@ from sim.screens import fields, memory
 from sim.screens.clean_up.side_by_side import pair
 from sim.shop.judge import CLEANS_UP
 from sim.shop.result import Result
-from sim.shop.several_bores import worst_bore, worst_verdict
-from sim.tell.plan import layers_shown, none_lines, offers_shown, plan_json, verdict, winner_lines
-from sim.tell.verdict import verdict_lines
+from sim.tell.plan import layers_shown, none_lines, offers_shown, plan_json, winner_lines
 
 
 def show(result: Result) -> None:
@@ -75,10 +74,13 @@ def _told(plan: Plan) -> None:
         return
     winner = plan.winner
     first, *more = winner_lines(plan, units)
-    (st.success if verdict(winner, plan.asked) == CLEANS_UP else st.warning)(first)
+    (
+        st.success
+        if winner.decided is not None and winner.decided.verdict == CLEANS_UP
+        else st.warning
+    )(first)
     for line in more:
         st.write(line)
-    _on_the_bar(winner)
     st.dataframe(layers_shown(winner, units), width="stretch", hide_index=True)
     for flag in winner.flags:
         st.markdown(f"▸ {told_in(flag, units)}")
@@ -104,27 +106,6 @@ def _told(plan: Plan) -> None:
     _beside(plan, winner)
 
 
-def _on_the_bar(winner: Offer) -> None:
-    """What the plan of one bore does in the others on its bar: they are laid with the same
-    settings.
-    """
-    if not winner.scene.bore_on_bar:
-        return
-    try:
-        found = memory.on_bar(winner.scene)
-    except SceneError as fault:
-        st.error(str(fault))
-        return
-    worst = worst_bore(found)
-    said = (
-        "The plan is for the first bore alone. Laid in every bore on the bar: "
-        f"{worst_verdict(found)}; worst is {worst.name}. "
-    )
-    (st.info if worst_verdict(found) == CLEANS_UP else st.error)(
-        said + verdict_lines(worst.result)[0]
-    )
-
-
 def _beside(plan: Plan, winner: Offer) -> None:
     """The plans that lost, and the rule of thumb, each with why; one of them drawn beside the
     winner.
@@ -144,10 +125,13 @@ def _beside(plan: Plan, winner: Offer) -> None:
     other = others[name]
     try:
         results = [worst_bore(memory.on_bar(one.scene)).result for one in (winner, other)]
+        decided = (memory.decided(winner.scene), memory.decided(other.scene))
     except SceneError as fault:
         st.error(str(fault))
         return
-    pair((results[0], results[1]), ("The plan", f"{name[:1].upper()}{name[1:]}"), key="plan")
+    pair(
+        (results[0], results[1]), decided, ("The plan", f"{name[:1].upper()}{name[1:]}"), key="plan"
+    )
     _take(f"Take the {name} into the job instead", other, "other")
 
 

@@ -16,6 +16,7 @@ from sim.pictures.charts import sections
 from sim.pictures.charts.bench import add_mark, blank_wall
 from sim.pictures.charts.drawn import enlarge
 from sim.pictures.charts.maps import gauge_figure, stock_figure
+from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, clock_text
 from sim.screens.teach import large_type as screen
@@ -316,7 +317,9 @@ def _three_ways(told: Truth, answer: dict[str, Any], big: bool) -> None:
         )
         for one, words in zip((into, rolled), said, strict=True):
             st.image(one, caption=words, alt=words, output_format="PNG", width="stretch")
-    st.markdown("\n".join(f"- {line}" for line in verdict_lines(result)))
+    st.markdown(
+        "\n".join(f"- {line}" for line in verdict_lines(result, decide(result.scene, [result])))
+    )
 
 
 # ---- the trainer's corner
