@@ -84,6 +84,10 @@ def test_best_axis_equals_a_brute_force_search():
     # still.
     assert brute - 0.0013 * radius - 1e-9 <= least <= brute + 0.02
     assert math.hypot(*entry) <= radius + 1e-9 and math.hypot(*far) <= radius + 1e-9
+    # and the axis told, moved there on the same map, leaves what is promised (geometry)
+    at_entry, at_far = (x * sin - y * cos for x, y in (entry, far))
+    moved = float((cells + (1 - share) * at_entry + share * at_far).min())
+    assert moved == pytest.approx(least, abs=1e-9)
 
 
 def test_axis_remedy_keeps_the_finish_axis_inside_its_zone():
