@@ -16,7 +16,7 @@ import re
 
 import numpy as np
 import pytest
-from scipy.stats import binomtest
+from scipy.stats import binomtest, norm
 
 from sim.bore.wall import Clock
 from sim.commands.main import main
@@ -25,7 +25,7 @@ from sim.job.change import changed
 from sim.job.read import load, parse
 from sim.job.sections.bore import BETWEEN
 from sim.job.write import save, to_text
-from sim.machine.between.card import after_layer_card, after_layer_cards
+from sim.machine.between.card import _threshold, after_layer_card, after_layer_cards
 from sim.machine.between.fit import Fit, Kalman, sets_of
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.machine.between.readings_after import told, update, with_readings
@@ -577,3 +577,14 @@ def test_touch_reads_both_feet_of_a_gauge(three):
         np.ptp(readings(bench, standing, wide[diameter])) for diameter in (True, False)
     )
     assert across < 0.02 and radius > 0.1
+
+
+@pytest.mark.parametrize("asked", [0.8, 0.95])
+def test_a_card_keeps_as_much_in_hand_as_is_asked(asked):
+    # Closed form: stock over the cut 79.6 - reading, give or take a normal 0.05 mm: at reading g it
+    # is not below zero with chance Phi((79.6 - g)/0.05), so as asked up to 79.6 - 0.05 z.
+    rng = np.random.default_rng(8)
+    reading = rng.normal(79.5, 0.1, 20000)
+    over = 79.6 - reading + rng.normal(0.0, 0.05, 20000)
+    wanted = 79.6 - 0.05 * norm.ppf(asked)
+    assert _threshold(reading, over, asked) == pytest.approx(wanted, abs=3e-3)

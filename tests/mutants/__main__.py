@@ -41,8 +41,10 @@ class Copy:
 
     root: Path
 
-    def failing(self, what: Sequence[str], *, every: bool = False) -> list[str]:
-        """The first test that fails of these, or all that do."""
+    def failing(
+        self, what: Sequence[str], *, every: bool = False, plain: bool = False
+    ) -> list[str]:
+        """The first test that fails of these, or all that do; plain: kernels run uncompiled."""
         command = [
             sys.executable,
             "-m",
@@ -57,6 +59,7 @@ class Copy:
         environment = os.environ | {
             "PYTHONPATH": str(self.root),
             "XDG_CACHE_HOME": str(self.root / "compiled"),
+            "NUMBA_DISABLE_JIT": str(int(plain)),
         }
         try:
             done = subprocess.run(
@@ -101,20 +104,24 @@ class Copy:
             os.utime(path, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))
 
 
+def compiled(wrong: Wrong, root: Path) -> bool:
+    """Tell whether a change lies in a file that numba compiles."""
+    text = sources(root / "sim")
+    return any("njit" in text[path] for path in places(wrong, text))
+
+
 def noticed_by(copy: Copy, wrong: Wrong) -> str | None:
-    """The test that fails with a wrong change, or nothing."""
-    files = copy.files(wrong.tests)
-    looks = [[*files, "-k", wrong.first], files] if wrong.first else [files]
+    """The test that fails with a wrong change, or nothing; the first look spares compiling."""
+    files, plain = copy.files(wrong.tests), compiled(wrong, copy.root)
     with copy.changed(wrong):
-        return next((found[0] for found in map(copy.failing, looks) if found), None)
+        found = copy.failing([*files, "-k", wrong.first], plain=plain) if wrong.first else []
+        found = found or copy.failing(files)
+    return found[0] if found else None
 
 
 def in_order(chosen: Sequence[Wrong]) -> list[Wrong]:
-    """The changes in compiled kernels last: each of them compiles anew."""
-    text = sources(ROOT / "sim")
-    return sorted(
-        chosen, key=lambda wrong: any("njit" in text[path] for path in places(wrong, text))
-    )
+    """The changes in compiled kernels last: what the first look does not notice compiles anew."""
+    return sorted(chosen, key=lambda wrong: compiled(wrong, ROOT))
 
 
 def run(chosen: Sequence[Wrong]) -> int:

@@ -21,7 +21,7 @@ KERNELS = (
         ("test_deposit.py",),
         "no_weld",
     ),
-    Wrong("depth of fusion not held", "binds = True", "binds = False", ("test_twin.py",)),
+    Wrong("depth of fusion not held", "binds = True", "binds = False", ("test_twin.py",), "fusion"),
     Wrong(
         "tie-in falls off straight",
         "((width - d) / (0.262 * width)) ** 2",

@@ -112,7 +112,7 @@ PAPER = (
         "np.quantile(rest, 1.0 - asked)",
         "np.quantile(rest, asked)",
         ("test_update.py",),
-        "card_thresholds",
+        "as_much_in_hand",
     ),
     Wrong(
         "one limit kept is enough",

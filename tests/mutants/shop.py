@@ -90,7 +90,7 @@ SHOP = (
         "0.5 * np.where(usable, bend, 0.0)",
         "0.05 * np.where(usable, bend, 0.0)",
         ("test_simulate.py",),
-        "error_said",
+        "clock_step_covers",
     ),
     Wrong(
         "low spots in radians",
