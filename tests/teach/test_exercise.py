@@ -18,7 +18,7 @@ from sim.teach.exercise import exercise_text, of_scene, read_exercise
 from sim.teach.marking import mark, score
 from sim.teach.questions import NOWHERE, QUESTIONS, parse_answer
 from sim.teach.the_seven import SEVEN, made
-from sim.teach.truth import CURES, Truth, truth
+from sim.teach.truth import CURES, Truth, truth, with_layers
 from tests.conftest import ROOT, SMALL
 
 
@@ -128,6 +128,10 @@ def test_chips_by_weighing_the_wire(laid):
     told = laid["too much metal"]
     assert told.needed * 2 == len(told.result.layers)
     assert told.chips == pytest.approx(50.0, abs=4.0)
+    # one layer more goes to chips whole
+    count = len(told.result.layers) + 1
+    more = truth(replace(told.exercise, scene=with_layers(told.scene, count)))
+    assert more.chips == pytest.approx(100.0 * (1.0 - told.needed / count), abs=4.0)
 
 
 def test_cures_are_simulated(laid):
