@@ -24,8 +24,8 @@ KERNELS = (
     Wrong("depth of fusion not held", "binds = True", "binds = False", ("test_twin.py",), "fusion"),
     Wrong(
         "tie-in falls off straight",
-        "((width - d) / (0.262 * width)) ** 2",
-        "((width - d) / (0.262 * width)) ** 1",
+        "((width - gap) / (FALL_OFF * width)) ** 2",
+        "((width - gap) / (FALL_OFF * width)) ** 1",
         ("test_deposit.py",),
         "ripple",
     ),

@@ -96,8 +96,8 @@ PLAN = (
     ),
     Wrong(
         "gravity turned in many draws",
-        "np.exp(c.gravity * setting.path.turning",
-        "np.exp(-c.gravity * setting.path.turning",
+        "c.width(self.clock.angle, setting.path.turning)",
+        "c.width(self.clock.angle, -setting.path.turning)",
         ("test_scatter.py",),
         "many_draws",
     ),

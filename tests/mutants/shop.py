@@ -122,8 +122,8 @@ SHOP = (
     ),
     Wrong(
         "half a layer taken off the radius",
-        "radius**2 - 2.0 * setting.q / setting.path.pitch",
-        "radius**2 - setting.q / setting.path.pitch",
+        "radius**2 - 2.0 * q / pitch",
+        "radius**2 - q / pitch",
         ("test_layup.py",),
     ),
     Wrong(
@@ -175,8 +175,8 @@ SHOP = (
     ),
     Wrong(
         "free-edge slump adding metal",
-        "drawn.law + drawn.edge * len",
-        "drawn.law - drawn.edge * len",
+        "drawn.law + edge_slump.lost(",
+        "drawn.law - edge_slump.lost(",
         ("test_scatter.py",),
         "slump",
     ),
