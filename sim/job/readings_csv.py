@@ -23,7 +23,8 @@ MOST_ROWS = 20_000
 
 
 QUANTITIES = {
-    "depth": "length", "oclock": "clock", "diameter": "length", "radius": "length", "error": "length",
+    "depth": "length", "oclock": "clock", "diameter": "length", "radius": "length",
+    "error": "length",
     "bore": "temperature", "outside": "temperature", "gauge": "temperature",
 }  # fmt: skip
 

@@ -190,7 +190,8 @@ def _style(
     size: float, *, ink: str = INK, leading: float = 0.0, centred: bool = False, after: float = 0.0
 ) -> ParagraphStyle:
     return ParagraphStyle(
-        "", fontName=PLAIN, fontSize=size, leading=leading or 1.2 * size, textColor=HexColor(ink), spaceAfter=after,
+        "", fontName=PLAIN, fontSize=size, leading=leading or 1.2 * size, textColor=HexColor(ink),
+        spaceAfter=after,
         alignment=TA_CENTER if centred else 0,
     )  # fmt: skip
 
@@ -312,8 +313,10 @@ def _settings(block: Table, width: float) -> list[Flowable]:
             ]
         )
     style = [
-        ("GRID", (0, 0), (-1, -1), 0.6, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(INK)),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+        ("GRID", (0, 0), (-1, -1), 0.6, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("BACKGROUND", (0, 0), (-1, 0), HexColor(INK)),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.0), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
     return [
         *_title(block.title),
@@ -363,8 +366,10 @@ def _plain_table(block: Table, width: float) -> list[Flowable]:
     even = [first] + [(width - first) / (len(head) - 1)] * (len(head) - 1)
     wide = [width * w / sum(block.wide) for w in block.wide] or even
     style = [
-        ("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BACKGROUND", (0, 0), (-1, 0), HexColor(METAL)),
-        ("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8), ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+        ("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK)), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("BACKGROUND", (0, 0), (-1, 0), HexColor(METAL)),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.6), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
     heights = [None] + [4.7 * mm if blank else None] * len(rows)
     return [

@@ -125,7 +125,9 @@ _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 
 
 _TYPED = re.compile(
-    rf"^\s*(?:(?P<whole>[+-]?\d+)\s+)?(?:(?P<top>[+-]?\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))\s*(?P<unit>.*?)\s*$"
+    r"^\s*(?:(?P<whole>[+-]?\d+)\s+)?"
+    rf"(?:(?P<top>[+-]?\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))"
+    r"\s*(?P<unit>.*?)\s*$"
 )
 
 
