@@ -222,15 +222,29 @@ def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
     if cell[:1] in ("=", "@") or (cell[:1] in ("+", "-") and cell[1:2].isalpha()):
         raise ReadingsError(f"{told}: looks like a formula; save the values, not the formulas.")
     if key == "oclock" and ":" in cell:
-        hours, _, minutes = cell.partition(":")
-        if not (hours.isdecimal() and minutes.isdecimal() and len(hours) < 3 and len(minutes) == 2):
-            raise ReadingsError(f"{told}: must be a clock such as 9.5 or 9:30.")
-        number = int(hours) + int(minutes) / 60.0
+        number = _hours(cell, told)
     else:
         try:
             number = float(cell.replace(",", ".") if comma else cell)
         except ValueError:
             raise ReadingsError(f"{told}: must be a number.") from None
+    _check_number(number, key, told)
+    inside = unit.inside(number)
+    if QUANTITIES[key] == "temperature" and not -60.0 <= inside <= 700.0:
+        raise ReadingsError(f"{told}: must be from -60 to 700 C.")
+    return inside
+
+
+def _hours(cell: str, told: str) -> float:
+    """'9:30' as 9.5 hours."""
+    hours, _, minutes = cell.partition(":")
+    if not (hours.isdecimal() and minutes.isdecimal() and len(hours) < 3 and len(minutes) == 2):
+        raise ReadingsError(f"{told}: must be a clock such as 9.5 or 9:30.")
+    return int(hours) + int(minutes) / 60.0
+
+
+def _check_number(number: float, key: str, told: str) -> None:
+    """Whether a number as written can be what its column says."""
     if not math.isfinite(number) or abs(number) > 1e6:
         raise ReadingsError(f"{told}: must be a finite number of the size of a bore.")
     if key == "oclock" and not 0.0 <= number <= 12.0:
@@ -239,10 +253,6 @@ def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
         raise ReadingsError(f"{told}: must be greater than 0.")
     if key == "error" and number < 0.0:
         raise ReadingsError(f"{told}: must not be negative.")
-    inside = unit.inside(number)
-    if QUANTITIES[key] == "temperature" and not -60.0 <= inside <= 700.0:
-        raise ReadingsError(f"{told}: must be from -60 to 700 C.")
-    return inside
 
 
 def _checked(table: dict[str, Array], numbers: list[int], how: str, error: float) -> Readings:

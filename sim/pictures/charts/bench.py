@@ -43,31 +43,18 @@ def bench_figure(found: Section, units: str) -> Drawn:
         x=z * scale, y=height * scale, mode="lines", line=dict(color=WORN, width=3), name="wall"
     )
     _bench_black(figure, found, scale)
-    for name, points, dash, shade in (
-        ("each bead by itself", tuple(found.apart.T), "dot", WORN),
-        ("pessimist, tie-in 0", found.line(found.pessimist), "dashdot", PESSIMIST),
-    ):  # fmt: skip
-        figure.add_scatter(
-            x=points[0] * scale,
-            y=points[1] * scale,
-            mode="lines",
-            line=dict(color=shade, width=2, dash=dash),
-            name=name,
-        )
-        _add(columns, name, points[0] * scale, points[1] * scale)
     ends = np.array([z[0], z[-1]])
-    for name, level, shade, dash in (
-        ("mean line", found.mean, STOCK_MUCH, "longdash"),
-        ("last cut", found.coupon.cut, FINISH, "dash"),
-    ):
-        figure.add_scatter(
-            x=ends * scale,
-            y=np.full(2, level) * scale,
-            mode="lines",
-            line=dict(color=shade, width=3, dash=dash),
-            name=name,
-        )
-        _add(columns, name, ends * scale, np.full(2, level) * scale)
+    for name, (along, up), line in (
+        ("each bead by itself", found.apart.T, dict(color=WORN, width=2, dash="dot")),
+        ("pessimist, tie-in 0", found.line(found.pessimist),
+         dict(color=PESSIMIST, width=2, dash="dashdot")),
+        ("mean line", (ends, np.full(2, found.mean)),
+         dict(color=STOCK_MUCH, width=3, dash="longdash")),
+        ("last cut", (ends, np.full(2, found.coupon.cut)),
+         dict(color=FINISH, width=3, dash="dash")),
+    ):  # fmt: skip
+        figure.add_scatter(x=along * scale, y=up * scale, mode="lines", line=line, name=name)
+        _add(columns, name, along * scale, up * scale)
     _bench_marks(figure, found, scale)
     _framed(figure, f"along the bore [{unit}]", f"height, {TALLER:.0f} times enlarged [{unit}]")
     figure.update_layout(
