@@ -20,7 +20,7 @@ DOORS = {
     "pyvista": "pictures",
     "streamlit": "screens",
     "stpyvista": "screens",
-    "reportlab": {"pdf.py"},
+    "reportlab": {"pdf.py", "pdf_blocks.py"},
 }
 
 
