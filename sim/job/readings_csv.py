@@ -6,13 +6,13 @@ import csv
 import difflib
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.bore.read_wall import Readings
 from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature, to_20
-from sim.reference.arrays import TURN, Array, Counts, frozen
+from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, Unit
 
@@ -32,58 +32,13 @@ QUANTITIES = {
 SEPARATORS = {";": "semicolons", ",": "commas", "\t": "tabs"}
 
 
-SAME_DEPTH, SAME_CLOCK = 0.05, math.radians(1.0)
+SAME_CLOCK = math.radians(1.0)
 
 
 class ReadingsError(SceneError):
     """Something in a file of readings is wrong; one sentence with file, row, value, rule and way
     out.
     """
-
-
-@dataclass(frozen=True)
-class Readings:
-    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k =
-    2], row in the file.
-
-    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures
-    [C] of bore,
-    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put
-    right; valley (n,): read
-    in a valley, not on crests, where the file has a column `touched`.
-    """
-
-    kind: str
-    depth: Array
-    clock: Array
-    value: Array
-    error: Array
-    bore_c: Array
-    outside_c: Array
-    gauge_c: Array
-    row: Array
-    how_read: str
-    notes: tuple[str, ...] = ()
-    valley: NDArray[np.bool_] | None = None
-
-    @property
-    def stations(self) -> list[Counts]:
-        """Indices of the readings at each station, by depth."""
-        order = np.argsort(self.depth, kind="stable")
-        cuts = np.flatnonzero(np.diff(self.depth[order]) > SAME_DEPTH) + 1
-        return list(np.split(order, cuts))
-
-    @property
-    def radii(self) -> Array:
-        """Values as radii [mm]."""
-        return self.value * (0.5 if self.kind == "diameter" else 1.0)
-
-    @property
-    def period(self) -> float:
-        """Clock angle [rad] after which the same place is read again: half a turn for a two-point
-        gauge.
-        """
-        return math.pi if self.kind == "diameter" else TURN
 
 
 def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -> Readings:
