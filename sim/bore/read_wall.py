@@ -1,24 +1,66 @@
-"""Gauge readings: a CSV of two-point diameters or radii in, a smooth worn wall out, and what the
-gauge cannot see.
+"""Gauge readings of one bore, the smoothest wall through them, and what the gauge cannot see.
 
 Two-point diameters fix only the even part of a section; metal does not grow, so with the original
-diameter D0 known
-the unseen odd part is at most (D(theta) - D0)/2. Readings of a warm part are brought to 20 C (ISO
-1) and carry their
-range.
+diameter D0 known the unseen odd part is at most (D(theta) - D0)/2. Readings of a warm part are
+brought to 20 C (ISO 1) and carry their range.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
-from sim.reference.arrays import Array, frozen
+from sim.reference.arrays import TURN, Array, Counts, frozen
 
-if TYPE_CHECKING:
-    from sim.job.readings_csv import Readings
+SAME_DEPTH = 0.05  # mm: readings closer than this lie at one station
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k =
+    2], row in the file.
+
+    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures
+    [C] of bore,
+    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put
+    right; valley (n,): read
+    in a valley, not on crests, where the file has a column `touched`.
+    """
+
+    kind: str
+    depth: Array
+    clock: Array
+    value: Array
+    error: Array
+    bore_c: Array
+    outside_c: Array
+    gauge_c: Array
+    row: Array
+    how_read: str
+    notes: tuple[str, ...] = ()
+    valley: NDArray[np.bool_] | None = None
+
+    @property
+    def stations(self) -> list[Counts]:
+        """Indices of the readings at each station, by depth."""
+        order = np.argsort(self.depth, kind="stable")
+        cuts = np.flatnonzero(np.diff(self.depth[order]) > SAME_DEPTH) + 1
+        return list(np.split(order, cuts))
+
+    @property
+    def radii(self) -> Array:
+        """Values as radii [mm]."""
+        return self.value * (0.5 if self.kind == "diameter" else 1.0)
+
+    @property
+    def period(self) -> float:
+        """Clock angle [rad] after which the same place is read again: half a turn for a two-point
+        gauge.
+        """
+        return math.pi if self.kind == "diameter" else TURN
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,8 @@ from sim.job.dials import tables
 from sim.job.readings_csv import read
 from sim.job.scene import Scene
 from sim.job.sections.bore import Bore
+from sim.job.sections.machine import BoringBar
+from sim.job.sections.weld import LayerPlan
 from sim.job.values import _shown
 from sim.laws.hole_limits import hole_limits
 from sim.laws.weld_positions import main_positions
@@ -29,7 +31,21 @@ def final_limits(bore: Bore) -> tuple[float, float]:
 
 def check(scene: Scene, *, name: str = "scene") -> None:
     """What only the whole job can tell is wrong. Raises SceneError with one sentence."""
-    bore, length = scene.bore, scene.bore.length
+    _check_limits(scene.bore, name)
+    _check_bore(scene, name)
+    _check_worn(scene, name)
+    _check_areas(scene, name)
+    _check_bead(scene, name)
+    for number, plan in enumerate(scene.layer, 1):
+        _check_layer(plan, scene.bore.length, f"{name}: [layer {number}]")
+    _check_plan(scene, name)
+    _check_shop(scene, name)
+    _check_bar(scene, name)
+    _check_readings_after(scene, name)
+
+
+def _check_limits(bore: Bore, name: str) -> None:
+    """Hole code against limits, and limits against the final diameter."""
     if bore.hole_code:
         if bore.lower_limit is not None or bore.upper_limit is not None:
             raise SceneError(f"{name}: [bore] both hole_code and limits given; keep one of them.")
@@ -51,10 +67,15 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             f"final_diameter {bore.final_diameter:.3f} mm; give limits of size, not "
             "deviations."
         )
-    if bore.chamfer_entry + bore.chamfer_far >= length:
+
+
+def _check_bore(scene: Scene, name: str) -> None:
+    """Chamfers against the length, the outside of the boss against the bore."""
+    bore = scene.bore
+    if bore.chamfer_entry + bore.chamfer_far >= bore.length:
         raise SceneError(
             f"{name}: [bore] chamfers of {bore.chamfer_entry:g} and {bore.chamfer_far:g} mm "
-            f"leave nothing of the length {length:g} mm; make them shorter."
+            f"leave nothing of the length {bore.length:g} mm; make them shorter."
         )
     if bore.outside_diameter is not None and bore.outside_diameter <= max(
         scene.worn.diameter, bore.final_diameter
@@ -63,32 +84,47 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             f"{name}: [bore] outside_diameter = {bore.outside_diameter:g} mm: not larger "
             "than the bore; give the outside of the boss, on diameter."
         )
+
+
+def _check_worn(scene: Scene, name: str) -> None:
+    """Taper, and places of damage against the length."""
+    length = scene.bore.length
     if scene.worn.diameter + scene.worn.taper <= 0.0:
         raise SceneError(
             f"{name}: [worn] taper = {scene.worn.taper:g} mm: closes the far end; give the "
             "change on diameter."
         )
     for kind in ("oil_hole", "gouge", "groove"):
-        for k, item in enumerate(getattr(scene, kind), 1):
-            if item.depth > length:
+        for number, place in enumerate(getattr(scene, kind), 1):
+            if place.depth > length:
                 raise SceneError(
-                    f"{name}: [{kind} {k}] depth = {item.depth:g} mm: deeper than the bore "
+                    f"{name}: [{kind} {number}] depth = {place.depth:g} mm: deeper than the bore "
                     f"is long ({length:g} mm); measure from the entry face."
                 )
-    for k, way in enumerate(scene.keyway, 1):
+
+
+def _check_areas(scene: Scene, name: str) -> None:
+    """Keyways and no-weld areas: from less deep to deeper."""
+    length = scene.bore.length
+    for number, way in enumerate(scene.keyway, 1):
         if way.to_depth <= way.from_depth or way.from_depth >= length:
             raise SceneError(
-                f"{name}: [keyway {k}] from_depth {way.from_depth:g} to to_depth "
+                f"{name}: [keyway {number}] from_depth {way.from_depth:g} to to_depth "
                 f"{way.to_depth:g} mm: must run inwards and begin inside the bore "
                 f"({length:g} mm)."
             )
-    for k, area in enumerate(scene.no_weld, 1):
+    for number, area in enumerate(scene.no_weld, 1):
         if area.to_depth <= area.from_depth:
             raise SceneError(
-                f"{name}: [no_weld {k}] to_depth = {area.to_depth:g} mm: must be deeper than "
+                f"{name}: [no_weld {number}] to_depth = {area.to_depth:g} mm: must be deeper than "
                 f"from_depth {area.from_depth:g} mm."
             )
-    if scene.pad is not None and scene.bead is None:
+
+
+def _check_bead(scene: Scene, name: str) -> None:
+    """The measured bead and its pad, and how many layers are laid already."""
+    plate, pad = scene.bead, scene.pad
+    if pad is not None and plate is None:
         raise SceneError(
             f"{name}: [pad] given without [bead]; measure the bead's width and height too."
         )
@@ -97,48 +133,42 @@ def check(scene: Scene, *, name: str = "scene") -> None:
             f"{name}: [job] layers_done = {scene.job.layers_done}: the scene has only "
             f"{len(scene.layers)} layers; add them or correct the count."
         )
-    plate = scene.bead
-    if plate is not None:
-        if plate.weighed is not None and plate.counted is not None:
-            raise SceneError(
-                f"{name}: [bead] both weighed and counted given; keep the one you trust."
-            )
-        if (plate.weighed is None and plate.counted is None) != (plate.wire_time is None):
-            raise SceneError(
-                f"{name}: [bead] wire_time_s goes with weighed or counted wire; give both or "
-                "neither."
-            )
-    if scene.pad is not None and scene.pad.valley >= scene.pad.crest:
+    if plate is not None and plate.weighed is not None and plate.counted is not None:
+        raise SceneError(f"{name}: [bead] both weighed and counted given; keep the one you trust.")
+    if plate is not None and (plate.weighed is None and plate.counted is None) != (
+        plate.wire_time is None
+    ):
         raise SceneError(
-            f"{name}: [pad] valley = {scene.pad.valley:g} mm: must be lower than the crest "
-            f"{scene.pad.crest:g} mm; both are heights above the plate."
+            f"{name}: [bead] wire_time_s goes with weighed or counted wire; give both or neither."
         )
-    for k, plan in enumerate(scene.layer, 1):
-        if (plan.only_from is None) != (plan.only_to is None):
+    if pad is not None and pad.valley >= pad.crest:
+        raise SceneError(
+            f"{name}: [pad] valley = {pad.valley:g} mm: must be lower than the crest "
+            f"{pad.crest:g} mm; both are heights above the plate."
+        )
+
+
+def _check_layer(plan: LayerPlan, length: float, where: str) -> None:
+    """A layer's own clock and depths."""
+    if (plan.only_from is None) != (plan.only_to is None):
+        raise SceneError(f"{where} give both only_from_oclock and only_to_oclock, or neither.")
+    if (
+        plan.start_depth is not None
+        and plan.end_depth is not None
+        and plan.start_depth == plan.end_depth
+        and not plan.closing_start + plan.closing_end
+        and plan.advance == "spiral"
+    ):
+        raise SceneError(
+            f"{where} start_depth = end_depth = {plan.start_depth:g} mm: "
+            "nothing to lay; give closing turns or a length."
+        )
+    for which, depth in (("start_depth", plan.start_depth), ("end_depth", plan.end_depth)):
+        if depth is not None and not -60.0 <= depth <= length + 60.0:
             raise SceneError(
-                f"{name}: [layer {k}] give both only_from_oclock and only_to_oclock, or neither."
+                f"{where} {which} = {depth:g} mm: more than 60 mm outside "
+                f"the bore (0 to {length:g} mm); measure from the entry face."
             )
-        if (
-            plan.start_depth is not None
-            and plan.end_depth is not None
-            and plan.start_depth == plan.end_depth
-            and not plan.closing_start + plan.closing_end
-            and plan.advance == "spiral"
-        ):
-            raise SceneError(
-                f"{name}: [layer {k}] start_depth = end_depth = {plan.start_depth:g} mm: "
-                "nothing to lay; give closing turns or a length."
-            )
-        for which, depth in (("start_depth", plan.start_depth), ("end_depth", plan.end_depth)):
-            if depth is not None and not -60.0 <= depth <= length + 60.0:
-                raise SceneError(
-                    f"{name}: [layer {k}] {which} = {depth:g} mm: more than 60 mm outside "
-                    f"the bore (0 to {length:g} mm); measure from the entry face."
-                )
-    _check_plan(scene, name)
-    _check_shop(scene, name)
-    _check_bar(scene, name)
-    _check_readings_after(scene, name)
 
 
 def _check_bar(scene: Scene, name: str) -> None:
@@ -148,14 +178,7 @@ def _check_bar(scene: Scene, name: str) -> None:
         return
     where = f"{name}: [boring_bar]"
     for what in ("speed", "feed"):
-        least, most = getattr(bar, f"{what}_least"), getattr(bar, f"{what}_most")
-        if getattr(bar, f"{what}s") and (least is not None or most is not None):
-            raise SceneError(
-                f"{where} both {what}s and {what}_least or {what}_most given; keep the list, "
-                "or the range."
-            )
-        if least is not None and most is not None and least > most:
-            raise SceneError(f"{where} {what}_least is more than {what}_most; swap them.")
+        _check_range_of_bar(bar, what, where)
     if bar.held == "overhung" and (bar.span is not None or bar.before is not None):
         raise SceneError(
             f'{where} span and before go with held = "supported"; give overhang, or change held.'
@@ -169,6 +192,18 @@ def _check_bar(scene: Scene, name: str) -> None:
             f"{where} span = {bar.span:g} mm: the bore of {length:g} mm does not lie between "
             "the bearings; measure from bearing to bearing."
         )
+
+
+def _check_range_of_bar(bar: BoringBar, what: str, where: str) -> None:
+    """Speeds or feeds of the bar: a list or a range, the range the right way round."""
+    least, most = getattr(bar, f"{what}_least"), getattr(bar, f"{what}_most")
+    if getattr(bar, f"{what}s") and (least is not None or most is not None):
+        raise SceneError(
+            f"{where} both {what}s and {what}_least or {what}_most given; keep the list, "
+            "or the range."
+        )
+    if least is not None and most is not None and least > most:
+        raise SceneError(f"{where} {what}_least is more than {what}_most; swap them.")
 
 
 def _check_plan(scene: Scene, name: str) -> None:

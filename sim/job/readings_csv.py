@@ -6,13 +6,13 @@ import csv
 import difflib
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.bore.read_wall import Readings
 from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature, to_20
-from sim.reference.arrays import TURN, Array, Counts, frozen
+from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, Unit
 
@@ -23,7 +23,8 @@ MOST_ROWS = 20_000
 
 
 QUANTITIES = {
-    "depth": "length", "oclock": "clock", "diameter": "length", "radius": "length", "error": "length",
+    "depth": "length", "oclock": "clock", "diameter": "length", "radius": "length",
+    "error": "length",
     "bore": "temperature", "outside": "temperature", "gauge": "temperature",
 }  # fmt: skip
 
@@ -31,58 +32,13 @@ QUANTITIES = {
 SEPARATORS = {";": "semicolons", ",": "commas", "\t": "tabs"}
 
 
-SAME_DEPTH, SAME_CLOCK = 0.05, math.radians(1.0)
+SAME_CLOCK = math.radians(1.0)
 
 
 class ReadingsError(SceneError):
     """Something in a file of readings is wrong; one sentence with file, row, value, rule and way
     out.
     """
-
-
-@dataclass(frozen=True)
-class Readings:
-    """Readings of one bore, all arrays (n,): depth [mm], clock [rad], value [mm], error [mm, k =
-    2], row in the file.
-
-    kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures
-    [C] of bore,
-    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put
-    right; valley (n,): read
-    in a valley, not on crests, where the file has a column `touched`.
-    """
-
-    kind: str
-    depth: Array
-    clock: Array
-    value: Array
-    error: Array
-    bore_c: Array
-    outside_c: Array
-    gauge_c: Array
-    row: Array
-    how_read: str
-    notes: tuple[str, ...] = ()
-    valley: NDArray[np.bool_] | None = None
-
-    @property
-    def stations(self) -> list[Counts]:
-        """Indices of the readings at each station, by depth."""
-        order = np.argsort(self.depth, kind="stable")
-        cuts = np.flatnonzero(np.diff(self.depth[order]) > SAME_DEPTH) + 1
-        return list(np.split(order, cuts))
-
-    @property
-    def radii(self) -> Array:
-        """Values as radii [mm]."""
-        return self.value * (0.5 if self.kind == "diameter" else 1.0)
-
-    @property
-    def period(self) -> float:
-        """Clock angle [rad] after which the same place is read again: half a turn for a two-point
-        gauge.
-        """
-        return math.pi if self.kind == "diameter" else TURN
 
 
 def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -> Readings:
@@ -221,15 +177,29 @@ def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
     if cell[:1] in ("=", "@") or (cell[:1] in ("+", "-") and cell[1:2].isalpha()):
         raise ReadingsError(f"{told}: looks like a formula; save the values, not the formulas.")
     if key == "oclock" and ":" in cell:
-        hours, _, minutes = cell.partition(":")
-        if not (hours.isdecimal() and minutes.isdecimal() and len(hours) < 3 and len(minutes) == 2):
-            raise ReadingsError(f"{told}: must be a clock such as 9.5 or 9:30.")
-        number = int(hours) + int(minutes) / 60.0
+        number = _hours(cell, told)
     else:
         try:
             number = float(cell.replace(",", ".") if comma else cell)
         except ValueError:
             raise ReadingsError(f"{told}: must be a number.") from None
+    _check_number(number, key, told)
+    inside = unit.inside(number)
+    if QUANTITIES[key] == "temperature" and not -60.0 <= inside <= 700.0:
+        raise ReadingsError(f"{told}: must be from -60 to 700 C.")
+    return inside
+
+
+def _hours(cell: str, told: str) -> float:
+    """'9:30' as 9.5 hours."""
+    hours, _, minutes = cell.partition(":")
+    if not (hours.isdecimal() and minutes.isdecimal() and len(hours) < 3 and len(minutes) == 2):
+        raise ReadingsError(f"{told}: must be a clock such as 9.5 or 9:30.")
+    return int(hours) + int(minutes) / 60.0
+
+
+def _check_number(number: float, key: str, told: str) -> None:
+    """Whether a number as written can be what its column says."""
     if not math.isfinite(number) or abs(number) > 1e6:
         raise ReadingsError(f"{told}: must be a finite number of the size of a bore.")
     if key == "oclock" and not 0.0 <= number <= 12.0:
@@ -238,10 +208,6 @@ def _number(cell: str, key: str, unit: Unit, comma: bool, where: str) -> float:
         raise ReadingsError(f"{told}: must be greater than 0.")
     if key == "error" and number < 0.0:
         raise ReadingsError(f"{told}: must not be negative.")
-    inside = unit.inside(number)
-    if QUANTITIES[key] == "temperature" and not -60.0 <= inside <= 700.0:
-        raise ReadingsError(f"{told}: must be from -60 to 700 C.")
-    return inside
 
 
 def _checked(table: dict[str, Array], numbers: list[int], how: str, error: float) -> Readings:

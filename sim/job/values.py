@@ -101,17 +101,22 @@ def _quantity(value: Any, told: str, unit: Unit | None, f: dataclasses.Field[Any
     if unit is None:  # pragma: no cover - every numeric kind has a unit
         raise SceneError(f"{told}: has no unit.")
     inside = unit.inside(value)
-    first = KINDS[kind][0]
-    low, high = f.metadata["low"], f.metadata["high"]
-    at = inside / first.factor - first.offset
-    slack = 1e-9 * (1.0 + abs(at))
-    if low is not None and (at < low - slack or (f.metadata["above"] and at <= low)):
-        raise SceneError(f"{told}: {_range(f, unit)}.")
-    if high is not None and at > high + slack:
+    if not _in_range(inside, f):
         raise SceneError(f"{told}: {_range(f, unit)}.")
     if kind == "integer":
         return int(value)
     return inside % TURN if kind == "clock" else float(inside)
+
+
+def _in_range(inside: float, f: dataclasses.Field[Any]) -> bool:
+    """Whether a value lies in the range of its key, given in the first unit of its kind."""
+    first = KINDS[f.metadata["kind"]][0]
+    low, high = f.metadata["low"], f.metadata["high"]
+    at = inside / first.factor - first.offset
+    slack = 1e-9 * (1.0 + abs(at))
+    if low is not None and (at < low - slack or (f.metadata["above"] and at <= low)):
+        return False
+    return high is None or at <= high + slack
 
 
 def _clock_text(value: str, told: str) -> float:

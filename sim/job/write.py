@@ -13,7 +13,7 @@ from sim.job.key import NOTHING, OPTIONAL, keys_of
 from sim.job.scene import SECTIONS, Scene
 from sim.job.values import SCHEMA, TURN, _has_no_default, _range, file_keys
 from sim.reference.defaults import DEFAULTS
-from sim.reference.units import KINDS, LISTS, Unit
+from sim.reference.units import KINDS, LISTS, Unit, usual_unit
 
 
 def to_text(scene: Scene, *, whole: bool = False) -> str:
@@ -31,15 +31,17 @@ def to_text(scene: Scene, *, whole: bool = False) -> str:
             None if section == "worn" and scene.readings is not None else getattr(scene, section)
         )
         items = held if many else (() if held is None else (held,))
-        for item in items:
-            body = _lines(item, scene.job.units)
-            if not body and not many:
-                continue
-            title = f"[[{section}]]" if many else f"[{section}]"
-            what = (kind.__doc__ or "").split("]")[-1].strip().splitlines()
-            comment = f"  # {what[0]}" if what and what[0] else ""
-            lines += ["", title + comment, *body]
+        title = f"[[{section}]]" if many else f"[{section}]"
+        bodies = [_lines(item, scene.job.units) for item in items]
+        for body in bodies if many else filter(None, bodies):
+            lines += ["", title + _what(kind), *body]
     return "\n".join(lines) + "\n"
+
+
+def _what(kind: type) -> str:
+    """What a section means, as the comment beside its title."""
+    what = (kind.__doc__ or "").split("]")[-1].strip().splitlines()
+    return f"  # {what[0]}" if what and what[0] else ""
 
 
 def _lines(item: Any, units: str) -> list[str]:
@@ -53,10 +55,8 @@ def _lines(item: Any, units: str) -> list[str]:
 
 
 def _unit_for(f: dataclasses.Field[Any], units: str) -> Unit | None:
-    choices = KINDS.get(f.metadata["kind"])
-    if choices is None:
-        return None
-    return choices[1] if units == "in" and len(choices) > 1 else choices[0]
+    kind = f.metadata["kind"]
+    return usual_unit(kind, units) if kind in KINDS else None
 
 
 def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:

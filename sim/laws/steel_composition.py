@@ -10,8 +10,10 @@ from sim.laws.ranges import outside
 FORMULA = "CE = C + Mn / 6 + (Cr + Mo + V) / 5 + (Ni + Cu) / 15"
 SOURCE = "EN 1011-2 C.2 and C.3; Pcm: Ito and Bessyo, AWS D1.1"
 RANGE = {
-    "carbon": (0.05, 0.32, "%"), "silicon": (0.0, 0.8, "%"), "manganese": (0.5, 1.9, "%"), "chromium": (0.0, 1.5, "%"),
-    "molybdenum": (0.0, 0.75, "%"), "vanadium": (0.0, 0.18, "%"), "nickel": (0.0, 2.5, "%"), "copper": (0.0, 0.7, "%"),
+    "carbon": (0.05, 0.32, "%"), "silicon": (0.0, 0.8, "%"), "manganese": (0.5, 1.9, "%"),
+    "chromium": (0.0, 1.5, "%"),
+    "molybdenum": (0.0, 0.75, "%"), "vanadium": (0.0, 0.18, "%"), "nickel": (0.0, 2.5, "%"),
+    "copper": (0.0, 0.7, "%"),
     "boron": (0.0, 0.005, "%"),
 }  # fmt: skip
 HOW_KNOWN = "published"

@@ -29,9 +29,11 @@ QUALIFIES: dict[str, tuple[str, ...]] = {
     "PA": ("PA",), "PB": (), "PC": ("PC",), "PD": (), "PE": ("PE",), "PF": ("PF",), "PG": ("PG",),
     "PH": ("PA", "PE", "PF"), "PJ": ("PA", "PE", "PG"), "PK": ("PA", "PE", "PF", "PG"),
     "H-L045": ("PA", "PC", "PE", "PF"), "J-L045": ("PA", "PC", "PE", "PG"),
-    "1G": ("PA",), "2G": ("PC",), "4G": ("PE",), "3G": ("PF",), "3G UP": ("PF",), "3G DOWN": ("PG",),
+    "1G": ("PA",), "2G": ("PC",), "4G": ("PE",), "3G": ("PF",), "3G UP": ("PF",),
+    "3G DOWN": ("PG",),
     "5G": ("PA", "PE", "PF"), "5G UP": ("PA", "PE", "PF"), "5G DOWN": ("PA", "PE", "PG"),
-    "6G": ("PA", "PC", "PE", "PF"), "6G UP": ("PA", "PC", "PE", "PF"), "6G DOWN": ("PA", "PC", "PE", "PG"),
+    "6G": ("PA", "PC", "PE", "PF"), "6G UP": ("PA", "PC", "PE", "PF"),
+    "6G DOWN": ("PA", "PC", "PE", "PG"),
 }  # fmt: skip
 """Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes
 through. A vertical AWS

@@ -29,16 +29,41 @@ NUMBER = re.compile(r"^[-+]?[\d.:]+$")
 STYLE = """
 @page { size: %s; margin: 11mm; }
 * { box-sizing: border-box; }
-body { font: 9pt/1.2 "DejaVu Sans", Verdana, sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: %smm; padding: 4mm; }
+body { font: 9pt/1.2 "DejaVu Sans", Verdana, sans-serif; color: #000; background: #fff;
+  margin: 0 auto; max-width: %smm; padding: 4mm; }
 @media print { body { max-width: none; padding: 0; font-size: 8.8pt; line-height: 1.15; } }
-section { break-after: page; padding-top: 1mm; margin-bottom: 6mm; } section:last-child { break-after: auto; }
-header { display: flex; justify-content: space-between; gap: 6mm; } header div:last-child { max-width: 62mm; text-align: right; } header div:last-child .small { font-size: 6.5pt; } h1 { font-size: 14pt; margin: 0; } h2 { font-size: 10pt; margin: 1.5mm 0 .6mm; break-after: avoid; } p { margin: 0 0 1mm; }
-.small { font-size: 7.6pt; } .stamp { border: 1.2pt solid #000; font: bold 15pt/1.2 "DejaVu Sans", Verdana, sans-serif; text-align: center; margin: 1mm 0 2mm; padding: 1mm; }
-.bad { background: #000; color: #fff; print-color-adjust: exact; -webkit-print-color-adjust: exact; } .doubtful { background: #dcdcdc; border-width: 2.5pt; }
-table { border-collapse: collapse; width: 100%%; break-inside: avoid; } td, th { border: .6pt solid #000; padding: .5mm 1mm; text-align: center; } td:first-child, th:first-child { text-align: left; }
-th { background: #dcdcdc; font-size: 8pt; } .big th { background: #000; color: #fff; font-size: 11pt; print-color-adjust: exact; -webkit-print-color-adjust: exact; } .big td b { font-size: 15pt; } .big td:first-child b { font-size: 10pt; }
-.other { font-size: 8pt; color: #4a4a4a; } table:not(.big):not(.blank) td:not(:first-child) .other, .big td:first-child .other { display: block; } .blank td { height: 6mm; } .ticks { columns: 2; break-inside: avoid; list-style: none; margin: 0; padding: 0; } .ticks li { break-inside: avoid; margin-bottom: 1.2mm; padding-left: 6mm; position: relative; }
-.ticks i { position: absolute; left: 0; top: .3mm; width: 4mm; height: 4mm; border: 1.1pt solid #000; } figure { margin: 0 0 1mm; break-inside: avoid; } svg { width: 100%%; height: auto; }
+section { break-after: page; padding-top: 1mm; margin-bottom: 6mm; }
+section:last-child { break-after: auto; }
+header { display: flex; justify-content: space-between; gap: 6mm; }
+header div:last-child { max-width: 62mm; text-align: right; }
+header div:last-child .small { font-size: 6.5pt; }
+h1 { font-size: 14pt; margin: 0; }
+h2 { font-size: 10pt; margin: 1.5mm 0 .6mm; break-after: avoid; }
+p { margin: 0 0 1mm; }
+.small { font-size: 7.6pt; }
+.stamp { border: 1.2pt solid #000; font: bold 15pt/1.2 "DejaVu Sans", Verdana, sans-serif;
+  text-align: center; margin: 1mm 0 2mm; padding: 1mm; }
+.bad { background: #000; color: #fff; print-color-adjust: exact;
+  -webkit-print-color-adjust: exact; }
+.doubtful { background: #dcdcdc; border-width: 2.5pt; }
+table { border-collapse: collapse; width: 100%%; break-inside: avoid; }
+td, th { border: .6pt solid #000; padding: .5mm 1mm; text-align: center; }
+td:first-child, th:first-child { text-align: left; }
+th { background: #dcdcdc; font-size: 8pt; }
+.big th { background: #000; color: #fff; font-size: 11pt; print-color-adjust: exact;
+  -webkit-print-color-adjust: exact; }
+.big td b { font-size: 15pt; }
+.big td:first-child b { font-size: 10pt; }
+.other { font-size: 8pt; color: #4a4a4a; }
+table:not(.big):not(.blank) td:not(:first-child) .other, .big td:first-child .other {
+  display: block; }
+.blank td { height: 6mm; }
+.ticks { columns: 2; break-inside: avoid; list-style: none; margin: 0; padding: 0; }
+.ticks li { break-inside: avoid; margin-bottom: 1.2mm; padding-left: 6mm; position: relative; }
+.ticks i { position: absolute; left: 0; top: .3mm; width: 4mm; height: 4mm;
+  border: 1.1pt solid #000; }
+figure { margin: 0 0 1mm; break-inside: avoid; }
+svg { width: 100%%; height: auto; }
 """
 
 
@@ -48,10 +73,8 @@ def sheet_html(told: Sequence[Sheet]) -> str:
     pages = [(one, page) for one in told for page in one.pages]
     body = "".join(_section(one, page) for one, page in pages)
     style = STYLE % (f"{width:g}mm {height:g}mm", f"{width:g}")
-    return (
-        '<!doctype html>\n<html lang="en"><head><meta '
-        f'charset="utf-8"><title>{escape(told[0].title)}</title><style>{style}</style></head><body>{body}</body></html>\n'
-    )
+    head = f'<meta charset="utf-8"><title>{escape(told[0].title)}</title><style>{style}</style>'
+    return f'<!doctype html>\n<html lang="en"><head>{head}</head><body>{body}</body></html>\n'
 
 
 def _section(one: Sheet, page: tuple[Block, ...]) -> str:
@@ -73,10 +96,10 @@ def _html(block: Block) -> str:
         small = ' class="small"' if block.small else ""
         return head + "".join(f"<p{small}>{escape(line)}</p>" for line in block.lines)
     if isinstance(block, Ticks):
-        return (
-            f"{head}<ul "
-            f'class="ticks">{"".join(f"<li><i></i>{tick_words(k, step)}</li>" for k, step in enumerate(block.steps, 1))}</ul>'
+        steps = "".join(
+            f"<li><i></i>{tick_words(k, step)}</li>" for k, step in enumerate(block.steps, 1)
         )
+        return f'{head}<ul class="ticks">{steps}</ul>'
     if isinstance(block, Picture):
         return (
             f"{head}<figure>{_svg(block.drawing)}<figcaption "

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.job.scene import Scene
+from sim.machine.between.card import Card
 from sim.machine.layer_row import OUTSIDE, WITHIN, Row, Schedule
 from sim.paper.blocks import (
     BAD,
@@ -72,33 +73,10 @@ def _settings(work: Work) -> list[Table]:
 
 def _cards(work: Work) -> list[Block]:
     """What the gauge says to do after each layer, a row a layer."""
-    both, rows = Both.of(work.result), []
-    for card in work.cards:
-        last, seconds = card.layer == card.layers, card.turn_time
-        turn = (
-            Cell("-")
-            if seconds is None
-            else Cell(
-                f"{seconds[0]:.1f} to {seconds[1]:.1f} s"
-                if seconds[1] - seconds[0] >= 0.05
-                else f"{seconds[1]:.1f} s"
-            )
-        )
-        rows.append(
-            (
-                Cell(
-                    f"AFTER LAYER {card.layer}",
-                    "then bore" if last else f"then layer {card.layer + 1}",
-                ),
-                both.span(*card.expected),
-                _or_never(both, card.leave_out_under),
-                _or_never(both, card.go_on_to),
-                _or_never(both, card.another_over, "any size"),
-                turn,
-            )
-        )
-    if not rows:
+    if not work.cards:
         return []
+    both = Both.of(work.result)
+    rows = [_card_row(card, both) for card in work.cards]
     head = (
         "gauge, mean of a dozen crests, on diameter",
         "9 jobs in 10 read",
@@ -131,6 +109,25 @@ def _cards(work: Work) -> list[Block]:
             small=True,
         ),
     ]
+
+
+def _card_row(card: Card, both: Both) -> tuple[Cell, ...]:
+    """A card as a row: what reads as expected, and the sizes at which to do something else."""
+    last, seconds = card.layer == card.layers, card.turn_time
+    if seconds is None:
+        turn = Cell("-")
+    elif seconds[1] - seconds[0] >= 0.05:
+        turn = Cell(f"{seconds[0]:.1f} to {seconds[1]:.1f} s")
+    else:
+        turn = Cell(f"{seconds[1]:.1f} s")
+    return (
+        Cell(f"AFTER LAYER {card.layer}", "then bore" if last else f"then layer {card.layer + 1}"),
+        both.span(*card.expected),
+        _or_never(both, card.leave_out_under),
+        _or_never(both, card.go_on_to),
+        _or_never(both, card.another_over, "any size"),
+        turn,
+    )
 
 
 def _or_never(both: Both, size: float | None, never: str = "no size") -> Cell:

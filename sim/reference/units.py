@@ -108,6 +108,16 @@ LISTS = {"lengths": "length", "rotations": "rotation", "numbers": "number"}
 """Kinds that are a list, each with the kind of its items."""
 
 
+def usual_unit(kind: str, units: str) -> Unit:
+    """The unit a kind of quantity is shown in: its first, or for `units` in its second.
+
+    >>> usual_unit("length", "in").label, usual_unit("power", "in").label
+    ('in', 'kW')
+    """
+    choices = KINDS[kind]
+    return choices[1] if units == "in" and len(choices) > 1 else choices[0]
+
+
 def said(value: float, kind: str, units: str, digits: int = 2) -> str:
     """A value in words, in the first unit of its kind or, for `units` in, the second; one decimal
     more of an inch.
@@ -115,8 +125,7 @@ def said(value: float, kind: str, units: str, digits: int = 2) -> str:
     >>> said(50.8, "length", "in"), said(50.8, "length", "mm", 1), said(1000.0, "power", "mm")
     ('2.000 in', '50.8 mm', '1.00 kW')
     """
-    choices = KINDS[kind]
-    unit = choices[1] if units == "in" and len(choices) > 1 else choices[0]
+    unit = usual_unit(kind, units)
     more = 1 if unit.suffix == "_in" else 0
     return f"{value / unit.factor - unit.offset:.{digits + more}f} {unit.label}".rstrip()
 
@@ -125,7 +134,9 @@ _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 
 
 _TYPED = re.compile(
-    rf"^\s*(?:(?P<whole>[+-]?\d+)\s+)?(?:(?P<top>[+-]?\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))\s*(?P<unit>.*?)\s*$"
+    r"^\s*(?:(?P<whole>[+-]?\d+)\s+)?"
+    rf"(?:(?P<top>[+-]?\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))"
+    r"\s*(?P<unit>.*?)\s*$"
 )
 
 
@@ -151,34 +162,38 @@ def typed(text: str, kind: str, units: str) -> tuple[str, float]:
     >>> typed("1/8 in", "length", "mm"), typed("5 thou", "length", "mm"), typed("3,2", "length", "mm")
     (('_in', 0.125), ('_in', 0.005), ('_mm', 3.2))
     """
-    choices = KINDS[kind]
-    usual = choices[1] if units == "in" and len(choices) > 1 else choices[0]
+    choices, usual = KINDS[kind], usual_unit(kind, units)
     if kind == "clock" and re.fullmatch(r"\s*\d{1,2}:[0-5]\d\s*", text):
         hours, minutes = text.split(":")
         return usual.suffix, int(hours) + int(minutes) / 60.0
     found = _TYPED.match(text)
     if found is None or (found["whole"] and not found["top"]):
         raise ValueError(f"'{text}': must be a number such as 3.2 or 1/8 in")
-    if found["top"]:
-        if int(found["bottom"]) == 0:
-            raise ValueError(f"'{text}': nothing divides by zero; write a fraction such as 1/8 in")
-        number = int(found["whole"] or 0) + int(found["top"]) / int(found["bottom"])
-    else:
-        if re.fullmatch(r"[+-]?\d{1,3},\d{3}", found["number"]):
-            raise ValueError(
-                f"'{text}': one thousand or one point something? write it without the comma"
-            )
-        number = float(found["number"].replace(",", "."))
+    number = _typed_number(found, text)
     word = found["unit"].strip().lower()
     if not word:
         return usual.suffix, number
     if kind == "length" and word == "thou":
         return "_in", round(number / 1000.0, 9)
+    suffix = _WORDS.get(word) if kind == "length" else None
     for unit in choices:
-        if word == unit.label.lower() or (kind == "length" and _WORDS.get(word) == unit.suffix):
+        if unit.suffix == suffix or word == unit.label.lower():
             return unit.suffix, number
     allowed = ", ".join(unit.label for unit in choices if unit.label) or "no unit"
     raise ValueError(f"'{text}': '{word}' is not a unit here; use {allowed}")
+
+
+def _typed_number(found: re.Match[str], text: str) -> float:
+    """The number in what was typed: a fraction, or decimal with point or comma."""
+    if found["top"]:
+        if int(found["bottom"]) == 0:
+            raise ValueError(f"'{text}': nothing divides by zero; write a fraction such as 1/8 in")
+        return int(found["whole"] or 0) + int(found["top"]) / int(found["bottom"])
+    if re.fullmatch(r"[+-]?\d{1,3},\d{3}", found["number"]):
+        raise ValueError(
+            f"'{text}': one thousand or one point something? write it without the comma"
+        )
+    return float(found["number"].replace(",", "."))
 
 
 def oclock(angle: float) -> float:

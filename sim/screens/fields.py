@@ -16,15 +16,20 @@ from sim.job.scene import EITHER, SECTIONS, Scene
 from sim.job.values import file_keys
 from sim.reference.defaults import DEFAULTS
 from sim.reference.errors import SceneError
-from sim.reference.units import KINDS, LISTS, Unit, oclock, typed
+from sim.reference.units import KINDS, LISTS, Unit, oclock, typed, usual_unit
 from sim.screens import memory
 
 TITLES = {
-    "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges", "groove": "Grooves",
-    "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore", "axes": "Axes", "wire": "Wire",
-    "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does", "layer": "Layers",
-    "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut",
-    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges",
+    "groove": "Grooves",
+    "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore", "axes": "Axes",
+    "wire": "Wire",
+    "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does",
+    "layer": "Layers",
+    "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar",
+    "cut": "Finish cut",
+    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head",
+    "gauge": "Gauge", "grid": "Clock columns",
     "spread": "How far things stray", "confidence": "How sure", "plan": "Limits of a plan",
     "steel": "Steel of the part", "electrical": "Volts and amps", "heat": "Preheat and interpass",
     "procedure": "Qualified procedure", "dial": "Dial tables", "hold_points": "Hold points",
@@ -68,11 +73,7 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
         dotted = f"{section}.{number}" if many else section
         if many:
             st.markdown(f"**{section.replace('_', ' ')} {number}**")
-        columns = st.columns(3)
-        for k, f in enumerate(keys_of(kind)):
-            if "kind" in f.metadata:
-                with columns[k % 3]:
-                    _field(f, getattr(item, f.name), f"{dotted}.{f.name}")
+        _fields(kind, item, dotted)
         if may_miss or (many and len(items) > 1):
             st.button(
                 "take out", key=f"out of {dotted}", on_click=_take_out, args=(section, number, many)
@@ -87,6 +88,15 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
     for where, why in memory.faults().items():
         if where == section or where.removeprefix(f"{section}.").isdigit():
             st.error(why)
+
+
+def _fields(kind: type, item: Any, dotted: str) -> None:
+    """The fields of one section side by side, three to a row."""
+    columns = st.columns(3)
+    for k, f in enumerate(keys_of(kind)):
+        if "kind" in f.metadata:
+            with columns[k % 3]:
+                _field(f, getattr(item, f.name), f"{dotted}.{f.name}")
 
 
 def listed(section: str) -> None:
@@ -118,10 +128,8 @@ def label_of(f: dataclasses.Field[Any], unit: Unit | None) -> str:
 
 def unit_of(f: dataclasses.Field[Any]) -> Unit | None:
     """The unit a field is shown in."""
-    choices = KINDS.get(f.metadata["kind"])
-    if choices is None:
-        return None
-    return choices[1] if memory.units() == "in" and len(choices) > 1 else choices[0]
+    kind = f.metadata["kind"]
+    return usual_unit(kind, memory.units()) if kind in KINDS else None
 
 
 def text_of(f: dataclasses.Field[Any], value: Any) -> str:

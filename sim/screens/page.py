@@ -74,9 +74,13 @@ PARTS: dict[str, Tabs] = {
 
 STYLE = """<style>
 [data-testid="stMainBlockContainer"] { padding-top: 3.75rem; }
-[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: inherit !important; opacity: 1 !important; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * {
+  color: inherit !important; opacity: 1 !important;
+}
 [data-testid="stSidebarUserContent"] { padding-top: 0.5rem; }
-[data-testid="stBaseButton-primary"]:not(:disabled) { background-color: #1c5f8f; border-color: #1c5f8f; color: #ffffff; }
+[data-testid="stBaseButton-primary"]:not(:disabled) {
+  background-color: #1c5f8f; border-color: #1c5f8f; color: #ffffff;
+}
 </style>"""
 
 

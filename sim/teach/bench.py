@@ -289,7 +289,8 @@ def section(coupon: Coupon) -> Section:
     torch = np.arange(c.beads) * c.pitch
     crests, valleys = _points(walls[-1], c.radius, float(width[0]))
     return Section(
-        c, before, walls, alone, pessimist, frozen(torch), float(width[0]), float(volume[0]) / radius,
+        c, before, walls, alone, pessimist, frozen(torch), float(width[0]),
+        float(volume[0]) / radius,
         frozen(crests), frozen(valleys), frozen(_black(walls[-1], c, float(torch[-1]))),
     )  # fmt: skip
 

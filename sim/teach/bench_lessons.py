@@ -95,7 +95,8 @@ def readings(found: Section, units: str) -> list[tuple[str, str]]:
 
 
 OPENS = {
-    "Crest": "crest and valley", "Valley": "crest and valley", "Mean line": "mean line", "Gauge reads": "gauge",
+    "Crest": "crest and valley", "Valley": "crest and valley", "Mean line": "mean line",
+    "Gauge reads": "gauge",
     "Left black": "left black by the last cut",
 }  # fmt: skip
 """Which formula each figure of `readings` opens to."""
@@ -157,7 +158,8 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
     return [
         Explained(
             "bead area", area(c.bead.area, say.units), AREA,
-            shown({"w": c.width, "h": c.height}, "mm"), PUBLISHED, "parabola fits measured beads: Ding et al. 2015",
+            shown({"w": c.width, "h": c.height}, "mm"), PUBLISHED,
+            "parabola fits measured beads: Ding et al. 2015",
         ),
         Explained(
             "bead width here", say.size(found.width), WIDTH,
@@ -166,11 +168,14 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
             HOW_KNOWN, SOURCE,
         ),
         Explained(
-            "pitch over width, bead overlap", f"{x:.2f}, {100 * (1 - x):.0f} %", "bead overlap = (width - pitch) / width",
-            f"({say.size(found.width)} - {say.size(c.pitch)}) / {say.size(found.width)}", DERIVED, "definition",
+            "pitch over width, bead overlap", f"{x:.2f}, {100 * (1 - x):.0f} %",
+            "bead overlap = (width - pitch) / width",
+            f"({say.size(found.width)} - {say.size(c.pitch)}) / {say.size(found.width)}", DERIVED,
+            "definition",
         ),
         Explained(
-            "flat-top and tangent pitch", f"{say.size(FLAT_TOP * found.width)} and {say.size(TANGENT * found.width)}",
+            "flat-top and tangent pitch",
+            f"{say.size(FLAT_TOP * found.width)} and {say.size(TANGENT * found.width)}",
             "flat-top = 2/3 x width: the mean height is the bead height; tangent = 0.738 x width",
             f"2/3 x {say.size(found.width)}; 0.738 x {say.size(found.width)}", PUBLISHED,
             "flat-top: equal areas, Suryakumar et al. 2011; tangent model: Ding et al. 2015",
@@ -186,7 +191,8 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
     x = found.spacing
     return [
         Explained(
-            "crest and valley", f"{say.size(found.crest)} and {say.size(found.valley)} per side above the bare "
+            "crest and valley",
+            f"{say.size(found.crest)} and {say.size(found.valley)} per side above the bare "
                 "wall",
             "between its two contact points a bead is the chord less a parabola that holds "
                 "its metal",
@@ -195,13 +201,15 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
             f"{say.size(layer.crest, 3)} and {say.size(layer.valley, 3)}", ASSUMED, known,
         ),
         Explained(
-            "mean line", f"{say.size(found.mean)} per side above the bare wall", f"carried on for many turns: {formula}",
+            "mean line", f"{say.size(found.mean)} per side above the bare wall",
+            f"carried on for many turns: {formula}",
             f"{area(found.area, say.units)} and pitch {say.size(c.pitch)}: "
                 f"{say.size(layer.mean, 3)}; here between the outer torch lines",
             DERIVED, "conservation of metal; the same for every tie-in",
         ),
         Explained(
-            "crest behind the torch line", say.size(found.setback), "width/2 + e - pitch/2, e how much farther the pool washes up the last bead",
+            "crest behind the torch line", say.size(found.setback),
+            "width/2 + e - pitch/2, e how much farther the pool washes up the last bead",
             f"{say.size(found.width)}/2 + {say.size(e)} - {say.size(c.pitch)}/2, read off "
                 "the last bead but one", DERIVED,
             "what stays of a bead is one pitch wide, its crest in the middle; a cut section "
@@ -211,7 +219,8 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
             "metal moved from overlap to valley", f"{area(found.moved, say.units)} for each pair",
             "width x height x (2/3 - x + x^3/3), x pitch over width: what two parabolas "
                 "would both claim",
-            f"x = {x:.3f}; read off the beads laid one by one and together", DERIVED, "conservation of metal",
+            f"x = {x:.3f}; read off the beads laid one by one and together", DERIVED,
+            "conservation of metal",
         ),
     ]  # fmt: skip
 
@@ -226,19 +235,25 @@ def _explain_reading(found: Section, say: Say) -> list[Explained]:
         )
     return [
         Explained(
-            "gauge", gauge_words(found, say) + (" on diameter" if c.diameter is not None else " above the bare wall"),
-            "smallest radius under a flat foot, twice", foot, DERIVED, "a flat foot rides the crests and never sees the valley",
+            "gauge",
+            gauge_words(found, say) + (" on diameter" if c.diameter is not None else " above the bare wall"),
+            "smallest radius under a flat foot, twice", foot, DERIVED,
+            "a flat foot rides the crests and never sees the valley",
         ),
         Explained(
-            "left black by the last cut", f"{say.size(found.black_width)} of {say.size(float(found.torch[-1]))}",
+            "left black by the last cut",
+            f"{say.size(found.black_width)} of {say.size(float(found.torch[-1]))}",
             "where the wall is lower than the cut, between the outer torch lines",
             f"cut {say.size(c.cut)} per side above the bare wall, deepest valley "
                 f"{say.size(found.valley)}", DERIVED,
             "exact sections of the built-up wall",
         ),
         Explained(
-            "the pessimist", f"valley {say.size(found.pessimist_valley)} per side above the bare wall", "the same beads with tie-in 0",
-            f"instead of {c.tie_in:.2f}", ASSUMED, "the worst of the possible range; nobody has measured tie-in on this job",
+            "the pessimist",
+            f"valley {say.size(found.pessimist_valley)} per side above the bare wall",
+            "the same beads with tie-in 0",
+            f"instead of {c.tie_in:.2f}", ASSUMED,
+            "the worst of the possible range; nobody has measured tie-in on this job",
         ),
     ]  # fmt: skip
 

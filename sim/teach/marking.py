@@ -106,7 +106,8 @@ def _mark_place(told: Truth, name: str, given: Any) -> Marked:
         else f"{clock_text(given[0])} o'clock, {say.size(given[1], 0)} deep"
     )
     rule = Explained(
-        "points for the place", f"{100 * points:.0f} of 100", "1 - distance along the wall to the nearest black / two hours of the clock",
+        "points for the place", f"{100 * points:.0f} of 100",
+        "1 - distance along the wall to the nearest black / two hours of the clock",
         inputs, DERIVED, "distance from the engine's own stock, exact along depth",
     )  # fmt: skip
     return Marked(name, QUESTIONS[name].asks, shown, found, points, why_there(told), rule)
@@ -123,7 +124,8 @@ def _mark_layers(told: Truth, name: str, given: Any) -> Marked:
     points = {0: 1.0, 1: 0.5}.get(off, 0.0)
     rule = Explained(
         "points for the layers", f"{100 * points:.0f} of 100", "all when right, half when one off",
-        f"{int(given)} given, {told.needed} found", DERIVED, "the job laid with one layer, two, and so on, until the least stock reaches the "
+        f"{int(given)} given, {told.needed} found", DERIVED,
+        "the job laid with one layer, two, and so on, until the least stock reaches the "
             "minimum cut",
     )  # fmt: skip
     return Marked(
@@ -176,7 +178,8 @@ def _mark_number(told: Truth, name: str, given: Any) -> Marked:
         return f"{value:.0f} %" if asked.kind == "number" else say.size(value)
 
     rule = Explained(
-        f"points for {name}", f"{100 * points:.0f} of 100", f"all within {shown(asked.near) if asked.kind != 'number' else '5 %'}, none from "
+        f"points for {name}", f"{100 * points:.0f} of 100",
+        f"all within {shown(asked.near) if asked.kind != 'number' else '5 %'}, none from "
             f"{shown(asked.far)} off",
         f"{shown(float(given))} given, {shown(right)} found", DERIVED, "simulated",
     )  # fmt: skip
@@ -194,8 +197,10 @@ def _mark_cure(told: Truth, name: str, given: Any) -> Marked:
         points = 1.0 if chosen.wire <= 1.02 * best.wire else 0.6
     found = "none of these cleans it up" if best is None else best.words
     rule = Explained(
-        "points for the cure", f"{100 * points:.0f} of 100", "all for the one with the least wire, 60 for another that works",
-        f"{chosen.words}: {'works' if chosen.works else 'does not work'}", DERIVED, "every change on offer simulated",
+        "points for the cure", f"{100 * points:.0f} of 100",
+        "all for the one with the least wire, 60 for another that works",
+        f"{chosen.words}: {'works' if chosen.works else 'does not work'}", DERIVED,
+        "every change on offer simulated",
     )  # fmt: skip
     return Marked(name, QUESTIONS[name].asks, chosen.words, found, points, _why_cure(told), rule)
 

@@ -89,12 +89,29 @@ def _why_chips(told: Truth) -> str:
 
 QUESTIONS: dict[str, Question] = {
     "where": Question("Where will it fall short? Mark clock and depth.", "place"),
-    "layers": Question("How many layers are needed, laid in this way? 0 if no number would do.", "layers"),
-    "short": Question("How much will be missing at the worst place, per side? 0 if nothing.", "length", _short, 0.1, 1.0, _why_short),
-    "gauge": Question("What is the least the gauge will read after the last layer, on diameter?", "length", _gauge, 0.15, 1.5, _why_gauge),
-    "valley": Question("How large is the bore at the deepest valley, on diameter?", "length", _valley, 0.15, 1.5, _why_gauge),
-    "pitch": Question("What is the coarsest pitch that would clean up with as many layers?", "length", lambda t: t.pitch, 0.1, 1.0, _why_pitch),
-    "chips": Question("What part of the wire could have stayed on the spool, in %? 0 if none.", "number", lambda t: t.chips, 5.0, 40.0, _why_chips),
+    "layers": Question(
+        "How many layers are needed, laid in this way? 0 if no number would do.", "layers"
+    ),
+    "short": Question(
+        "How much will be missing at the worst place, per side? 0 if nothing.",
+        "length", _short, 0.1, 1.0, _why_short,
+    ),
+    "gauge": Question(
+        "What is the least the gauge will read after the last layer, on diameter?",
+        "length", _gauge, 0.15, 1.5, _why_gauge,
+    ),
+    "valley": Question(
+        "How large is the bore at the deepest valley, on diameter?",
+        "length", _valley, 0.15, 1.5, _why_gauge,
+    ),
+    "pitch": Question(
+        "What is the coarsest pitch that would clean up with as many layers?",
+        "length", lambda t: t.pitch, 0.1, 1.0, _why_pitch,
+    ),
+    "chips": Question(
+        "What part of the wire could have stayed on the spool, in %? 0 if none.",
+        "number", lambda t: t.chips, 5.0, 40.0, _why_chips,
+    ),
     "cure": Question("Which change cleans it up with the least wire?", "choice"),
 }  # fmt: skip
 

@@ -117,7 +117,8 @@ def _low_side(random: np.random.Generator | None) -> dict[str, Any]:
         _pick(random, 4.0, (1.0, 2.0, 4.0, 5.0, 7.0, 8.0, 10.0, 11.0)),
     )
     raw["axes"] = {
-        "finish_entry_mm": off, "finish_entry_at_oclock": clock, "finish_far_mm": off, "finish_far_at_oclock": clock,
+        "finish_entry_mm": off, "finish_entry_at_oclock": clock, "finish_far_mm": off,
+        "finish_far_at_oclock": clock,
     }  # fmt: skip
     return raw
 
@@ -153,36 +154,42 @@ SEVEN: dict[str, Kind] = {
         "1. Pitch too coarse",
         "The bore stands upright, so no side climbs. One layer, and somebody wound the pitch "
             "up to save time.",
-        ("where", "layers", "pitch"), _coarse, lambda t: _shows(t, VALLEY) and t.needed > 0 and t.pitch > 0.0,
+        ("where", "layers", "pitch"), _coarse,
+        lambda t: _shows(t, VALLEY) and t.needed > 0 and t.pitch > 0.0,
     ),
     "end wedge": Kind(
         "2. End wedge",
         "A spiral from face to face, close pitch, every layer started at the same clock, no "
             "closing turns.",
-        ("where", "layers", "cure"), _wedge, lambda t: _shows(t, END_WEDGE) and t.best_cure is not None,
+        ("where", "layers", "cure"), _wedge,
+        lambda t: _shows(t, END_WEDGE) and t.best_cure is not None,
     ),
     "low side": Kind(
         "3. Low side",
         "The bar was taken down after welding and set up again for the last cut. Look where "
             "the finish axis is now.",
-        ("where", "short", "cure"), _low_side, lambda t: _shows(t, AXIS) and t.best_cure is not None,
+        ("where", "short", "cure"), _low_side,
+        lambda t: _shows(t, AXIS) and t.best_cure is not None,
     ),
     "climbing side": Kind(
         "4. Climbing side",
         "The bore lies level and the torch goes round at one speed. Which way does it turn, "
             "and where does it climb?",
-        ("where", "layers", "cure"), _climbing, lambda t: _shows(t, CLIMBING) and t.best_cure is not None,
+        ("where", "layers", "cure"), _climbing,
+        lambda t: _shows(t, CLIMBING) and t.best_cure is not None,
     ),
     "the gauge that lies": Kind(
         "5. The gauge that lies",
         "One layer is on and you gauge it. What will the gauge read, how large is the bore "
             "in the valley, and is one layer enough?",
-        ("gauge", "valley", "layers"), _lying, lambda t: _gauge(t) < t.scene.bore.final_diameter < _valley(t) and t.needed > 1,
+        ("gauge", "valley", "layers"), _lying,
+        lambda t: _gauge(t) < t.scene.bore.final_diameter < _valley(t) and t.needed > 1,
     ),
     "one layer too few": Kind(
         "6. One layer too few",
         "The pitch is close and the turns are closed. Is there enough metal?",
-        ("where", "layers", "short"), _few, lambda t: _shows(t, TOO_FEW) and t.needed == len(t.result.layers) + 1,
+        ("where", "layers", "short"), _few,
+        lambda t: _shows(t, TOO_FEW) and t.needed == len(t.result.layers) + 1,
     ),
     "too much metal": Kind(
         "7. Too much metal",

@@ -197,9 +197,20 @@ CURES: dict[str, tuple[str, Callable[[Scene], Scene]]] = {
     "as it is": ("leave it as it is", lambda scene: scene),
     "one more layer": ("one more layer", lambda scene: with_layers(scene, len(scene.layers) + 1)),
     "closer pitch": ("a pitch one tenth of the bead width closer", _closer),
-    "closing turns": ("a closing turn at each end of every layer", lambda scene: _with(scene, advance="spiral", closing_start=1, closing_end=1)),
-    "finish axis": ("the finish bar on the axis the bore was pre-bored on", lambda scene: replace(scene, axes=_finish_back(scene.axes))),
-    "other way": ("the torch turning the other way", lambda scene: replace(scene, layer=tuple(replace(p, turning=_turned(p)) for p in scene.layer))),
+    "closing turns": (
+        "a closing turn at each end of every layer",
+        lambda scene: _with(scene, advance="spiral", closing_start=1, closing_end=1),
+    ),
+    "finish axis": (
+        "the finish bar on the axis the bore was pre-bored on",
+        lambda scene: replace(scene, axes=_finish_back(scene.axes)),
+    ),
+    "other way": (
+        "the torch turning the other way",
+        lambda scene: replace(
+            scene, layer=tuple(replace(p, turning=_turned(p)) for p in scene.layer)
+        ),
+    ),
 }  # fmt: skip
 
 

@@ -14,8 +14,8 @@ from PIL import Image
 from sim.bore.wall import Wall
 from sim.job.change import changed
 from sim.job.read import load, parse
+from sim.pictures.bore_3d.from_result import picture
 from sim.pictures.bore_3d.page import Look, with_look
-from sim.pictures.bore_3d.picture import picture
 from sim.pictures.colours import BLACK_EDGE, BLACK_LEFT, DARK, LIGHT, rgb
 from sim.pictures.process.worker import _page
 from sim.shop.run import simulate

@@ -6,6 +6,7 @@ a table's row.
 from __future__ import annotations
 
 import ast
+import re
 import statistics
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +16,7 @@ ROOT = Path(__file__).parents[2]
 KERNELS = ("sim/bore/kernels/",)
 DECLARATIONS = ("sim/job/sections/", "sim/reference/defaults.py", "sim/reference/glossary.py")
 MEDIAN, NINE_IN_TEN, LONGEST, BRANCHES, FILE, WIDTH = 10, 28, 60, 15, 400, 120
+PRAGMA = re.compile(r"  # type: ignore\S*$")  # the formatter does not count it either
 ONE_EACH = (ast.If, ast.For, ast.While, ast.ExceptHandler, ast.IfExp, ast.Assert, ast.match_case)
 
 
@@ -124,7 +126,7 @@ def rules() -> list[Rule]:
         for name, text in texts.items()
         if not name.startswith(DECLARATIONS)
         for number, line in enumerate(text.splitlines(), 1)
-        if len(line) > WIDTH
+        if len(PRAGMA.sub("", line)) > WIDTH
     ]
     median = statistics.median(lengths)
     too_tall = [f"{name}: {lines} lines" for name, lines in tall.items() if lines > FILE]

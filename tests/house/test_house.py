@@ -13,26 +13,9 @@ import pytest
 from tests.conftest import ROOT
 
 SIM = sorted((ROOT / "sim").rglob("*.py"))
-DOORS = {
-    "numba": {"compiled.py"},
-    "trimesh": {"solids.py", "solid_skin.py", "solid_files.py", "solids_of_job.py"},
-    "plotly": "charts",
-    "pyvista": "pictures",
-    "streamlit": "screens",
-    "stpyvista": "screens",
-    "reportlab": {"pdf.py"},
-}
 
 
-def imports(path):
-    for node in ast.walk(ast.parse(path.read_text())):
-        if isinstance(node, ast.Import):
-            yield from (alias.name.split(".")[0] for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            yield node.module.split(".")[0]
-
-
-def test_import_direction():
+def test_import_direction_and_one_door_per_library():
     done = subprocess.run(
         [Path(sys.executable).parent / "lint-imports"],
         cwd=ROOT,
@@ -41,14 +24,6 @@ def test_import_direction():
         check=False,
     )
     assert done.returncode == 0, done.stdout
-
-
-@pytest.mark.parametrize("library", DOORS)
-def test_one_door_per_library(library):
-    door = DOORS[library]
-    for path in SIM:
-        if library in imports(path):
-            assert (door in path.parts) if isinstance(door, str) else (path.name in door), path
 
 
 def test_app_imports_only_screens():

@@ -21,6 +21,7 @@ from sim.bore.stock import stock_cells, stock_map
 from sim.bore.wall import Wall
 from sim.job.change import changed
 from sim.job.read import load, parse
+from sim.pictures.bore_3d.from_result import MOST_VALUES, _down, picture
 from sim.pictures.bore_3d.page import (
     LOOK_MARK,
     Furniture,
@@ -31,7 +32,7 @@ from sim.pictures.bore_3d.page import (
     unpacked,
     with_look,
 )
-from sim.pictures.bore_3d.picture import MOST_VALUES, _down, nice, picture
+from sim.pictures.bore_3d.picture import nice
 from sim.pictures.bore_3d.scene import _lines, furniture, low_outlines, wall_mesh
 from sim.pictures.process.worker import _page
 from sim.shop.run import simulate

@@ -12,8 +12,8 @@ import time
 import pytest
 
 from sim.job.read import parse
+from sim.pictures.bore_3d.from_result import picture
 from sim.pictures.bore_3d.page import Look
-from sim.pictures.bore_3d.picture import picture
 from sim.pictures.process import keeper as module
 from sim.pictures.process.keeper import MISSING, Shown, Viewer, WorkerFault
 from sim.pictures.process.keeper import page as keeper_page

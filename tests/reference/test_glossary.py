@@ -79,5 +79,5 @@ def test_cures_speak_the_same_words():
 
 def test_no_brand_or_person():
     assert not re.search(
-        r"\b(inc|ltd|gmbh|tm)\b", (ROOT / "sim" / "glossary.py").read_text().lower()
+        r"\b(inc|ltd|gmbh|tm)\b", (ROOT / "sim" / "reference" / "glossary.py").read_text().lower()
     )

@@ -17,8 +17,8 @@ from pathlib import Path
 
 from sim.job.change import changed
 from sim.job.read import load
+from sim.pictures.bore_3d.from_result import picture
 from sim.pictures.bore_3d.page import Look
-from sim.pictures.bore_3d.picture import picture
 from sim.pictures.process.keeper import Viewer
 from sim.shop.run import simulate
 from tests.browser.conftest import FLAGS, browser_path

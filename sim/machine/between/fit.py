@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import block_diag
 
+from sim.bore.read_wall import Readings
 from sim.bore.wall import Clock
 from sim.job import readings_csv
-from sim.job.readings_csv import Readings, at_20
+from sim.job.readings_csv import at_20
 from sim.job.scene import Scene
 from sim.job.sections.bore import ReadingsSource
 from sim.job.sections.plan import ReadingAfter

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.bore.kernels.distance import extreme_columns
+from sim.bore.read_wall import Readings
 from sim.bore.wall import Wall, over_columns
-from sim.job.readings_csv import Readings
 from sim.plan.odds.many_draws import ManyDraws, Standing
 from sim.reference.arrays import Array
 

@@ -18,7 +18,8 @@ from concurrent.futures import Executor
 
 import numpy as np
 
-from sim.job.readings_csv import Readings, decoded, read
+from sim.bore.read_wall import Readings
+from sim.job.readings_csv import decoded, read
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, BETWEEN
 from sim.job.sections.plan import Known, ReadingAfter

@@ -142,7 +142,8 @@ def _add_marks(plotter: pv.Plotter, picture: Picture, stage: int, surface: Surfa
         plotter.add_mesh(low, color=BLACK_EDGE, line_width=1.5, lighting=False)
     words = {name: place for name, place in _words(picture).items() if not hidden(picture, place)}
     plotter.add_point_labels(
-        np.array(list(words.values())), [word.strip() for word in words], font_size=20, text_color=surface.ink,
+        np.array(list(words.values())), [word.strip() for word in words], font_size=20,
+        text_color=surface.ink,
         shape=None, show_points=False, always_visible=True, bold=False,
         justification_horizontal="center", justification_vertical="center",
     )  # fmt: skip
@@ -200,7 +201,8 @@ def _add_spots(plotter: pv.Plotter, picture: Picture) -> None:
             places.append(place)
     if words:
         plotter.add_point_labels(
-            np.array(places), words, font_size=18, text_color="#ffffff", shape="rect", shape_color=BLACK_LEFT,
+            np.array(places), words, font_size=18, text_color="#ffffff", shape="rect",
+            shape_color=BLACK_LEFT,
             shape_opacity=1.0, point_color=BLACK_EDGE, point_size=10, render_points_as_spheres=True,
             always_visible=True,
         )  # fmt: skip

@@ -43,30 +43,18 @@ def bench_figure(found: Section, units: str) -> Drawn:
         x=z * scale, y=height * scale, mode="lines", line=dict(color=WORN, width=3), name="wall"
     )
     _bench_black(figure, found, scale)
-    for name, points, dash, shade in (
-        ("each bead by itself", tuple(found.apart.T), "dot", WORN), ("pessimist, tie-in 0", found.line(found.pessimist), "dashdot", PESSIMIST),
-    ):  # fmt: skip
-        figure.add_scatter(
-            x=points[0] * scale,
-            y=points[1] * scale,
-            mode="lines",
-            line=dict(color=shade, width=2, dash=dash),
-            name=name,
-        )
-        _add(columns, name, points[0] * scale, points[1] * scale)
     ends = np.array([z[0], z[-1]])
-    for name, level, shade, dash in (
-        ("mean line", found.mean, STOCK_MUCH, "longdash"),
-        ("last cut", found.coupon.cut, FINISH, "dash"),
-    ):
-        figure.add_scatter(
-            x=ends * scale,
-            y=np.full(2, level) * scale,
-            mode="lines",
-            line=dict(color=shade, width=3, dash=dash),
-            name=name,
-        )
-        _add(columns, name, ends * scale, np.full(2, level) * scale)
+    for name, (along, up), line in (
+        ("each bead by itself", found.apart.T, dict(color=WORN, width=2, dash="dot")),
+        ("pessimist, tie-in 0", found.line(found.pessimist),
+         dict(color=PESSIMIST, width=2, dash="dashdot")),
+        ("mean line", (ends, np.full(2, found.mean)),
+         dict(color=STOCK_MUCH, width=3, dash="longdash")),
+        ("last cut", (ends, np.full(2, found.coupon.cut)),
+         dict(color=FINISH, width=3, dash="dash")),
+    ):  # fmt: skip
+        figure.add_scatter(x=along * scale, y=up * scale, mode="lines", line=line, name=name)
+        _add(columns, name, along * scale, up * scale)
     _bench_marks(figure, found, scale)
     _framed(figure, f"along the bore [{unit}]", f"height, {TALLER:.0f} times enlarged [{unit}]")
     figure.update_layout(
@@ -96,7 +84,8 @@ def _fill_beads(figure: go.Figure, found: Section, scale: float) -> None:
     for k, height in enumerate(left):
         number = len(left) - k
         figure.add_scatter(
-            x=z * scale, y=height * scale, mode="lines", fill="tozeroy", fillcolor=layer_colour(number), line=dict(width=0),
+            x=z * scale, y=height * scale, mode="lines", fill="tozeroy",
+            fillcolor=layer_colour(number), line=dict(width=0),
             name=f"bead {number}", legendrank=number, hoverinfo="skip",
         )  # fmt: skip
 
@@ -108,9 +97,12 @@ def _bench_black(figure: go.Figure, found: Section, scale: float) -> None:
         z = np.linspace(low, high, 41)
         wall = found.coupon.radius - found.last.radius(z)[0]
         figure.add_scatter(
-            x=np.concatenate([z, z[::-1]]) * scale, y=np.concatenate([wall, np.full(len(z), cut)]) * scale, mode="lines", fill="toself",
-            name="stays black", showlegend=bool(low == found.black[0, 0]), line=dict(color=BLACK_EDGE, width=1), fillcolor=BLACK_LEFT,
-            fillpattern=dict(shape="/", fgcolor=BLACK_EDGE, bgcolor=BLACK_LEFT, size=6), hoverinfo="skip",
+            x=np.concatenate([z, z[::-1]]) * scale,
+            y=np.concatenate([wall, np.full(len(z), cut)]) * scale, mode="lines", fill="toself",
+            name="stays black", showlegend=bool(low == found.black[0, 0]),
+            line=dict(color=BLACK_EDGE, width=1), fillcolor=BLACK_LEFT,
+            fillpattern=dict(shape="/", fgcolor=BLACK_EDGE, bgcolor=BLACK_LEFT, size=6),
+            hoverinfo="skip",
         )  # fmt: skip
 
 
@@ -118,8 +110,10 @@ def _bench_marks(figure: go.Figure, found: Section, scale: float) -> None:
     """Torch lines, the gauge foot on the crests, and how far a crest lies behind its torch line."""
     top = 1.25 * max(found.crest, found.coupon.cut, found.foot_height) + 0.45
     figure.add_scatter(
-        x=found.torch * scale, y=np.full(len(found.torch), top) * scale, mode="markers", name="torch line",
-        marker=dict(symbol="triangle-down", size=13, color=FINISH), hovertemplate="torch line<extra></extra>",
+        x=found.torch * scale, y=np.full(len(found.torch), top) * scale, mode="markers",
+        name="torch line",
+        marker=dict(symbol="triangle-down", size=13, color=FINISH),
+        hovertemplate="torch line<extra></extra>",
     )  # fmt: skip
     for z in found.torch:
         figure.add_shape(
@@ -141,12 +135,14 @@ def _bench_marks(figure: go.Figure, found: Section, scale: float) -> None:
         ]
     )
     figure.add_scatter(
-        x=x * scale, y=np.array([rest, rest, rest + 0.2, rest + 0.2, rest]) * scale, mode="lines", fill="toself", name="gauge foot",
+        x=x * scale, y=np.array([rest, rest, rest + 0.2, rest + 0.2, rest]) * scale, mode="lines",
+        fill="toself", name="gauge foot",
         fillcolor=NOT_JUDGED, line=dict(color=WORN, width=1), hoverinfo="skip",
     )  # fmt: skip
     crest = found.crests[-2]
     figure.add_annotation(
-        x=crest[0] * scale, y=crest[1] * scale, ax=float(found.torch[-2]) * scale, ay=crest[1] * scale, xref="x", yref="y", axref="x", ayref="y",
+        x=crest[0] * scale, y=crest[1] * scale, ax=float(found.torch[-2]) * scale,
+        ay=crest[1] * scale, xref="x", yref="y", axref="x", ayref="y",
         showarrow=True, arrowhead=2, arrowwidth=2, arrowcolor=WORN,
     )  # fmt: skip
 
@@ -262,8 +258,10 @@ def blank_wall(length: float, units: str, *, n_clock: int = 48, n_depth: int = 2
         (np.arange(n_depth) + 0.5) * (length * scale / n_depth),
     )
     figure.add_scatter(
-        x=np.tile(clock, n_depth), y=np.repeat(depth, n_clock), mode="markers", name="touch", showlegend=False,
-        marker=dict(size=14, opacity=0.0, color=FINISH), selected=dict(marker=dict(opacity=0.0)), unselected=dict(marker=dict(opacity=0.0)),
+        x=np.tile(clock, n_depth), y=np.repeat(depth, n_clock), mode="markers", name="touch",
+        showlegend=False,
+        marker=dict(size=14, opacity=0.0, color=FINISH), selected=dict(marker=dict(opacity=0.0)),
+        unselected=dict(marker=dict(opacity=0.0)),
         hovertemplate=f"%{{x:.1f}} o'clock<br>%{{y:.0f}} {unit} deep<extra></extra>",
     )  # fmt: skip
     _framed(
@@ -298,6 +296,8 @@ def add_mark(
         hoverinfo="name",
     )
     drawn.figure.add_annotation(
-        x=oclock(clock), y=depth * scale, text=name, showarrow=False, xanchor="left" if oclock(clock) < 8.0 else "right",
-        xshift=18 if oclock(clock) < 8.0 else -18, bgcolor=LIGHT.panel, font=dict(color=LIGHT.ink, size=15),
+        x=oclock(clock), y=depth * scale, text=name, showarrow=False,
+        xanchor="left" if oclock(clock) < 8.0 else "right",
+        xshift=18 if oclock(clock) < 8.0 else -18, bgcolor=LIGHT.panel,
+        font=dict(color=LIGHT.ink, size=15),
     )  # fmt: skip

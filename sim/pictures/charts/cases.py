@@ -68,7 +68,8 @@ def cases_figure(table: Table, column: str, units: str) -> Drawn:
         label = "" if second is None else f"{title(second, units)[0]} {group}"
         style = dict(color=layer_colour(number), width=3)
         figure.add_scatter(
-            x=[_plain(row[first]) for row in mine], y=[row[column] * factor for row in mine], name=label, mode="lines+markers", line=style,
+            x=[_plain(row[first]) for row in mine], y=[row[column] * factor for row in mine],
+            name=label, mode="lines+markers", line=style,
             marker=dict(size=9),
         )  # fmt: skip
     _framed(figure, title(first, units)[0], name, legend=second is not None)
@@ -164,7 +165,9 @@ def chance_map(chance: Chance, units: str) -> Drawn:
         else "No draw left less than the minimum cut anywhere."
     )
     columns: dict[str, Sequence[float | str]] = {
-        "oclock": np.round(np.tile(clock, len(depth)), 3).tolist(), f"depth_{unit}": np.round(np.repeat(depth, len(clock)), 4).tolist(), "part_of_draws": cells.T.ravel().tolist(),
+        "oclock": np.round(np.tile(clock, len(depth)), 3).tolist(),
+        f"depth_{unit}": np.round(np.repeat(depth, len(clock)), 4).tolist(),
+        "part_of_draws": cells.T.ravel().tolist(),
     }  # fmt: skip
     return Drawn(figure, words, columns)
 
@@ -184,6 +187,8 @@ def shares_figure(chance: Chance, units: str) -> Drawn:
     _framed(figure, "share of the variance of the least stock [%]", "", legend=False)
     words = "; ".join(f"{one.name} {100.0 * one.share:.0f} %" for one in shares[::-1]) + "."
     columns: dict[str, Sequence[float | str]] = {
-        "spread": [one.name for one in chance.shares], "share": [one.share for one in chance.shares], f"alone_{unit}": [one.sd * scale for one in chance.shares],
+        "spread": [one.name for one in chance.shares],
+        "share": [one.share for one in chance.shares],
+        f"alone_{unit}": [one.sd * scale for one in chance.shares],
     }  # fmt: skip
     return Drawn(figure, words, columns)

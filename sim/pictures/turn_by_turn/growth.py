@@ -24,7 +24,8 @@ from sim.bore.cylinders import bored
 from sim.bore.lay import Passes, grow
 from sim.bore.torch_way import Path
 from sim.bore.wall import Wall
-from sim.pictures.bore_3d.picture import Picture, picture
+from sim.pictures.bore_3d.from_result import picture
+from sim.pictures.bore_3d.picture import Picture
 from sim.reference.arrays import TURN, Array, Counts, frozen
 from sim.set_up.layers import Setting
 from sim.set_up.layers import conditions as layers_conditions

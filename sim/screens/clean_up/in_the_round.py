@@ -9,7 +9,8 @@ from typing import Any
 import streamlit as st
 
 from sim.job.change import digest
-from sim.pictures.bore_3d.picture import Picture, picture
+from sim.pictures.bore_3d.from_result import picture
+from sim.pictures.bore_3d.picture import Picture
 from sim.pictures.process import keeper
 from sim.pictures.process.keeper import page, viewer
 from sim.shop.result import Result

@@ -50,7 +50,8 @@ def show(result: Result) -> None:
             **keep,
         )
         st.download_button(
-            "Result (JSON)", json.dumps(bar_as_json(found, decided), indent=1, allow_nan=False), f"{name}.json", "application/json",
+            "Result (JSON)", json.dumps(bar_as_json(found, decided), indent=1, allow_nan=False),
+            f"{name}.json", "application/json",
             key="take json", **keep,
         )  # fmt: skip
         st.download_button(

@@ -168,8 +168,10 @@ def _line(row: Row) -> dict[str, Any]:
         return round(unit.outside(mm), 4 if unit.label == "in" else 3)
 
     return {
-        "after layer": row.layer, "row": row.row, f"depth [{unit.label}]": size(row.depth), "clock": clock_text(row.clock), "touched": row.touched,
-        "on diameter or radius": row.kind, f"expected [{unit.label}]": size(row.expected), f"read [{unit.label}]": size(row.read),
+        "after layer": row.layer, "row": row.row, f"depth [{unit.label}]": size(row.depth),
+        "clock": clock_text(row.clock), "touched": row.touched,
+        "on diameter or radius": row.kind, f"expected [{unit.label}]": size(row.expected),
+        f"read [{unit.label}]": size(row.read),
         f"against the others [{unit.label}]": size(row.off), "used": not row.contradicts,
     }  # fmt: skip
 

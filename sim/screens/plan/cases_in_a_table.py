@@ -29,8 +29,10 @@ from sim.tell.note import differences
 from sim.tell.plan import valued
 
 USUAL = (
-    "layer.pitch", "layer.bead_overlap", "layer.repeat", "layer.travel", "layer.wire_feed", "layer.advance", "layer.closing_start",
-    "layer.closing_end", "layer.shift", "pre_bore.diameter", "axes.finish_entry", "axes.finish_far", "axes.torch_entry", "axes.torch_far",
+    "layer.pitch", "layer.bead_overlap", "layer.repeat", "layer.travel", "layer.wire_feed",
+    "layer.advance", "layer.closing_start",
+    "layer.closing_end", "layer.shift", "pre_bore.diameter", "axes.finish_entry", "axes.finish_far",
+    "axes.torch_entry", "axes.torch_far",
 )  # fmt: skip
 NOMINAL = {"as planned only: no verdict": True, "the verdict on each": False}
 NOTHING = "nothing else"

@@ -176,7 +176,8 @@ def _place(told: Truth, big: bool) -> None:
     if big:
         enlarge(drawn, screen.PROJECTED)
     st.plotly_chart(
-        drawn.figure, width="stretch", key=f"picture mark {stamp}", on_select="rerun", selection_mode=("points",), alt=drawn.words, config={"displayModeBar": False}
+        drawn.figure, width="stretch", key=f"picture mark {stamp}", on_select="rerun",
+        selection_mode=("points",), alt=drawn.words, config={"displayModeBar": False}
     )  # fmt: skip
     st.caption("The wall unrolled. Click on it, or use the sliders.")
     st.session_state[f"marked {_stamp(told)}"] = (

@@ -18,7 +18,9 @@ LARGE, PROJECTED = 26, 22
 STYLE = """<style>
 [data-testid="stMetricValue"] { font-size: 1.6rem; }
 [data-testid="stMetricLabel"] p { font-size: 1rem; }
-[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: inherit !important; opacity: 1 !important; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * {
+  color: inherit !important; opacity: 1 !important;
+}
 </style>"""
 
 
