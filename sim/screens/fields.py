@@ -21,7 +21,8 @@ from sim.screens import memory
 
 TITLES = {
     "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges", "groove": "Grooves",
-    "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore", "axes": "Axes", "wire": "Wire",
+    "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore",
+    "pre_bore_black": "Black left by the pre-bore", "axes": "Axes", "wire": "Wire",
     "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does", "layer": "Layers",
     "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut",
     "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
@@ -35,6 +36,7 @@ ADDED: dict[str, dict[str, Any]] = {
     "oil_hole": {"at_oclock": 12.0, "depth_mm": 10.0, "diameter_mm": 6.0, "clear_mm": 13.0},
     "keyway": {"at_oclock": 6.0, "width_mm": 10.0, "from_depth_mm": 0.0, "to_depth_mm": 10.0, "clear_mm": 13.0},
     "no_weld": {"from_at_oclock": 5.0, "to_at_oclock": 7.0, "from_depth_mm": 0.0, "to_depth_mm": 10.0},
+    "pre_bore_black": {"at_oclock": 6.0, "depth_mm": 10.0, "across_mm": 20.0},
     "bore_on_bar": {"along_mm": 200.0},
     "boring_bar": {"diameter_mm": 40.0}, "rates": {"spool_g": 15000.0},
     "pre_bore": {}, "bead": {}, "pad": {}, "layer": {},
