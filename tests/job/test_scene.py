@@ -44,8 +44,8 @@ def test_both_unit_systems_say_the_same_job():
 
 
 NAMED = {
-    "cleans_up": "49caaebf646acb8f",
-    "readings_cold": "ad259bd84276c1e6",
+    "cleans_up": "bf82ffcb8374a1fc",
+    "readings_cold": "c3866f8313eda0d5",
     "three_lugs": "8d392148f6d0bc83",
 }
 
