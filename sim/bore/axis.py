@@ -104,6 +104,16 @@ class Axis:
                 f"Axis: length = {self.length}: must be a finite number of mm greater than 0"
             )
 
+    def less(self, other: Axis) -> Axis:
+        """The same line as offsets from another one of the same length.
+
+        >>> Axis((1.0, 0.0), (1.0, 0.0), 10.0).less(Axis((0.25, 0.0), (0.0, 0.0), 10.0)).entry
+        (0.75, 0.0)
+        """
+        entry = (self.entry[0] - other.entry[0], self.entry[1] - other.entry[1])
+        far = (self.far[0] - other.far[0], self.far[1] - other.far[1])
+        return Axis(entry, far, self.length)
+
     @classmethod
     def straight(cls, length: float) -> Axis:
         """The drawing axis itself, for a bore of `length` [mm].

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
@@ -15,14 +16,17 @@ from sim.laws.waviness import Waviness, waviness
 from sim.reference.arrays import Array
 
 
-def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 2) -> Array:
+def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 3) -> Array:
     """Ripple [mm] of a layer per column, shape (n_clock,), nan where it has too few turns.
 
-    Mean over the turns, the first and last `leave_out` left out, of crest minus the deeper
-    neighbouring valley; the
-    base wall is taken off first. The crest is looked for a quarter width behind the torch line.
+    Mean over the turns, those within `leave_out` pitches of either end of the way left out and
+    closing turns with them,
+    of crest minus the deeper neighbouring valley; the base wall is taken off first. The crest is
+    looked for a quarter width behind the torch line.
     """
-    out = np.empty(len(after.count))
+    out = np.full(len(after.count), math.nan)
+    if np.ptp(path.depth) < (2 * leave_out + 2) * path.pitch:
+        return out  # some clocks would have two turns, others none: the largest of them would be anything
     over_columns(
         ripple_columns,
         len(out),
@@ -31,7 +35,7 @@ def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 
         base.pieces,
         path.kernel,
         0.25 * min(bead.width, path.pitch),
-        leave_out,
+        leave_out * path.pitch,
         out,
     )
     return out

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, shift
@@ -85,7 +86,22 @@ def _hole_depths(clock: Clock, hole: Area) -> list[tuple[int, tuple[float, float
 def _farthest(wall: Wall, spans: Array, off: Array, sign: float) -> tuple[Array, Array]:
     out = np.empty((len(wall.count), 2))
     over_columns(extreme_columns, len(out), wall.clock.angle, *wall.pieces, off, spans, sign, out)
+    all_finite(out[judged_columns(spans), 0])
     return out[:, 0], out[:, 1]
+
+
+def judged_columns(spans: Array) -> NDArray[np.bool_]:
+    """Which columns (n_clock,) have anything judged in `spans` (n_clock, k, 2) [mm]."""
+    return np.asarray((spans[:, :, 1] > spans[:, :, 0]).any(axis=1))
+
+
+def all_finite(distance: Array) -> None:
+    """Raise RuntimeError where a judged distance is not a number: no verdict rests on it."""
+    if not np.isfinite(distance).all():
+        wrong = int((~np.isfinite(distance)).sum())
+        raise RuntimeError(
+            f"a fault of ours: the wall is not finite in {wrong} of {distance.size} columns judged"
+        )
 
 
 def least_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Worst:

@@ -36,6 +36,11 @@ def add(commands: Commands) -> None:
             help=f'{what}, as 80, 3.15in or "3 1/8 '
             f'in"{", on diameter" if name != "length" else ""}',
         )
+    command.add_argument(
+        "--far-from-original",
+        action="store_true",
+        help="sizes more than 15 %% off are right: a small bore worn far",
+    )
     command.add_argument("--holes", type=int, default=1, help="how many bores alike (1)")
     command.add_argument(
         "--rates",
@@ -106,4 +111,12 @@ def _estimate_of_sizes(given: argparse.Namespace) -> Any:
             raise SceneError(f"--{name} {fault}.") from None
         sizes.append(next(u for u in KINDS["length"] if u.suffix == suffix).inside(number))
     like = with_rates(load(shipped()[0]), Path(given.rates)) if given.rates else None
-    return quick_estimate(sizes[0], sizes[1], sizes[2], given.holes, like=like, units=units)
+    return quick_estimate(
+        sizes[0],
+        sizes[1],
+        sizes[2],
+        given.holes,
+        like=like,
+        units=units,
+        far=given.far_from_original,
+    )

@@ -14,10 +14,16 @@ import numpy as np
 
 from sim.job.key import keys_of
 from sim.job.read import from_mapping
-from sim.job.scene import EITHER, SECTIONS, SHOP, Scene
+from sim.job.scene import EITHER, LATER, SECTIONS, SHOP, Scene
 from sim.job.values import file_keys, nearest
 from sim.job.write import to_text
 from sim.reference.errors import SceneError
+
+
+def _files(scene: Scene) -> dict[str, bytes]:
+    """The files of readings that a scene was read with, by name."""
+    sources = [scene.readings, *(one.readings for one in scene.bore_on_bar)]
+    return {one.file: one.text.encode() for one in sources if one is not None and one.file}
 
 
 def digest(scene: Scene) -> str:
@@ -27,16 +33,31 @@ def digest(scene: Scene) -> str:
     >>> len(digest(load("scenes/cleans_up.toml")))
     16
     """
-    plain = dataclasses.asdict(scene)
+    plain = _told(scene)
     plain["job"].pop("units")
-    for section in (*SHOP, "reading_after", "update"):
+    for section in (*SHOP, *LATER):
         held = getattr(scene, section)
         if not held or (section in SHOP and held == type(held)()):
             plain.pop(section)
-    for key in ("file", "table", "text", "said"):
-        (plain["readings"] or {}).pop(key, None)
+    bores = plain["bore_on_bar"]
+    for held in (plain["readings"], *bores, *(one.get("readings") for one in bores)):
+        for key in ("file", "table", "text", "said"):
+            (held or {}).pop(key, None)
     text = json.dumps(_rounded(plain), sort_keys=True)
     return hashlib.blake2b(text.encode(), digest_size=8).hexdigest()
+
+
+def _told(item: Any) -> Any:
+    """A section as plain values, without later keys left at their defaults."""
+    if dataclasses.is_dataclass(item):
+        fields = dataclasses.fields(item)
+        values = {f.name: (getattr(item, f.name), f) for f in fields}
+        return {
+            k: _told(v)
+            for k, (v, f) in values.items()
+            if not f.metadata.get("later") or v != f.default
+        }
+    return [_told(one) for one in item] if isinstance(item, tuple) else item
 
 
 def _rounded(value: Any) -> Any:
@@ -71,7 +92,7 @@ def changed(scene: Scene, changes: Mapping[str, Any], *, name: str = "scene") ->
             raise SceneError(f"{name}: unknown section in '{dotted}'{nearest(parts[0], SECTIONS)}")
         for target in _targets(raw, parts, dotted, name):
             _set(target, parts[0], parts[-1], value)
-    return from_mapping(raw, name=name, held=scene.readings)
+    return from_mapping(raw, name=name, beside=_files(scene))
 
 
 def _targets(raw: dict[str, Any], parts: list[str], dotted: str, name: str) -> list[dict[str, Any]]:

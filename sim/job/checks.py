@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from sim.job import dials
 from sim.job.dials import tables
+from sim.job.looked import read_after, state
+from sim.job.plausible import check_sizes
 from sim.job.readings_csv import read
 from sim.job.scene import Scene
-from sim.job.sections.bore import Bore
+from sim.job.sections.bore import BLACK_LEFT, Bore
 from sim.job.sections.machine import BoringBar
 from sim.job.sections.weld import LayerPlan
 from sim.job.values import _shown
@@ -38,6 +40,8 @@ def check(scene: Scene, *, name: str = "scene") -> None:
     _check_bead(scene, name)
     for number, plan in enumerate(scene.layer, 1):
         _check_layer(plan, scene.bore.length, f"{name}: [layer {number}]")
+    check_sizes(scene, name)
+    _check_look(scene, name)
     _check_plan(scene, name)
     _check_shop(scene, name)
     _check_bar(scene, name)
@@ -114,6 +118,11 @@ def _check_areas(scene: Scene, name: str) -> None:
                 f"({length:g} mm)."
             )
     for number, area in enumerate(scene.no_weld, 1):
+        if area.from_at == area.to_at:
+            raise SceneError(
+                f"{name}: [no_weld {number}] from_at = to_at: no area, or all round; for a ring "
+                "give two areas of half a turn each."
+            )
         if area.to_depth <= area.from_depth:
             raise SceneError(
                 f"{name}: [no_weld {number}] to_depth = {area.to_depth:g} mm: must be deeper than "
@@ -168,6 +177,32 @@ def _check_layer(plan: LayerPlan, length: float, where: str) -> None:
             raise SceneError(
                 f"{where} {which} = {depth:g} mm: more than 60 mm outside "
                 f"the bore (0 to {length:g} mm); measure from the entry face."
+            )
+    if plan.only_from is not None and plan.only_from == plan.only_to:
+        raise SceneError(
+            f"{where} only_from = only_to: nothing to lay; leave both out to lay all round."
+        )
+
+
+def _check_look(scene: Scene, name: str) -> None:
+    """What is wrong with what was seen or read of the pre-bored wall. Raises SceneError with one
+    sentence.
+    """
+    if read_after(scene) and scene.pre_bore is None:
+        raise SceneError(
+            f'{name}: [readings] of = "pre-bored": no [pre_bore] is given; give its '
+            'diameter, or of = "worn".'
+        )
+    if scene.pre_bore_black and state(scene) != BLACK_LEFT:
+        raise SceneError(
+            f'{name}: [[pre_bore_black]] given where none was seen; set looked = "black '
+            'left" in [pre_bore], or take it out.'
+        )
+    for k, patch in enumerate(scene.pre_bore_black, 1):
+        if patch.depth > scene.bore.length:
+            raise SceneError(
+                f"{name}: [pre_bore_black {k}] depth = {patch.depth:g} mm: deeper than the "
+                f"bore is long ({scene.bore.length:g} mm); measure from the entry face."
             )
 
 

@@ -28,6 +28,7 @@ def key(
     known: str = "",
     choices: tuple[str, ...] = (),
     above: bool = False,
+    later: bool = False,
 ) -> Any:
     """A scene key: its kind (see sim.units), meaning, and range low..high in the first unit of the
     kind.
@@ -36,18 +37,13 @@ def key(
     default in
     sim.sources instead. above: `low` itself is refused. Text, choices and flags start empty, at the
     first
-    choice, and at no.
+    choice, and at no. later: added when jobs had been named already: at its default it leaves their
+    digest alone.
     """
     told = dict(
-        kind=kind,
-        meaning=meaning,
-        low=low,
-        high=high,
-        need=need,
-        known=known,
-        choices=choices,
-        above=above,
-    )
+        kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices,
+        above=above, later=later,
+    )  # fmt: skip
     if kind in ("text", "choice", "flag", *LISTS):
         start: Any = {"text": "", "choice": (choices or ("",))[0], "flag": False}.get(kind, ())
         return field(default=start, metadata=told)

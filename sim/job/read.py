@@ -17,7 +17,7 @@ from sim.job.key import REQUIRED, keys_of
 from sim.job.readings_csv import LARGEST, at_20, read
 from sim.job.readings_csv import check as check_readings
 from sim.job.scene import EITHER, SECTIONS, Scene
-from sim.job.sections.bore import Bore, ReadingsSource
+from sim.job.sections.bore import Bore, ReadingsSource, Worn
 from sim.job.values import SCHEMA, _has_no_default, _hint, _shown, _value, file_keys, nearest
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -47,16 +47,11 @@ def parse(text: str, *, name: str = "scene", beside: Beside | None = None) -> Sc
 
 
 def from_mapping(
-    raw: Mapping[str, Any],
-    *,
-    name: str = "scene",
-    beside: Beside | None = None,
-    held: ReadingsSource | None = None,
+    raw: Mapping[str, Any], *, name: str = "scene", beside: Beside | None = None
 ) -> Scene:
     """Check a scene given as nested mappings, as in the file. Raises SceneError with one sentence.
 
-    A readings file is looked for `beside` the scene, or taken from readings already `held` under
-    the same name.
+    A readings file is looked for `beside` the scene.
     """
     _check_schema(raw, name)
     for section in raw:
@@ -67,11 +62,9 @@ def from_mapping(
     if isinstance(raw.get("readings"), Mapping):
         if raw.get("worn"):
             raise SceneError(f"{name}: both [worn] and [readings] given; keep one of them.")
-        source = _with_text(
-            _section(ReadingsSource, raw["readings"], "readings", name), name, beside, held
-        )
-        raw = dict(raw)
-        raw["worn"] = {"diameter_mm": round(2.0 * float(source.found.radii.min()), 6)}
+        source = _section(ReadingsSource, raw["readings"], "readings", name)
+        source = _with_text(source, f"{name}: [readings]", beside)
+        raw = {**raw, "worn": {"diameter_mm": worn_of(source).diameter}}
     for section, (kind, many, may_miss) in SECTIONS.items():
         given = raw.get(section)
         if given is None:
@@ -90,38 +83,65 @@ def from_mapping(
         else:
             values[section] = _section(kind, given, section, name)
     if source is not None:
-        values["readings"] = _at_20(source, values["bore"], name)
-    scene = Scene(**values)
+        values["readings"] = _at_20(source, values["bore"], f"{name}: [readings]")
+    scene = _bar_read(Scene(**values), name, beside)
     check(scene, name=name)
     return scene
 
 
-def _with_text(
-    source: ReadingsSource, name: str, beside: Beside | None, held: ReadingsSource | None
-) -> ReadingsSource:
-    """The readings section with the text of its CSV and the readings in it."""
+def worn_of(source: ReadingsSource) -> Worn:
+    """The worn bore as far as readings need one beside them: its smallest diameter."""
+    return Worn(diameter=round(2.0 * float(source.found.radii.min()), 6))
+
+
+def _bar_read(scene: Scene, name: str, beside: Beside | None) -> Scene:
+    """The scene with the readings of the other bores of its bar in it. Readings belong to the bore
+    they were taken in.
+    """
+    bores = []
+    for k, one in enumerate(scene.bore_on_bar, 1):
+        where = f"{name}: [bore_on_bar {k}]"
+        if one.file or one.table:
+            if one.sized:
+                raise SceneError(f"{where} both readings and worn sizes given; keep one of them.")
+            like = scene.readings or ReadingsSource()
+            mine = dataclasses.replace(like, file=one.file, table=one.table, said=(), warm=False)
+            bore = dataclasses.replace(scene.bore, length=one.length or scene.bore.length)
+            one = dataclasses.replace(
+                one, readings=_at_20(_with_text(mine, where, beside), bore, where)
+            )
+        elif scene.readings is not None and one.diameter is None:
+            raise SceneError(
+                f"{where} neither readings nor diameter given: readings belong to the bore "
+                "they were taken in; "
+                "gauge this one too (file or table), or give its smallest worn diameter."
+            )
+        bores.append(one)
+    return dataclasses.replace(scene, bore_on_bar=tuple(bores))
+
+
+def _with_text(source: ReadingsSource, where: str, beside: Beside | None) -> ReadingsSource:
+    """The readings of a bore with the text of their CSV and the readings in it."""
     if bool(source.file) == bool(source.table):
-        raise SceneError(f"{name}: [readings] give exactly one of file and table.")
-    where, data = f"{name}: [readings] table", source.table.encode()
+        raise SceneError(f"{where} give exactly one of file and table.")
+    told, data = f"{where} table", source.table.encode()
     if source.file:
-        where = source.file
+        told = source.file
         if Path(source.file).name != source.file:
             raise SceneError(
-                f"{name}: [readings] file = {_shown(source.file)}: a plain file name; put "
-                "the CSV beside the scene."
+                f"{where} file = {_shown(source.file)}: a plain file name; put the CSV "
+                "beside the scene."
             )
-        data = _beside(source.file, beside, held, name)
-    found = read(data, name=where, error=source.error)
+        data = _beside(source.file, beside, where)
+    found = read(data, name=told, error=source.error)
     return dataclasses.replace(source, text=data.decode("utf-8-sig"), found=found)
 
 
-def _beside(file: str, beside: Beside | None, held: ReadingsSource | None, name: str) -> bytes:
+def _beside(file: str, beside: Beside | None, where: str) -> bytes:
     """The bytes of a readings file."""
-    if held is not None and held.file == file:
-        return held.text.encode()
     missing = (
-        f"{name}: [readings] file = {_shown(file)}: not found beside the scene; put it there, or "
-        "write the readings as table."
+        f"{where} file = {_shown(file)}: not found beside the scene; put it there, or write the "
+        "readings as table."
     )
     if isinstance(beside, Path):
         try:
@@ -137,11 +157,9 @@ def _beside(file: str, beside: Beside | None, held: ReadingsSource | None, name:
     return beside[file]
 
 
-def _at_20(source: ReadingsSource, bore: Bore, name: str) -> ReadingsSource:
+def _at_20(source: ReadingsSource, bore: Bore, where: str) -> ReadingsSource:
     """The readings checked against the bore, brought to 20 C, and what is to be said of them."""
-    said = check_readings(
-        source.found, name=source.file or f"{name}: [readings] table", length=bore.length
-    )
+    said = check_readings(source.found, name=source.file or f"{where} table", length=bore.length)
     middle = 2.0 * float(np.median(source.found.radii))
     ratio = bore.outside_diameter / middle if bore.outside_diameter else default("readings.ratio")
     found, warm = at_20(

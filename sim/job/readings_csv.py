@@ -13,6 +13,7 @@ import numpy as np
 from sim.bore.read_wall import Readings
 from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature, to_20
 from sim.reference.arrays import TURN, Array, frozen
+from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, Unit
 
@@ -295,7 +296,7 @@ def _gaps(found: Readings) -> list[str]:
     for members in found.stations:
         angle = np.sort(np.mod(found.clock[members], found.period))
         gap = float(np.diff(angle, append=angle[0] + found.period).max())
-        if gap > 0.51 * found.period:
+        if gap > 2.0 * math.radians(default("limit.reach_clock")) + 1e-9:
             said.append(
                 f"At {found.depth[members[0]]:.1f} mm deep the clock is not covered: "
                 f"{math.degrees(gap):.0f} degrees "
@@ -306,7 +307,7 @@ def _gaps(found: Readings) -> list[str]:
 
 def _ends(found: Readings, length: float) -> list[str]:
     ends = (float(found.depth.min()), length - float(found.depth.max()))
-    if max(ends) <= 0.25 * length:
+    if max(ends) <= default("limit.reach_depth") * length:
         return []
     return [
         f"The nearest readings are {ends[0]:.0f} mm from the entry and {ends[1]:.0f} mm from "

@@ -15,6 +15,7 @@ from sim.job.sections.bore import (
     Keyway,
     OilHole,
     PreBore,
+    PreBoreBlack,
     ReadingsSource,
     Title,
     Worn,
@@ -51,6 +52,7 @@ class Scene:
     oil_hole: tuple[OilHole, ...] = ()
     keyway: tuple[Keyway, ...] = ()
     pre_bore: PreBore | None = None
+    pre_bore_black: tuple[PreBoreBlack, ...] = ()
     axes: Axes
     bead: Plate | None = None
     pad: Pad | None = None
@@ -101,6 +103,7 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "oil_hole": (OilHole, True, True),
     "keyway": (Keyway, True, True),
     "pre_bore": (PreBore, False, True),
+    "pre_bore_black": (PreBoreBlack, True, True),
     "axes": (Axes, False, False),
     "wire": (Wire, False, False),
     "bead": (Plate, False, True),
@@ -133,6 +136,11 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
 SHOP = ("steel", "electrical", "heat", "procedure", "dial", "hold_points", "boring_bar", "rates")
 """Sections for the machine and the paper: no stock rests on them, and a job without them is named
 as it was before.
+"""
+
+
+LATER = ("reading_after", "update", "pre_bore_black")
+"""Sections added when jobs had been named already: empty they leave the digest of old jobs alone.
 """
 
 

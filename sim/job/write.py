@@ -21,10 +21,8 @@ def to_text(scene: Scene, *, whole: bool = False) -> str:
 
     whole: readings from a file are written into it, so that the file stands alone.
     """
-    if whole and scene.readings is not None and scene.readings.file:
-        scene = dataclasses.replace(
-            scene, readings=dataclasses.replace(scene.readings, file="", table=scene.readings.text)
-        )
+    if whole:
+        scene = _whole(scene)
     lines = [f"schema = {SCHEMA}"]
     for section, (kind, many, _) in SECTIONS.items():
         held: Any = (
@@ -42,6 +40,18 @@ def _what(kind: type) -> str:
     """What a section means, as the comment beside its title."""
     what = (kind.__doc__ or "").split("]")[-1].strip().splitlines()
     return f"  # {what[0]}" if what and what[0] else ""
+
+
+def _whole(scene: Scene) -> Scene:
+    """The scene with readings from files written into it."""
+    source, bores = scene.readings, []
+    if source is not None and source.file:
+        source = dataclasses.replace(source, file="", table=source.text)
+    for one in scene.bore_on_bar:
+        if one.readings is not None and one.file:
+            one = dataclasses.replace(one, file="", table=one.readings.text)
+        bores.append(one)
+    return dataclasses.replace(scene, readings=source, bore_on_bar=tuple(bores))
 
 
 def _lines(item: Any, units: str) -> list[str]:

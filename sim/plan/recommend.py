@@ -17,6 +17,7 @@ import numpy as np
 
 from sim.bore.stock import least_weld_left
 from sim.job.checks import final_limits
+from sim.job.looked import done
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, PreBore
 from sim.plan.many_cases import threads
@@ -121,9 +122,10 @@ def _with_pre_bore(scene: Scene) -> Scene:
     """The scene with the smallest pre-bore that leaves weld enough under the finished surface,
     where it is free.
 
-    A larger pre-bore never needs less metal: no point of the wall is nearer the axis for it.
+    A larger pre-bore never needs less metal: no point of the wall is nearer the axis for it. One
+    that is done is not free.
     """
-    if not scene.plan.pre_bore_free:
+    if not scene.plan.pre_bore_free or done(scene):
         return scene
     least = final_limits(scene.bore)[1] + 2.0 * scene.plan.weld_left
     size = math.ceil(max(least, scene.bore.final_diameter) * 10.0 - 1e-9) / 10.0

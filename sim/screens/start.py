@@ -119,15 +119,16 @@ def _five_answers() -> None:
         bead = st.text_input(
             f"Bead, width x height [{unit.label}], or leave empty: not measured", ""
         )
+        far = st.checkbox("Sizes far from the original are right")
         if st.form_submit_button("First verdict", width="stretch"):
-            _answered(asked, bead)
+            _answered(asked, bead, far)
             if not st.session_state["answers fault"]:
                 st.rerun()
         if st.session_state.get("answers fault"):
             st.error(st.session_state["answers fault"])
 
 
-def _answered(asked: dict[str, str], bead: str) -> None:
+def _answered(asked: dict[str, str], bead: str, far: bool) -> None:
     st.session_state["answers fault"] = ""
     try:
         sizes = {name: _length(text) for name, text in asked.items()}
@@ -135,7 +136,7 @@ def _answered(asked: dict[str, str], bead: str) -> None:
         if len(parts) not in (0, 2):
             raise ValueError(f"'{bead}': give width x height such as 5 x 1.8, or leave it empty")
         measured = (_length(parts[0]), _length(parts[1])) if parts else None
-        memory.put(quick_scene(**sizes, bead=measured, units=memory.units()))
+        memory.put(quick_scene(**sizes, bead=measured, units=memory.units(), far=far))
     except ValueError as fault:
         st.session_state["answers fault"] = str(fault)
 

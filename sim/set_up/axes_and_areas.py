@@ -14,6 +14,16 @@ from sim.job.sections.weld import LayerPlan
 from sim.reference.arrays import TURN, Array
 
 
+def pre_bore_axis(scene: Scene) -> Axis:
+    """The pre-bore axis of a scene about the drawing axis."""
+    a = scene.axes
+    entry, far = (
+        polar(a.pre_bore_entry, a.pre_bore_entry_at),
+        polar(a.pre_bore_far, a.pre_bore_far_at),
+    )
+    return Axis(entry, far, scene.bore.length)
+
+
 @dataclass(frozen=True)
 class AxesOf:
     """The axes of a job, each about the drawing axis."""
@@ -26,11 +36,7 @@ class AxesOf:
 def axes_of(scene: Scene) -> AxesOf:
     """Pre-bore, torch and finish axis of a scene."""
     a, length = scene.axes, scene.bore.length
-    pre_bore = Axis(
-        polar(a.pre_bore_entry, a.pre_bore_entry_at),
-        polar(a.pre_bore_far, a.pre_bore_far_at),
-        length,
-    )
+    pre_bore = pre_bore_axis(scene)
     torch = Axis(polar(a.torch_entry, a.torch_entry_at), polar(a.torch_far, a.torch_far_at), length)
     if scene.update is not None and scene.update.torch:
         x0, y0, x1, y1 = scene.update.torch

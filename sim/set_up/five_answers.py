@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from typing import Any
 
+from sim.job.plausible import far_off
 from sim.job.read import from_mapping
 from sim.job.scene import Scene
+from sim.job.sections.bore import Bore
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.set_up.bead import bead_at
@@ -19,14 +23,16 @@ def quick_scene(
     *,
     bead: tuple[float, float] | None = None,
     units: str = "mm",
+    far: bool = False,
 ) -> Scene:
     """A scene from the original and worst diameter, length and final diameter [mm], and a bead's
     width and height [mm].
 
     The wear is taken as an oval from the original to the worst size, pre-bored just past it; layers
     are as many as
-    bring the mean wall the usual allowance past the final size. Raises SceneError with one
-    sentence.
+    bring the mean wall the usual allowance past the final size. far: sizes far from the original
+    are right. Raises
+    SceneError with one sentence.
 
     >>> quick_scene(80.0, 81.5, 100.0, 80.0, bead=(5.0, 1.8)).layer[0].repeat
     2
@@ -36,13 +42,15 @@ def quick_scene(
             f"worst size = {worst:g} mm: smaller than the original {original:g} mm; metal "
             "does not grow."
         )
+    if not far:
+        _refuse_far(original, worst, Bore(final_diameter=final, length=length))
     pre_bore = worst + default("quick.pre_bore")
     settings = {
         "wire_feed_m_per_min": default("quick.wire_feed"),
         "travel_mm_per_min": default("quick.travel"),
     }
     layer: dict[str, float] = {"pitch_mm": 1.0, "repeat": 1, **settings}
-    raw = {
+    raw: dict[str, Any] = {
         "schema": 1,
         "job": {
             "name": "From five answers",
@@ -55,9 +63,10 @@ def quick_scene(
         "wire": {"diameter_mm": default("quick.wire")},
         "layer": [layer],
     }
+    raw["bore"]["far_from_original"] = far
     if bead is not None:
         raw["bead"] = {"width_mm": bead[0], "height_mm": bead[1], **settings}
-    first = bead_at(from_mapping(raw), *_speeds())
+    first = bead_at(from_mapping(raw, name="five answers"), *_speeds())
     layer["pitch_mm"] = round(default("quick.spacing") * first.width, 2)
     radius, target, count = 0.5 * pre_bore, 0.5 * final - default("quick.allowance"), 0
     while radius > target and count < 40:
@@ -67,6 +76,17 @@ def quick_scene(
         radius, count = math.sqrt(left), count + 1
     layer["repeat"] = max(count, 1)
     return from_mapping(raw, name="five answers")
+
+
+def _refuse_far(original: float, worst: float, bore: Bore) -> None:
+    """Refuse sizes far from what the bore was and shall be. Raises SceneError."""
+    was = replace(bore, original_diameter=original)
+    for what, size, like in (("original size", original, bore), ("worst size", worst, was)):
+        why = far_off(size, like)
+        if why:
+            raise SceneError(
+                f"{what} = {size:g} mm: {why} correct it, or say that it is far from the original."
+            )
 
 
 def _speeds() -> tuple[float, float]:

@@ -22,6 +22,7 @@ from sim.job.scene import Scene
 from sim.reference.arrays import TURN, Array
 from sim.set_up.axes_and_areas import axes_of
 from sim.shop.as_worn import shape_of, worst_unseen
+from sim.shop.ready_to_lay import marks
 
 POINTS = 360
 
@@ -142,8 +143,8 @@ def _station(depth: float, theta: Array, radius: Array) -> Station:
 
 
 def _fine(scene: Scene, shape: Shape) -> tuple[Array, Array, Array]:
-    """Clock (360,), depth and radius (360, n) [mm] of the worn wall between the mouth chamfers,
-    fine enough to bore to.
+    """Clock (k,), depth and radius (k, n) [mm] of the worn wall between the mouth chamfers, fine
+    enough to bore to.
     """
     bore = scene.bore
     nodes = np.clip(shape.nodes, bore.chamfer_entry, bore.length - bore.chamfer_far)
@@ -152,7 +153,8 @@ def _fine(scene: Scene, shape: Shape) -> tuple[Array, Array, Array]:
             [nodes, np.linspace(bore.chamfer_entry, bore.length - bore.chamfer_far, 101)]
         )
     )
-    theta = (np.arange(360) + 0.5) * TURN / 360
+    even = (np.arange(360) + 0.5) * TURN / 360
+    theta = np.concatenate([even, [one.clock % TURN for one in marks(scene)]])
     return theta, depth, shape.radius(theta[:, None], depth[None, :])
 
 
@@ -169,13 +171,14 @@ def _best(scene: Scene, shape: Shape) -> tuple[Axis, float]:
     """The axis within the location zone about which the smallest diameter [mm] cleans up, and that
     diameter.
     """
-    _, depth, radius = _fine(scene, shape)
+    theta, depth, radius = _fine(scene, shape)
     length = scene.bore.length
     blocks = np.linspace(depth[0], depth[-1], 25)
     cell = np.clip(np.searchsorted(blocks, depth, side="right") - 1, 0, len(blocks) - 2)
     cells = np.full((72, len(blocks) - 1), np.inf)
+    around = np.minimum((theta * (72 / TURN)).astype(int), 71)
     np.minimum.at(
-        cells, (np.repeat(np.arange(360) // 5, len(depth)), np.tile(cell, 360)), -radius.ravel()
+        cells, (np.repeat(around, len(depth)), np.tile(cell, len(theta))), -radius.ravel()
     )
     entry, far, _ = best_axis(
         [Bores(cells, blocks, 0.5 * scene.bore.location_zone, (0.0, length))], length

@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, Shape, about, ray_to
 from sim.bore.wall import Clock, Wall
+from sim.job.looked import read_after
 from sim.job.scene import Scene
 from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import axes_of
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A place on the wall that needs a clock column of its own: clock [rad] about the drawing axis,
+    radius and depth [mm].
+    """
+
+    clock: float
+    radius: float
+    depth: float
 
 
 def start_wall(
@@ -43,6 +57,7 @@ def few_nodes(
     bored: Bored | None,
     length: float,
     *,
+    marks: Sequence[Mark] = (),
     tolerance: float = 1e-3,
     spacing: float = 8.0,
 ) -> Array:
@@ -50,9 +65,11 @@ def few_nodes(
     [mm]; for draws.
 
     Nodes are put in where the error is largest until none is larger, at least one each `spacing`
-    [mm].
+    [mm]. Looked at on 48
+    clocks and at every mark.
     """
-    clock = np.asarray((np.arange(48) + 0.5) * (2.0 * math.pi / 48), dtype=np.float64)
+    even = (np.arange(48) + 0.5) * (2.0 * math.pi / 48)
+    clock = np.concatenate([even, [one.clock for one in marks]])
     depth = np.unique(np.round(shape.nodes, 9))
     worn = shape.radius(clock[:, None], depth[None, :])
     maps = [worn] if bored is None else [worn, np.maximum(worn, bored.radius)]
@@ -80,7 +97,9 @@ def few_nodes(
 
 
 def pre_bored(scene: Scene) -> Bored | None:
-    """The pre-bored surface, or None when nothing is bored first."""
-    if scene.pre_bore is None:
+    """The cut that makes the wall before welding; None when nothing is bored first, or the wall was
+    read after it.
+    """
+    if scene.pre_bore is None or read_after(scene):
         return None
     return Bored(axes_of(scene).pre_bore, 0.5 * scene.pre_bore.diameter)

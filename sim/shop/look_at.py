@@ -6,19 +6,49 @@ import math
 
 import numpy as np
 
+from sim.bore.axis import Axis
+from sim.bore.cylinders import Bored, ray_to
+from sim.job.looked import look, read_after
+from sim.job.scene import Scene
 from sim.reference.defaults import default
+from sim.reference.units import clock_text
+from sim.set_up.axes_and_areas import pre_bore_axis
 from sim.set_up.bead import contradiction, feed_measured
+from sim.shop.as_worn import shape_of
+from sim.shop.bored_clean import Mark
+from sim.shop.ready_to_lay import marks
 from sim.shop.result import Result, tip_clear
+
+
+def beyond_look(scene: Scene) -> Mark | None:
+    """Where the worn wall by the sizes given stands farthest outside a pre-bore that is bright
+    there: radius is by how
+    much [mm], more than a reading's error; None nowhere.
+    """
+    known, cut = look(scene), scene.pre_bore
+    if known is None or cut is None or read_after(scene):
+        return None
+    shape, axis = shape_of(scene), pre_bore_axis(scene)
+    clock = np.concatenate(
+        [np.arange(360) * (math.pi / 180.0), [one.clock for one in marks(scene)]]
+    )
+    depth = np.unique(np.concatenate([shape.nodes, known.nodes]))
+    radius = shape.radius(clock[:, None], depth[None, :])
+    off = radius - ray_to(
+        Bored(axis, 0.5 * cut.diameter), clock, depth, Axis.straight(scene.bore.length)
+    )
+    off = np.where(known.black(clock[:, None], depth[None, :]), -np.inf, off)
+    i, k = np.unravel_index(int(np.argmax(off)), off.shape)
+    if off[i, k] <= default("readings.error"):
+        return None
+    return Mark(float(clock[i]), float(off[i, k]), float(depth[k]))
 
 
 def _unseen_warnings(result: Result) -> list[str]:
     if result.unseen is None or result.unseen > result.stock.spot.value - 0.005:
         return []
-    whose = (
-        ""
-        if result.scene.bore.original_diameter
-        else " (the final size stands for the original one, which is not given)"
-    )
+    given = result.scene.bore.original_diameter or read_after(result.scene)
+    whose = "" if given else " (the final size stands for the original one, which is not given)"
     return [
         "A two-point gauge cannot see wear to one side: at worst the least stock is "
         f"{result.unseen:.2f} mm per side{whose}; "
@@ -65,7 +95,13 @@ def _bead_warnings(result: Result) -> list[str]:
 
 
 def _layer_warnings(result: Result) -> list[str]:
-    out: list[str] = []
+    out: list[str] = [
+        f"[layer {k}] stagger = {plan.stagger:g}: moves every other layer of an entry, and "
+        "this one lays a single layer: "
+        "nothing is moved; repeat it, or give the next layer a start depth of its own."
+        for k, plan in enumerate(result.scene.layer, 1)
+        if plan.stagger and plan.repeat == 1
+    ]
     length = result.scene.bore.length
     for number, layer in enumerate(result.layers, 1):
         s = layer.setting
@@ -113,8 +149,32 @@ def _layer_warnings(result: Result) -> list[str]:
     return out
 
 
+def _look_warnings(scene: Scene) -> list[str]:
+    """What was seen of the pre-bored wall against the sizes given."""
+    beyond, out = beyond_look(scene), []
+    if beyond is not None and look(scene) is not None:
+        out.append(
+            f"The pre-bored wall is said to be bright {beyond.depth:.0f} mm deep at "
+            f"{clock_text(beyond.clock)}, but by the "
+            f"sizes given the worn wall stands {beyond.radius:.2f} mm outside it there: look "
+            "again, or gauge it after the pre-bore."
+        )
+    source = scene.readings
+    if read_after(scene) and source is not None and scene.pre_bore is not None:
+        found = source.found
+        under = 0.5 * scene.pre_bore.diameter - found.radii - found.error
+        if float(under.max()) > 0.0:
+            i = int(np.argmax(under))
+            out.append(
+                f"Row {found.row[i]:.0f} reads {2.0 * found.radii[i]:.2f} mm across, less "
+                f"than the pre-bore of {scene.pre_bore.diameter:.2f} mm "
+                "it was read after: check its size, or of which wall the readings are."
+            )
+    return out
+
+
 def _part_warnings(result: Result) -> list[str]:
-    scene, out = result.scene, []
+    scene, out = result.scene, _look_warnings(result.scene)
     if abs(math.cos(scene.bore.inclination)) > 1e-6:
         speeds = [60.0 * s.travel for s in result.settings]
         if min(speeds) < 399.5 or max(speeds) > 640.5:
@@ -128,6 +188,7 @@ def _part_warnings(result: Result) -> list[str]:
         )
     if (
         scene.pre_bore is not None
+        and not read_after(scene)
         and 0.5 * scene.pre_bore.diameter
         <= float(result.start.radius(np.array([0.0])).min()) - 1e-6
     ):

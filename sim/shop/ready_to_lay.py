@@ -2,31 +2,77 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
-from sim.bore.cylinders import Bored, Shape, about
-from sim.bore.stock import judged_spans
+from sim.bore.axis import Axis, polar
+from sim.bore.cylinders import Bored, Shape, about, ray_to
+from sim.bore.stock import judged_columns, judged_spans
 from sim.bore.wall import Clock, Wall
 from sim.job.checks import final_limits
+from sim.job.looked import look, read_after
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER
-from sim.reference.arrays import Array, frozen
+from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.set_up import layers
-from sim.set_up.axes_and_areas import ALONE, AxesOf, Place, axes_of, unjudged
+from sim.set_up.axes_and_areas import ALONE, AxesOf, Place, axes_of, holes, unjudged
 from sim.set_up.bead import TieIn, tie_in_of
 from sim.set_up.layers import Setting, clock_events, wall_limits
-from sim.shop.as_worn import shape_of
-from sim.shop.bored_clean import few_nodes, pre_bored, start_wall
+from sim.set_up.layers import settings as layers_settings
+from sim.shop.as_worn import shape_of, worst_unseen
+from sim.shop.bored_clean import Mark, few_nodes, pre_bored, start_wall
 
 if TYPE_CHECKING:
     from sim.plan.odds.one_draw import StartMap
+
+
+def marks(scene: Scene) -> list[Mark]:
+    """Edges, flanks and floor of every gouge; edges and middle of every black patch."""
+    around, out = 0.5 * scene.worn.diameter, []
+    for gouge in scene.gouge:
+        half = min(0.5 * gouge.width / around, math.pi)
+        for part in (-1.0, -0.5, 0.0, 0.5, 1.0):
+            deep = gouge.deep * math.cos(0.5 * math.pi * part) ** 2
+            out.append(Mark(gouge.at + part * half, around + deep, gouge.depth))
+    known = look(scene)
+    if known is not None:
+        for patch in known.patches:
+            half = min(0.5 * patch.across / known.around, math.pi)
+            out += [
+                Mark(patch.at + part * half, known.around, patch.depth) for part in (-1.0, 0.0, 1.0)
+            ]
+    return out
+
+
+def clock_marks(scene: Scene) -> Array:
+    """Clock angles [rad] about the torch axis that need columns of their own, however many the
+    clock has.
+
+    Edges, flanks and floors of gouges; edges and middles of holes, keyways and areas not judged.
+    """
+    torch = axes_of(scene).torch
+    out = []
+    for one in marks(scene):
+        (x0, y0), (x, y) = torch.at(one.depth), polar(one.radius, one.clock)
+        out.append(math.atan2(x - float(x0), -(y - float(y0))))
+    for area in [*holes(scene, arc_stops=True), *unjudged(scene)]:
+        width = float(np.mod(area.clock[1] - area.clock[0], TURN)) or TURN
+        out += [area.clock[0], area.clock[0] + 0.5 * width, area.clock[1]]
+    return np.array(out)
+
+
+def all_events(scene: Scene, layers: Sequence[Setting]) -> Array:
+    """Every clock angle [rad] that has columns just before and just after it: `clock_events` and
+    `clock_marks`.
+    """
+    return np.concatenate([clock_events(layers), clock_marks(scene)])
 
 
 @dataclass(frozen=True)
@@ -54,7 +100,11 @@ class Job:
         """Depths [mm] enough for the wall a draw starts from."""
         if self.few is not None:
             return self.few
-        return few_nodes(shape_of(self.scene), pre_bored(self.scene), self.scene.bore.length)
+        scene, known = self.scene, look(self.scene)
+        few = few_nodes(shape_of(scene), pre_bored(scene), scene.bore.length, marks=marks(scene))
+        if known is None or known.bright:
+            return few
+        return np.unique(np.concatenate([few, np.clip(known.nodes, 0.0, scene.bore.length)]))
 
     @cached_property
     def edges(self) -> Array | None:
@@ -81,25 +131,48 @@ class Job:
         from sim.plan.odds.one_draw import StartMap
 
         depth = np.unique(np.concatenate([self.nodes, held]))
-        radius = about(shape_of(self.scene), clock.angle, depth, self.axes.torch)
-        return StartMap(clock, frozen(depth), frozen(radius))
+        scene, torch = self.scene, self.axes.torch
+        radius = about(shape_of(scene), clock.angle, depth, torch)
+        stands, room = None, None
+        if look(scene) is not None and not read_after(scene):
+            stands = _may_stand(scene, clock.angle, depth, radius, torch)
+        worst = worst_unseen(scene) if look(scene) is not None or read_after(scene) else None
+        if worst is not None:
+            room = np.maximum(about(worst, clock.angle, depth, torch) - radius, 0.0)
+        return StartMap(clock, frozen(depth), frozen(radius), stands, room)
 
     def same_start(self, scene: Scene) -> bool:
         """Tell whether another scene begins with the same wall."""
         mine = self.scene
-        return all(
-            getattr(mine, part) == getattr(scene, part)
-            for part in (
-                "bore",
-                "worn",
-                "readings",
-                "gouge",
-                "groove",
-                "pre_bore",
-                "axes",
-                "update",
-            )
-        )
+        return all(getattr(mine, part) == getattr(scene, part) for part in SAME_START)
+
+
+SAME_START = (
+    "bore",
+    "worn",
+    "readings",
+    "gouge",
+    "groove",
+    "pre_bore",
+    "pre_bore_black",
+    "axes",
+    "update",
+)
+
+
+def _may_stand(
+    scene: Scene, clock: Array, depth: Array, radius: Array, torch: Axis
+) -> NDArray[np.bool_]:
+    """Where worn metal may stand outside the pre-bore: where black was left, or where the sizes
+    given say so after all.
+    """
+    known, cut = look(scene), pre_bored(scene)
+    if known is None or cut is None:
+        return np.ones(radius.shape, dtype=bool)
+    x0, y0 = torch.at(depth)
+    x, y = x0 + radius * np.sin(clock)[:, None], y0 - radius * np.cos(clock)[:, None]
+    black = known.black(np.arctan2(x, -y), np.broadcast_to(depth, radius.shape))
+    return np.asarray(black | (radius > ray_to(cut, clock, depth, torch) + 1e-6))
 
 
 def made_ready(
@@ -122,16 +195,28 @@ def made_ready(
     if like is not None and like.same_start(scene):
         nodes, radius = like.nodes, like.radius
     else:
-        rough = start_wall(shape, Clock.even(90), axes.torch, pre_bore, start=0.0, end=length)
+        rough = start_wall(
+            shape,
+            Clock.even(90, clock_marks(scene)),
+            axes.torch,
+            pre_bore,
+            start=0.0,
+            end=length,
+        )
         nodes, radius = None, rough.mean_radius(0.0, length)
-    settings = layers.settings(scene, radius)
+    settings = layers_settings(scene, radius)
     _check_size(settings, columns)
     low, high = wall_limits(settings, length)
-    clock = Clock.even(columns, clock_events(settings))
+    clock = Clock.even(columns, all_events(scene, settings))
     start = start_wall(shape, clock, axes.torch, pre_bore, start=low, end=high, nodes=nodes)
     bore = scene.bore
     finish = Bored(axes.finish, 0.5 * final_limits(bore)[0])
     spans = judged_spans(clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene))
+    if not judged_columns(spans).any():
+        raise SceneError(
+            "nothing of the bore is judged: chamfers, holes and areas not judged leave no wall "
+            "between them; make them smaller."
+        )
     return Job(scene, axes, tie_in_of(scene), settings, radius, start, finish, spans, nodes, place)
 
 

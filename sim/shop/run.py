@@ -10,11 +10,11 @@ import numpy as np
 from sim.bore.cylinders import Bored
 from sim.bore.low_spots import low_spots
 from sim.bore.ripple import ripple
-from sim.bore.stock import clock_error, judged_spans, least_stock, least_weld_left
+from sim.bore.stock import clock_error, judged_columns, judged_spans, least_stock, least_weld_left
 from sim.job.scene import Scene
 from sim.reference.defaults import default
 from sim.set_up.axes_and_areas import no_weld_areas, unjudged
-from sim.set_up.layers import Setting, clock_events, wire_used
+from sim.set_up.layers import Setting, wire_used
 from sim.set_up.layers import arc_time as layers_arc_time
 from sim.shop.as_worn import worst_unseen
 from sim.shop.deposit import Progress, _Build, _built
@@ -29,6 +29,7 @@ from sim.shop.finish import (
 )
 from sim.shop.look_at import _unseen_warnings, warnings
 from sim.shop.low_spot_causes import Suspects
+from sim.shop.ready_to_lay import all_events
 from sim.shop.result import Layer, Result, tip_clear
 
 
@@ -126,7 +127,7 @@ def figures(scene: Scene, columns: int) -> Figures:
     finish, spans = _judged_where(build)
     torch, last = build.axes.torch, build.laid[-1].wall
     stock = least_stock(last, finish, torch, spans)
-    error = clock_error(stock, build.start.clock, clock_events(build.settings))
+    error = clock_error(stock, build.start.clock, all_events(scene, build.settings))
     end = build.settings[-1]
     ripples = ripple(build.start, last, end.path, end.bead)
     worst = int(np.nanargmax(ripples)) if not np.isnan(ripples).all() else -1
@@ -173,7 +174,7 @@ def _judged(build: _Build) -> Result:
         start=build.start,
         layers=tuple(layers),
         stock=stock,
-        stock_error=clock_error(stock, clock, clock_events(build.settings)),
+        stock_error=clock_error(stock, clock, all_events(scene, build.settings)),
         poorest_tie_in=least_stock(build.poorest, finish, torch, spans),
         poorest_tie_in_wall=build.poorest,
         weld_left=least_weld_left(build.start, finish, torch, spans),
@@ -196,6 +197,10 @@ def _layers(build: _Build) -> list[Layer]:
         ripples = ripple(build.start, after, setting.path, setting.bead)
         worst = int(np.nanargmax(ripples)) if not np.isnan(ripples).all() else -1
         spans = judged_spans(after.clock, low, high, holes)
+        if not judged_columns(spans).any():
+            spans = judged_spans(
+                after.clock, low, high, ()
+            )  # the arc was off all over: the wall as it is
         valley = least_stock(after, Bored(build.axes.torch, 0.0), build.axes.torch, spans)
         volume = before.volume_to(after, after.start, after.end)
         out.append(

@@ -6,14 +6,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from sim.bore.axis import Axis, Bores, best_axis
+from sim.bore.axis import Axis, Bores, best_axis, polar
 from sim.bore.cylinders import Bored
 from sim.bore.stock import stock_cells
+from sim.job.read import worn_of
 from sim.job.scene import Scene
-from sim.job.sections.bore import Axes
+from sim.job.sections.bore import BAR_SIZES, Axes, ReadingsSource
 from sim.set_up.axes_and_areas import ALONE, Place, axes_of
 from sim.shop.deposit import Progress
 from sim.shop.result import Result
@@ -41,18 +43,21 @@ def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
     out = [("first bore", 0.0, first)]
     for number, other in enumerate(scene.bore_on_bar, 2):
         length = other.length or scene.bore.length
-        given = {
-            key: getattr(other, key)
-            for key in ("diameter", "out_of_round", "out_of_round_at", "eccentric", "eccentric_at")
-            if getattr(other, key) is not None
-        }
+        given = {key: getattr(other, key) for key in BAR_SIZES if getattr(other, key) is not None}
+        worn, read = replace(scene.worn, **given), other.readings
+        if read is not None:
+            worn, read = worn_of(read), _bar_at(scene, read, other.along, length)
+        cut = scene.pre_bore and replace(scene.pre_bore, looked=other.looked)
         layers = tuple(replace(plan, start_depth=None, end_depth=None) for plan in scene.layer)
         one = replace(
             first,
             update=None,
             reading_after=(),
             bore=replace(scene.bore, length=length),
-            worn=replace(scene.worn, **given),
+            worn=worn,
+            readings=read,
+            pre_bore=cut,
+            pre_bore_black=(),
             axes=_axes_at(scene, other.along, length),
             layer=layers,
         )
@@ -76,21 +81,36 @@ def places(scene: Scene) -> list[Place]:
     return [Place(number, entry / end, far / end) for number, (entry, far) in enumerate(faces)]
 
 
+def _bar_at(scene: Scene, read: ReadingsSource, along: float, length: float) -> ReadingsSource:
+    """Readings of a bore farther along the bar, with the bar they were taken from as it passes that
+    bore's faces.
+    """
+    entry, far = polar(read.bar_entry, read.bar_entry_at), polar(read.bar_far, read.bar_far_at)
+    return replace(read, **_offsets("bar", Axis(entry, far, scene.bore.length), along, length))
+
+
 def _axes_at(scene: Scene, along: float, length: float) -> Axes:
     """The shared axes as offsets at the faces of a bore farther along the bar.
 
     A finish axis that is not given follows the pre-bore axis there too, and strays with it.
     """
     axes = axes_of(scene)
-    values: dict[str, float] = {}
+    values: dict[str, Any] = {}
     follows = scene.axes.finish_entry is None and scene.axes.finish_far is None
     given = [("pre_bore", axes.pre_bore), ("torch", axes.torch), ("finish", axes.finish)]
     for name, axis in given[:2] if follows else given:
-        for end, z in (("entry", along), ("far", along + length)):
-            x, y = (float(v) for v in axis.at(z))
-            values[f"{name}_{end}"] = float(np.hypot(x, y))
-            values[f"{name}_{end}_at"] = float(np.arctan2(x, -y) % (2.0 * np.pi))
+        values |= _offsets(name, axis, along, length)
     return Axes(**values)
+
+
+def _offsets(name: str, axis: Axis, along: float, length: float) -> dict[str, Any]:
+    """An axis as a scene gives it at the faces of a bore farther along the bar."""
+    values: dict[str, Any] = {}
+    for end, z in (("entry", along), ("far", along + length)):
+        x, y = (float(v) for v in axis.at(z))
+        values[f"{name}_{end}"] = float(np.hypot(x, y))
+        values[f"{name}_{end}_at"] = float(np.arctan2(x, -y) % (2.0 * np.pi))
+    return values
 
 
 def simulate_bar(scene: Scene, *, progress: Progress | None = None) -> list[OnBar]:

@@ -17,7 +17,7 @@ from sim.job.write import save, to_text
 from sim.laws.thermal_expansion import is_warm, mean_wall_temperature
 from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
-from sim.shop.as_worn import AboutBar, shape_of
+from sim.shop.as_worn import AboutBar, shape_of, worst_unseen
 from sim.shop.judge import open_of
 from sim.shop.run import simulate
 from tests.conftest import SMALL
@@ -298,6 +298,26 @@ def test_verdict_hangs_on_what_the_gauge_cannot_see():
     result = simulate(scene)
     assert result.unseen < result.stock.spot.value - 0.5
     assert any("cannot see wear to one side" in line for line in result.warnings)
+
+
+GOUGE = "\n[[gouge]]\nat_oclock = 3\ndepth_mm = 50\nlength_mm = 20\nwidth_mm = 20\ndeep_mm = 6\n"
+GROOVE = "\n[[groove]]\ndepth_mm = 50\nwidth_mm = 14\ndeep_mm = 6\n"
+
+
+@pytest.mark.parametrize("cut", [GOUGE, GROOVE], ids=["gouge", "groove"])
+def test_gouges_and_grooves_are_cut_into_a_read_wall(cut):
+    # Readings dropped them: 1.12 mm of stock with a gouge 6 mm deep as without it. By the inputs 6
+    # mm more at its floor.
+    scene = load("scenes/readings_cold.toml")
+    torn = parse(to_text(scene, whole=True) + cut)
+    floor = np.array([math.pi / 2]), np.array([50.0])
+    assert shape_of(torn).radius(*floor) - shape_of(scene).radius(*floor) == pytest.approx(
+        6.0, abs=1e-12
+    )
+    assert worst_unseen(torn).radius(*floor) - worst_unseen(scene).radius(*floor) == pytest.approx(
+        6.0, abs=1e-12
+    )
+    assert simulate(torn).stock.spot.value < 0.0
 
 
 def test_both_worn_and_readings_are_refused():

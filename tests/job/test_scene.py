@@ -43,11 +43,26 @@ def test_both_unit_systems_say_the_same_job():
     assert digest(parse(inches)) == digest(parse(SMALL))
 
 
+NAMED = {
+    "cleans_up": "bf82ffcb8374a1fc",
+    "readings_cold": "c3866f8313eda0d5",
+    "three_lugs": "8d392148f6d0bc83",
+}
+
+
+@pytest.mark.parametrize("name", NAMED)
+def test_new_keys_left_alone_leave_the_name_of_old_jobs_alone(name):
+    # Digests printed on sheets and in records before any later key was added: printed by the
+    # version before.
+    assert digest(load(f"scenes/{name}.toml")) == NAMED[name]
+
+
 @given(st.floats(1.0, 1900.0), st.sampled_from(["mm", "in"]))
 @settings(max_examples=60, deadline=None)
 def test_any_size_survives_saving_in_either_unit(size, units):
+    far = SMALL.replace("length_mm = 40", "length_mm = 40\nfar_from_original = true")
     scene = parse(
-        SMALL.replace("diameter_mm = 83.0", f"diameter_mm = {size!r}")
+        far.replace("diameter_mm = 83.0", f"diameter_mm = {size!r}")
         + f'\n[job]\nunits = "{units}"\n'
     )
     assert parse(to_text(scene)) == scene
@@ -214,3 +229,64 @@ def test_a_digest_is_another_for_another_job_and_the_same_for_the_same(small, ch
 
 def test_a_digest_does_not_hang_on_the_units_shown(small):
     assert digest(changed(small, {"job.units": "in"})) == digest(small)
+
+
+def in_readings(kind, size):
+    rows = "".join(f"{z},{h},{size}\n" for z in (2, 38) for h in (0, 2, 4, 6, 8, 10))
+    table = f'[readings]\ntable = """\ndepth_mm,oclock,{kind}_mm\n{rows}"""'
+    return SMALL.replace("[worn]\ndiameter_mm = 82.2\nout_of_round_mm = 0.6", table)
+
+
+FAR = {
+    # Each of these was a bore that "cleans up": sizes of 80 mm bores as slips write them down.
+    "radius": (
+        in_readings("diameter", 42.55),
+        "diameter = 42.55 mm: more than 15 % off the final size (80 mm), as a radius given "
+        "as a diameter would be;",
+    ),
+    "inches": (in_readings("diameter", 3.35), "as inches given as mm would be"),
+    "two radii": (
+        in_readings("radius", 85.1),
+        "twice the radius = 170.20 mm: more than 15 % off the final size (80 mm), as a "
+        "diameter given as a radius would be",
+    ),
+    "radius in inches": (
+        in_readings("diameter", 1.675),
+        "as a radius in inches given as a diameter in mm would be",
+    ),
+    "worn": (
+        SMALL.replace("diameter_mm = 82.2", "diameter_mm = 41.1"),
+        "[worn] diameter = 41.10 mm",
+    ),
+    "mm as inches": (
+        SMALL.replace("[worn]\ndiameter_mm = 82.2", "[worn]\ndiameter_in = 78.7"),
+        "as mm given as inches would be",
+    ),
+    "pre-bore": (
+        SMALL.replace("diameter_mm = 83.0", "diameter_mm = 95.0"),
+        "[pre_bore] diameter = 95.00 mm: more than 15 % off the final size (80 mm); correct it",
+    ),
+    "original": (
+        SMALL.replace("length_mm = 40", "length_mm = 40\noriginal_diameter_mm = 40"),
+        "[bore] original_diameter = 40.00 mm",
+    ),
+    "on the bar": (
+        SMALL + "\n[[bore_on_bar]]\nalong_mm = 99\ndiameter_mm = 41\n",
+        "[bore_on_bar 1] diameter = 41.00 mm",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", FAR)
+def test_sizes_of_another_bore_are_refused_with_the_likely_slip_unless_confirmed(name):
+    text, says = FAR[name]
+    with pytest.raises(SceneError) as fault:
+        parse(text)
+    assert says in str(fault.value) and "far_from_original = true" in str(fault.value)
+    assert parse(text.replace("length_mm = 40", "length_mm = 40\nfar_from_original = true"))
+
+
+def test_a_size_near_the_original_or_the_final_one_is_taken():
+    # A bush bored out: worn near the 68 mm it was, bored near the 80 mm it shall be.
+    worn = SMALL.replace("diameter_mm = 82.2", "diameter_mm = 69.0")
+    assert parse(worn.replace("length_mm = 40", "length_mm = 40\noriginal_diameter_mm = 70"))

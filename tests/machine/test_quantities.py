@@ -345,6 +345,7 @@ def test_more_wear_takes_more():
         ((80.0, 82.0, math.nan), "greater than 0"),
         ((80.0, 82.0, 1e6), "at most 1000"),
         ((30.0, 31.0, 50.0), "head"),
+        ((80.0, 95.0, 50.0), "worst size = 95 mm: more than 15 %"),
     ],
 )
 def test_quick_estimate_of_nonsense(sizes, words):

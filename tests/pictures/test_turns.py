@@ -225,6 +225,7 @@ def test_page_is_small_and_asks_no_host():
         "bore.length_mm": 900.0,
         "layer.1.repeat": 5,
         "layer.1.pitch_mm": 2.4,
+        "bore.far_from_original": True,
         "worn.diameter_mm": 140.0,
         "pre_bore.diameter_mm": 141.0,
     }

@@ -232,7 +232,12 @@ def test_a_cut_between_layers_is_a_stage_and_takes_metal_away():
 def test_many_layers_stay_small_and_keep_their_minimum():
     scene = changed(
         load(ROOT / "scenes" / "cleans_up.toml"),
-        {"layer.1.repeat": 8, "worn.diameter_mm": 120.0, "pre_bore.diameter_mm": 121.0},
+        {
+            "layer.1.repeat": 8,
+            "bore.far_from_original": True,
+            "worn.diameter_mm": 120.0,
+            "pre_bore.diameter_mm": 121.0,
+        },
     )
     result = simulate(scene)
     seen = picture(result, most=300_000)
@@ -439,7 +444,13 @@ def test_default_job_weighs_less_than_three_megabytes():
     scene = load(ROOT / "scenes" / "cleans_up.toml")
     for repeat, worn in ((2, None), (4, 86.0)):
         sizes = {"layer.1.repeat": repeat} | (
-            {"worn.diameter_mm": worn, "pre_bore.diameter_mm": worn + 1} if worn else {}
+            {
+                "bore.far_from_original": True,
+                "worn.diameter_mm": worn,
+                "pre_bore.diameter_mm": worn + 1,
+            }
+            if worn
+            else {}
         )
         html = _page(picture(simulate(changed(scene, sizes))))
         assert len(html.encode()) < 3_000_000

@@ -5,9 +5,12 @@ import math
 import numpy as np
 import pytest
 
-from sim.job.change import changed
-from sim.job.read import load
+from sim.job.change import changed, digest
+from sim.job.read import load, parse
+from sim.job.write import to_text
+from sim.reference.errors import SceneError
 from sim.set_up.axes_and_areas import axes_of
+from sim.shop.as_worn import shape_of
 from sim.shop.run import simulate
 from sim.shop.several_bores import best_line, bores, simulate_bar
 
@@ -67,3 +70,72 @@ def test_best_line_is_what_a_fresh_run_gives(lugs):
         }
     again = simulate_bar(changed(scene, change))
     assert min(one.result.stock.spot.value for one in again) == pytest.approx(least, abs=0.02)
+
+
+FIRST = "depth_mm,oclock,diameter_mm\n" + "".join(
+    f"{z},{h},82.6\n" for z in (5, 50, 95) for h in (0, 2, 4)
+)
+SECOND = FIRST.replace("82.6", "90.0").replace("95,", "75,")
+
+
+def read_bar(*more):
+    """Two lugs with readings in the first, and what is said of the second."""
+    text = to_text(load("scenes/readings_cold.toml"), whole=True)
+    head, tail = text.split("[readings]")
+    rest = tail[tail.index("[pre_bore]") :]
+    second = "\n".join(["", "[[bore_on_bar]]", "along_mm = 300", "length_mm = 80", *more, ""])
+    return parse(f'{head}[readings]\ntable = """\n{FIRST}"""\n\n{rest}{second}')
+
+
+def test_a_bore_is_never_given_the_readings_of_another():
+    with pytest.raises(SceneError, match=r"\[bore_on_bar 1\] neither readings nor diameter"):
+        read_bar()
+    with pytest.raises(SceneError, match=r"\[bore_on_bar 1\] both readings and worn sizes"):
+        read_bar(f'table = """\n{SECOND}"""', "diameter_mm = 90")
+    with pytest.raises(SceneError, match=r"\[bore_on_bar 1\] table: row 2: depth 85"):
+        read_bar(f'table = """\n{SECOND.replace("5,0,", "85,0,")}"""')
+
+
+@pytest.mark.parametrize(
+    "own", ["diameter_mm = 90", f'table = """\n{SECOND}"""'], ids=["sizes", "readings"]
+)
+def test_a_second_bore_is_judged_by_its_own_size(own):
+    # Given the first bore's readings the lug worn to 90 mm stood at 82.6: its wall is 3.7 mm
+    # farther out.
+    scene = read_bar(own)
+    (_, _, one), (_, _, two) = bores(scene)
+    middle = np.array([1.0]), np.array([40.0])
+    assert shape_of(one).radius(*middle)[0] == pytest.approx(41.3, abs=1e-9)
+    assert shape_of(two).radius(*middle)[0] == pytest.approx(45.0, abs=1e-9)
+    assert to_text(parse(to_text(scene))) == to_text(scene) and digest(
+        parse(to_text(scene))
+    ) == digest(scene)
+
+
+def test_readings_on_a_bar_come_from_files_too(tmp_path):
+    scene = read_bar(f'table = """\n{SECOND}"""')
+    (tmp_path / "second.csv").write_text(SECOND)
+    text = to_text(scene)
+    cut = text.index('table = """', text.index("[[bore_on_bar]]"))
+    filed = parse(text[:cut] + 'file = "second.csv"\n', beside=tmp_path)
+    assert digest(filed) == digest(scene) == digest(parse(to_text(filed, whole=True)))
+    again = changed(filed, {"layer.pitch_mm": 3.0})
+    assert again.bore_on_bar == filed.bore_on_bar
+
+
+def test_the_bar_that_radii_are_read_from_runs_on_straight():
+    # By hand: 0.2 mm off at 0 and 0.4 mm at 100 mm is 0.8 mm at 300 and 0.96 mm at 380.
+    radii = SECOND.replace("diameter_mm", "radius_mm").replace("90.0", "45.0")
+    scene = read_bar(f'table = """\n{radii}"""')
+    scene = changed(
+        scene,
+        {
+            "readings.bar_entry_mm": 0.2,
+            "readings.bar_entry_at_oclock": 3.0,
+            "readings.bar_far_mm": 0.4,
+            "readings.bar_far_at_oclock": 3.0,
+        },
+    )
+    read = bores(scene)[1][2].readings
+    assert (read.bar_entry, read.bar_far) == (pytest.approx(0.8), pytest.approx(0.96))
+    assert read.bar_far_at == pytest.approx(math.pi / 2)

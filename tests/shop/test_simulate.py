@@ -16,10 +16,12 @@ from sim.bore.wall import Clock, Wall
 from sim.job.change import changed
 from sim.job.files import shipped
 from sim.job.read import load, parse
+from sim.plan.odds.many_draws import ManyDraws
 from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.set_up.layers import wire_used
 from sim.shop.finish import gauge_range
+from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import simulate
 from sim.shop.several_bores import simulate_bar
 from tests.conftest import SMALL
@@ -217,6 +219,74 @@ def test_metal_taken_away_never_raises_the_minimum(small):
     assert less.spot.value <= result.stock.spot.value
 
 
+AREA = (
+    "\n[[no_weld]]\nfrom_at_oclock = {}\nto_at_oclock = {}\nfrom_depth_mm = -10\nto_depth_mm = "
+    "60\nnot_judged = {}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (
+            SMALL + AREA.format(3, 3, "false"),
+            r"\[no_weld 1\] from_at = to_at: no area, or all round",
+        ),
+        (SMALL + AREA.format(0, 12, "false"), r"\[no_weld 1\] from_at = to_at"),
+        (
+            SMALL + "only_from_oclock = 4\nonly_to_oclock = 4\n",
+            r"\[layer 1\] only_from = only_to: nothing to lay",
+        ),
+        (
+            SMALL + AREA.format(0, 6, "true") + AREA.format(6, 0, "true"),
+            "nothing of the bore is judged",
+        ),
+    ],
+)
+def test_a_job_without_anything_to_lay_or_judge_is_refused_in_a_sentence(text, says):
+    # Each ended as a fault of ours.
+    with pytest.raises(SceneError, match=says):
+        simulate(parse(text))
+
+
+def test_an_arc_off_all_over_leaves_the_wall_as_it_was():
+    result = simulate(parse(SMALL + AREA.format(0, 6, "false") + AREA.format(6, 0, "false")))
+    assert result.verdict == "falls short" and result.stock.spot.value == pytest.approx(
+        -1.5, abs=1e-9
+    )
+    assert result.layers[0].valley == pytest.approx(83.0, abs=1e-9)
+
+
+def test_stagger_of_a_single_layer_moves_nothing_and_is_said(small):
+    alone, two = (
+        simulate(changed(small, {"layer.repeat": n, "layer.stagger": 0.5})) for n in (1, 2)
+    )
+    assert sum("stagger = 0.5: moves every other layer" in line for line in alone.warnings) == 1
+    assert not any("stagger" in line for line in two.warnings)
+
+
+def test_a_wall_that_is_not_finite_is_a_fault_of_ours_and_never_a_verdict(small):
+    # Columns that were not finite were passed over, one piece or the whole column: the rest still
+    # "cleaned up".
+    result = simulate(small)
+    wall, torch = result.layers[-1].wall, result.axes.torch
+    for piece in (slice(3, 4), slice(None)):
+        coef = wall.coef.copy()
+        coef[7, piece, 0] = math.nan
+        with pytest.raises(RuntimeError, match=r"a fault of ours.* in 1 of"):
+            least_stock(
+                Wall(wall.clock, wall.knots, coef, wall.count), result.finish, torch, result.spans
+            )
+
+
+def test_a_draw_that_is_not_finite_is_a_fault_of_ours(small):
+    job = made_ready(small, 24)
+    many = ManyDraws.of(job, job.start.clock, [0, 1], held=job.held)
+    many.starts[1][5] = math.nan
+    with pytest.raises(RuntimeError, match="a fault of ours"):
+        many._as_laid(many._start(np.array([0, 1])), many.scalars(small, [0, 1]), many.spans)
+
+
 def test_stock_cells_keep_every_minimum(small):
     # A picture of 24 x 10 cells must not lose the worst valley: its least cell is the exact
     # minimum.
@@ -308,7 +378,7 @@ def test_pitch_wider_than_the_bead_is_allowed_and_warned(small):
         ({"head.reach_mm": 30.0}, "past the head's reach"),
         ({"layer.repeat": 4, "layer.pitch_mm": 0.6}, "closes the bore"),
         ({"head.smallest_bore_mm": 78.0}, "the head would not pass"),
-        ({"grid.columns": 20000, "layer.pitch_mm": 0.2, "layer.repeat": 10, "layer.wire_feed_m_per_min": 0.5, "layer.travel_mm_per_min": 3000, "bore.length_mm": 1000.0, "worn.diameter_mm": 150.0, "pre_bore.diameter_mm": 150.0}, "GB"),
+        ({"grid.columns": 20000, "layer.pitch_mm": 0.2, "layer.repeat": 10, "layer.wire_feed_m_per_min": 0.5, "layer.travel_mm_per_min": 3000, "bore.length_mm": 1000.0, "worn.diameter_mm": 150.0, "pre_bore.diameter_mm": 150.0, "bore.far_from_original": True}, "GB"),
         ({"bead.width_mm": 40.0, "bead.height_mm": 0.25, "bore.final_diameter_mm": 40.0, "worn.diameter_mm": 41.0, "pre_bore.diameter_mm": 42.0}, "at most half the diameter"),
     ],
 )  # fmt: skip

@@ -24,6 +24,7 @@ LONG = {
     "bore.length_mm": 900.0,
     "layer.1.repeat": 5,
     "layer.1.pitch_mm": 2.4,
+    "bore.far_from_original": True,
     "worn.diameter_mm": 140.0,
     "pre_bore.diameter_mm": 141.0,
 }

@@ -36,6 +36,8 @@ def _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign):
             if not lo < t < hi:
                 break
         d = sign * _distance(a, b, c, t, z0, sin, cos, shift)
+        if d != d:
+            return d, t
         if d > best:
             best, where = d, t
     return best, where
@@ -65,25 +67,25 @@ def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, 
     slope. spans
     (n, k, 2): depth ranges looked at, empty where hi <= lo. out (n, 2): distance and depth; nan
     where the
-    column has nothing to look at. Read at knots and vertices.
+    column has nothing to look at, or a wall that is not a number. Read at knots and vertices.
     """
     for i in range(first, last):
         sin, cos = math.sin(clock[i]), math.cos(clock[i])
         best, where = -math.inf, math.nan
         for s in range(spans.shape[1]):
             lo_z, hi_z = spans[i, s, 0], spans[i, s, 1]
-            if not hi_z > lo_z:
+            if not hi_z > lo_z or best != best:
                 continue
             for j in range(_piece_at(knots[i], count[i], lo_z), count[i]):
                 z0 = knots[i, j]
-                if z0 > hi_z:
+                if z0 > hi_z or best != best:
                     break
                 lo, hi = max(lo_z, z0) - z0, min(hi_z, knots[i, j + 1]) - z0
                 if hi < lo:
                     continue
                 a, b, c = coef[i, j, 0], coef[i, j, 1], coef[i, j, 2]
                 d, t = _farthest(a, b, c, lo, hi, z0, sin, cos, shift, sign)
-                if d > best:
+                if d > best or d != d:
                     best, where = d, z0 + t
         out[i, 0] = sign * best if best > -math.inf else math.nan
         out[i, 1] = where

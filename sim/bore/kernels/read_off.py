@@ -50,15 +50,17 @@ def _least(knots, coef, n, lo_z, hi_z, base_knots, base_coef, base_n, sign):
 
 
 @njit
-def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out):
+def ripple_columns(first, last, clock, wall, base, path, setback, margin, out):
     """Ripple of a layer per column: mean over its turns of crest minus deeper neighbouring valley.
 
     wall and base: (knots, coef, count); the base wall is taken off first (worn form removed). The
     crest of a
     bead is sought within half a pitch of where it sits, `setback` [mm] behind the torch line; the
     valley
-    between two neighbouring crests. The first and last `leave_out` turns are left out.
-    out (n,): ripple [mm], nan where no crest is left.
+    between two neighbouring crests. Turns within `margin` [mm] of the first or last depth of the
+    way are left out, closing
+    turns with them, at every clock the same. out (n,): ripple [mm], nan where fewer than two turns
+    are left.
     """
     knots, coef, count = wall
     base_knots, base_coef, base_count = base
@@ -85,7 +87,7 @@ def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out
                 n += 1
             phi += TURN
         out[i] = math.nan
-        if n < 2 * leave_out + 3:
+        if n < 4:
             continue
         feed = 1.0 if centre[n - 1] > centre[0] else -1.0
         for k in range(n):
@@ -110,10 +112,13 @@ def ripple_columns(first, last, clock, wall, base, path, setback, leave_out, out
                 base_count[i],
                 -1.0,
             )
-        total = 0.0
-        for k in range(leave_out, n - leave_out):
-            total += max(valley[k - 1], valley[k]) - crest[k]
-        out[i] = total / (n - 2 * leave_out)
+        total, kept = 0.0, 0
+        for k in range(1, n - 1):
+            if min(abs(centre[k] - depths[0]), abs(centre[k] - depths[-1])) >= margin - SNAP:
+                total += max(valley[k - 1], valley[k]) - crest[k]
+                kept += 1
+        if kept > 1:
+            out[i] = total / kept
 
 
 @njit

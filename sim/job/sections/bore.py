@@ -13,6 +13,12 @@ from sim.job.key import MOVED, NOTHING, OFFSET, OPTIONAL, PER_SIDE, SIZE, key
 BEFORE, BETWEEN, AFTER = STAGES = ("before the arc", "after a layer", "after the finish cut")
 
 
+NOT_LOOKED, BRIGHT, BLACK_LEFT = LOOKS = ("not looked", "bright", "black left")
+
+
+WORN, PRE_BORED = OF = ("worn", "pre-bored")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Title:
     """[job] what the job is called, and which units its sheets and screens use."""
@@ -41,6 +47,7 @@ class Bore:
     original_diameter: float | None = key("length", "bore when new, on diameter, if known", need=OPTIONAL, **SIZE)
     next_sizes: tuple[float, ...] = key("lengths", "larger final bores that would also do (oversize pin or bush), on diameter", **SIZE)
     outside_diameter: float | None = key("length", "outside of the boss or lug around the bore, on diameter, if known", need=OPTIONAL, low=0.0, high=5000.0, above=True)
+    far_from_original: bool = key("flag", "sizes more than 15 % off the original and the final size are right: a small bore worn far, a bush bored out", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,6 +76,7 @@ class ReadingsSource:
 
     file: str = key("text", "CSV with depth_mm, oclock and diameter_mm (two-point) or radius_mm (from a centred bar)")
     table: str = key("text", "the same CSV written here between three quotes, instead of a file", high=200000)
+    of: str = key("choice", "the wall that was read: worn, or as it stood after the pre-bore", choices=OF, later=True)
     error: float = key("length", "error of a reading, two standard deviations, where the CSV gives none", low=0.0, high=5.0, known="readings.error")
     gauge_expansion: float = key("expansion", "linear expansion of the gauge", low=0.0, high=50.0, known="readings.gauge_expansion")
     work_expansion: float = key("expansion", "linear expansion of the part", low=0.0, high=50.0, known="readings.work_expansion")
@@ -130,6 +138,18 @@ class PreBore:
     """[pre_bore] bored to clean round metal before welding; leave the section out when nothing is bored first."""
 
     diameter: float = key("length", "pre-bore size, on diameter", **SIZE)
+    looked: str = key("choice", "how it came out when somebody looked at it: bright all over, or black left in places", choices=LOOKS, later=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreBoreBlack:
+    """[[pre_bore_black]] a black patch that the pre-bore left: there the worn wall stands outside it."""
+
+    at: float = key("clock", "middle of the patch", low=0.0, high=12.0)
+    depth: float = key("length", "middle of the patch, depth from the entry face", low=0.0, high=1000.0)
+    across: float = key("length", "width around the bore, along the wall", low=0.0, high=2000.0, above=True)
+    length: float | None = key("length", "length along the bore; left out: as its width", low=0.0, high=1000.0, above=True, need=OPTIONAL)
+    deep: float | None = key("length", "deepest outside the pre-bore, per side, measured; left out: not known", low=0.0, high=50.0, above=True, need=OPTIONAL)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,7 +175,7 @@ class Axes:
 
 @dataclass(frozen=True, kw_only=True)
 class BoreOnBar:
-    """[[bore_on_bar]] another bore on the same bar, sharing its axes; what is not given is as in [bore] and [worn]."""
+    """[[bore_on_bar]] another bore on the same bar, sharing its axes; what is not given is as in [bore] and [worn], readings are its own."""
 
     name: str = key("text", "what this bore is called")
     along: float = key("length", "from the entry face of the first bore to the entry face of this one, along the bar", low=0.0, high=20000.0, above=True)
@@ -165,3 +185,15 @@ class BoreOnBar:
     out_of_round_at: float | None = key("clock", "where the long axis of the oval points", low=0.0, high=12.0, need=OPTIONAL)
     eccentric: float | None = key("length", "wear to one side, per side at its deepest", need=OPTIONAL, **PER_SIDE)
     eccentric_at: float | None = key("clock", "where the wear to one side is deepest", low=0.0, high=12.0, need=OPTIONAL)
+    looked: str = key("choice", "how its pre-bore came out when somebody looked at it", choices=LOOKS, later=True)
+    file: str = key("text", "CSV of the readings of this bore, instead of its sizes; error, expansions and bar as in [readings]", later=True)
+    table: str = key("text", "the same CSV written here between three quotes, instead of a file", high=200000, later=True)
+    readings: ReadingsSource | None = field(default=None, metadata={"later": True})
+
+    @property
+    def sized(self) -> bool:
+        """Tell whether it has worn sizes of its own."""
+        return any(getattr(self, name) is not None for name in BAR_SIZES)
+
+
+BAR_SIZES = ("diameter", "out_of_round", "out_of_round_at", "eccentric", "eccentric_at")

@@ -27,7 +27,7 @@ from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
 from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
-from sim.shop.ready_to_lay import made_ready
+from sim.shop.ready_to_lay import clock_marks, made_ready
 
 DRAWS, COLUMNS, CHUNK = 300, 60, 75
 
@@ -106,7 +106,10 @@ def after_layer_cards(
     wanted = list(only) or list(range(max(done, 1), len(scene.layers) + 1))
     job = made_ready(scene, COLUMNS)
     clock, margin = (
-        Clock.even(COLUMNS, np.array([plan.start_at for plan in scene.layers])),
+        Clock.even(
+            COLUMNS,
+            np.concatenate([[plan.start_at for plan in scene.layers], clock_marks(scene)]),
+        ),
         2.5 * max(s.bead.width for s in job.settings) + 61.5,
     )
     bench = ManyDraws.of(job, clock, range(DRAWS), held=(-margin, scene.bore.length + margin))

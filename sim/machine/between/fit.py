@@ -39,8 +39,8 @@ from sim.plan.odds.spreads import (
 from sim.reference.arrays import Array, frozen
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.set_up.layers import Setting, clock_events, conditions
-from sim.shop.ready_to_lay import made_ready
+from sim.set_up.layers import Setting, conditions
+from sim.shop.ready_to_lay import all_events, made_ready
 
 if TYPE_CHECKING:
     pass
@@ -187,7 +187,7 @@ class Fit:
         sets = tuple(sets_of(scene, job.settings))
         bench = ManyDraws.of(
             job,
-            Clock.even(COLUMNS, clock_events(job.settings)),
+            Clock.even(COLUMNS, all_events(job.scene, job.settings)),
             range(begin, begin + draws),
             held=_held(job),
         )

@@ -22,6 +22,7 @@ from sim.reference.errors import SceneError
 from sim.reference.units import KINDS
 from sim.set_up import axes_and_areas
 from sim.shop.as_worn import shape_of
+from sim.shop.ready_to_lay import clock_marks
 from sim.shop.result import Result
 
 
@@ -161,7 +162,8 @@ def _inside(depth: Array, spans: Array) -> Array:
 
 def _worn(result: Result) -> _Metal:
     """The worn wall about the pre-bore axis."""
-    scene, clock = result.scene, Clock.even(360)
+    scene = result.scene
+    clock = Clock.even(360, clock_marks(scene))
     depth = _depths(scene.bore.length, 5.0)
     radius = about(shape_of(scene), clock.angle, depth, result.axes.pre_bore)
     size = 0.5 * (scene.pre_bore.diameter if scene.pre_bore else 0.0)

@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from sim.job.checks import final_limits
+from sim.job.looked import read_after
 from sim.job.sections.bore import BEFORE
 from sim.laws.bar_deflection import left_standing
 from sim.laws.cutting_force import cutting_force, cutting_time, power, rotation
@@ -68,7 +69,7 @@ def boring_cuts(result: Result) -> Cuts:
 
 
 def _pre_bore(result: Result, shop: _Shop) -> list[Pass]:
-    if result.scene.pre_bore is None:
+    if result.scene.pre_bore is None or read_after(result.scene):
         return []
     metal = _worn(result)
     if metal.crest >= metal.size:

@@ -47,13 +47,16 @@ def quick_estimate(
     bead: tuple[float, float] | None = None,
     like: Scene | None = None,
     units: str = "mm",
+    far: bool = False,
 ) -> Estimate:
     """An estimate from the original and the worst diameter, the length [mm] and the number of bores
     alike.
 
     Layers are added to the quick scene until the engine finds metal enough. bead: width and height
     [mm] of a measured
-    one; like: a scene whose rates, prices and boring bar are the shop's own. Raises SceneError.
+    one; like: a scene whose rates, prices and boring bar are the shop's own; far: sizes far from
+    the original are
+    right. Raises SceneError.
 
     >>> found = quick_estimate(80.0, 81.5, 60.0, 2)
     >>> found.quantities.holes, found.quantities.money
@@ -61,7 +64,9 @@ def quick_estimate(
     """
     _refuse(original, worst, length)
     _refuse_holes(holes)
-    scene = _as_shop(quick_scene(original, worst, length, original, bead=bead, units=units), like)
+    scene = _as_shop(
+        quick_scene(original, worst, length, original, bead=bead, units=units, far=far), like
+    )
     first = scene.layer[0].repeat
     result = simulate(scene)
     while (

@@ -13,24 +13,24 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from sim.bore.cylinders import Bored, ray_to, shift
+from sim.bore.cylinders import shift
 from sim.bore.kernels.distance import extreme_draws
 from sim.bore.kernels.lay import CLOSED, OVERFLOW, lay_draws
-from sim.bore.stock import clock_errors, judged_spans
+from sim.bore.stock import all_finite, clock_errors, judged_columns, judged_spans
 from sim.bore.wall import Clock, Wall, over_columns
 from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
 from sim.laws.edge_slump import lost
 from sim.plan.odds.draws import NODES, Draw, Way, bead_noise, draw, nodes_along
-from sim.plan.odds.one_draw import StartMap, axes_drawn, conditions_drawn, edge_spans
+from sim.plan.odds.one_draw import StartMap, axes_drawn, conditions_drawn, edge_spans, radius_drawn
 from sim.plan.odds.spreads import Spreads
 from sim.plan.odds.spreads_of_job import spreads_in, spreads_of
 from sim.reference.arrays import TURN, Array, Counts
 from sim.reference.errors import SceneError
 from sim.set_up.axes_and_areas import AxesOf, unjudged
-from sim.set_up.layers import Setting, clock_events
+from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
-from sim.shop.ready_to_lay import Job
+from sim.shop.ready_to_lay import Job, all_events
 
 ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
 
@@ -263,7 +263,7 @@ class ManyDraws:
             if standing.layers == len(settings):
                 value = self._by_column(scene, settings, standing.wall, standing.drawn)
                 least[standing.place] = np.nanmin(value, axis=1)
-                error[standing.place] = clock_errors(value, self.clock, clock_events(settings))
+                error[standing.place] = clock_errors(value, self.clock, all_events(scene, settings))
         return least, error
 
     def _judged(
@@ -305,22 +305,17 @@ class ManyDraws:
             np.tile(spans, (draws, 1, 1)),
             out,
         )
-        return np.asarray(self.job.finish.radius - out[:, 0].reshape(draws, n))
+        farthest = out[:, 0].reshape(draws, n)
+        all_finite(farthest[:, judged_columns(spans)])
+        return np.asarray(self.job.finish.radius - farthest)
 
 
 def starts_drawn(job: Job, drawn: Sequence[Draw], axes: Sequence[AxesOf], read: StartMap) -> Wall:
     """The walls of these draws before welding side by side, each as `start_drawn` makes it."""
     angle, depth = read.clock.angle, read.depth
-    own, torch = job.axes.torch.at(depth), np.array([one.torch.at(depth) for one in axes])
-    (x, y) = (torch[:, k, None, :] - own[k] for k in (0, 1))  # (draws, 1, n_depth)
-    sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]
-    grown = np.array([one.grown(angle) for one in drawn])[:, :, None]
-    radius = read.radius + grown - (sin * x - cos * y)
-    if job.scene.pre_bore is not None:
-        half = 0.5 * job.scene.pre_bore.diameter
-        for k, (one, where) in enumerate(zip(drawn, axes, strict=True)):
-            cut = Bored(where.pre_bore, half + one.size)
-            np.maximum(radius[k], ray_to(cut, angle, depth, where.torch), out=radius[k])
+    radius = np.array(
+        [radius_drawn(job, one, where, read) for one, where in zip(drawn, axes, strict=True)]
+    )
     clock = Clock(np.tile(angle, len(drawn)), np.tile(read.clock.span, len(drawn)))
     return Wall.from_radius(clock, depth, radius.reshape(-1, len(depth)), tolerance=1e-3)
 

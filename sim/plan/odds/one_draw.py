@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, bored, ray_to
 from sim.bore.lay import BoreClosed, Conditions, Laid, lay
 from sim.bore.stock import Worst, least_of_parts
 from sim.bore.wall import Clock, Wall
+from sim.job.looked import read_after
 from sim.job.scene import Scene
 from sim.laws import edge_slump
 from sim.laws.bead_shape import Bead
@@ -20,6 +22,7 @@ from sim.plan.odds.draws import Draw
 from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import AxesOf
 from sim.set_up.layers import Setting, conditions
+from sim.shop.bored_clean import pre_bored
 from sim.shop.finish import _still_black
 from sim.shop.ready_to_lay import Job, closed, cut_before
 
@@ -34,11 +37,18 @@ def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
 
 @dataclass(frozen=True)
 class StartMap:
-    """A worn wall about the torch axis: radius (n_clock, n_depth) [mm] at columns and depths [mm]."""
+    """A worn wall about the torch axis: radius (n_clock, n_depth) [mm] at columns and depths [mm].
+
+    stands: where worn metal may stand outside the pre-bore, None everywhere; room: how far [mm] a
+    draw may move the wall
+    by what a two-point gauge cannot see, None as far as it draws.
+    """
 
     clock: Clock
     depth: Array
     radius: Array
+    stands: NDArray[np.bool_] | None = None
+    room: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -113,19 +123,44 @@ def axes_drawn(job: Job, drawn: Draw) -> AxesOf:
 def start_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Wall:
     """The wall before welding as a draw has it, on the clock and depths of the wall as read.
 
-    The worn wall is moved against the torch axis to first order: the torch is off by tenths of a
-    millimetre, which
+    The worn wall is moved against the torch axis to first order, and one gauged after the pre-bore
+    with the pre-bore axis
+    it was gauged in: the torch is off by tenths of a millimetre, which
     leaves some micrometres on the flanks of a gouge, and nothing on a round wall. Knots are dropped
     to a micrometre.
     """
+    radius = radius_drawn(job, drawn, axes, read)
+    return Wall.from_radius(read.clock, read.depth, radius, tolerance=1e-3)
+
+
+def radius_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Array:
+    """Radius [mm] of the wall a draw starts from about its torch axis, (n_clock, n_depth)."""
     scene, angle = job.scene, read.clock.angle
     (x1, y1), (x0, y0) = axes.torch.at(read.depth), job.axes.torch.at(read.depth)
     toward = np.sin(angle)[:, None] * (x1 - x0) - np.cos(angle)[:, None] * (y1 - y0)
-    radius = read.radius + drawn.grown(angle)[:, None] - toward
-    if scene.pre_bore is not None:
-        cut = Bored(axes.pre_bore, 0.5 * scene.pre_bore.diameter + drawn.size)
-        radius = np.maximum(radius, ray_to(cut, angle, read.depth, axes.torch))
-    return Wall.from_radius(read.clock, read.depth, radius, tolerance=1e-3)
+    radius = read.radius + _grown(read, drawn, outward=not read_after(scene)) - toward
+    if read_after(scene) and scene.readings is not None and scene.readings.found.kind == "diameter":
+        (x1, y1), (x0, y0) = axes.pre_bore.at(read.depth), job.axes.pre_bore.at(read.depth)
+        radius = radius + np.sin(angle)[:, None] * (x1 - x0) - np.cos(angle)[:, None] * (y1 - y0)
+    nominal = pre_bored(scene)
+    if nominal is not None:
+        cut = ray_to(
+            Bored(axes.pre_bore, nominal.radius + drawn.size), angle, read.depth, axes.torch
+        )
+        radius = np.maximum(
+            radius if read.stands is None else np.where(read.stands, radius, cut), cut
+        )
+    return np.asarray(radius)
+
+
+def _grown(read: StartMap, drawn: Draw, *, outward: bool) -> Array:
+    """How much larger [mm per side] a draw has the worn wall, within the room there is; black
+    stands outward only.
+    """
+    if read.room is None:
+        return drawn.grown(read.clock.angle)[:, None]
+    odd = drawn.grown(read.clock.angle)[:, None] - drawn.size
+    return np.asarray(drawn.size + np.clip(np.abs(odd) if outward else odd, -read.room, read.room))
 
 
 def _lay_drawn(job: Job, wall: Wall, setting: Setting, drawn: Draw, number: int) -> Laid:

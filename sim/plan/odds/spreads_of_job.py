@@ -9,8 +9,9 @@ from functools import lru_cache
 import numpy as np
 
 from sim.bore.read_wall import WorstUnseen, wall_from
+from sim.job.looked import look
 from sim.job.scene import Scene
-from sim.job.sections.bore import Bore, ReadingsSource
+from sim.job.sections.bore import PRE_BORED, PreBoreBlack, ReadingsSource
 from sim.job.sections.plan import Known
 from sim.plan.odds.draws import Way
 from sim.plan.odds.spreads import (
@@ -31,6 +32,7 @@ from sim.reference.defaults import DEFAULTS
 from sim.set_up.axes_and_areas import ALONE, Place
 from sim.set_up.bead import TieIn, area_factor, tie_in_of
 from sim.set_up.layers import Setting
+from sim.shop.as_worn import least_diameter
 from sim.shop.ready_to_lay import Job
 
 
@@ -64,7 +66,7 @@ def spreads_of(scene: Scene, layers: Sequence[Setting], place: Place = ALONE) ->
         crest=s.crest,
         seen=None if scene.update is None else _seen(scene.update),
         reading=s.reading if scene.readings is None else max(0.5 * scene.readings.error, s.reading),
-        odd=s.odd or unseen(scene.readings, scene.bore),
+        odd=unseen(scene),
         law=s.law,
         edge=s.edge,
         place=place,
@@ -109,21 +111,40 @@ def _seen(known: Known) -> Seen:
     )
 
 
-@lru_cache(16)
-def unseen(source: ReadingsSource | None, bore: Bore) -> float:
-    """Largest odd part [mm per side] of the wear that two-point readings cannot see; 0 where
+def unseen(scene: Scene) -> float:
+    """Largest odd part [mm per side] of the wall that two-point readings cannot see; 0 where
     nothing is unseen.
 
     On average over the wall: metal does not grow, so no side holds more than all of the wear read
-    there.
+    there. Of a wall read
+    after the pre-bore, the largest that it can be anywhere: a draw holds it to what was read place
+    by place.
     """
+    known = look(scene)
+    if known is not None and known.bright:
+        return 0.0
+    patches = () if known is None else known.patches
+    least = least_diameter(scene)
+    return scene.spread.odd or _unseen(scene.readings, scene.bore.length, least, patches)
+
+
+@lru_cache(16)
+def _unseen(
+    source: ReadingsSource | None, length: float, least: float, patches: tuple[PreBoreBlack, ...]
+) -> float:
     if source is None or source.found.kind != "diameter":
         return 0.0
     wall = wall_from(source.found)
-    worst = WorstUnseen(wall, bore.original_diameter or bore.final_diameter)
+    worst = WorstUnseen(wall, least)
     clock = np.asarray((np.arange(72) + 0.5) * (TURN / 72.0), dtype=np.float64)[:, None]
-    depth = np.linspace(0.0, bore.length, 33)[None, :]
-    return float((worst.radius(clock, depth) - wall.radius(clock, depth)).mean())
+    depth = np.linspace(0.0, length, 33)[None, :]
+    if patches:
+        at = [(patch.at, patch.depth) for patch in patches if patch.deep is None]
+        clock, depth = np.array([one[0] for one in at]), np.array([one[1] for one in at])
+    odd = worst.radius(clock, depth) - wall.radius(clock, depth)
+    if not odd.size:
+        return 0.0
+    return float(odd.max() if source.of == PRE_BORED or patches else odd.mean())
 
 
 def _common(scene: Scene) -> float:

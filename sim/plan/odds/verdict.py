@@ -30,9 +30,8 @@ from sim.plan.odds.spreads_of_job import spreads_in, ways_of
 from sim.reference.arrays import Array, frozen
 from sim.reference.errors import SceneError
 from sim.set_up.axes_and_areas import Place
-from sim.set_up.layers import clock_events
 from sim.shop.judge import Evidence, Open, open_of, verdict_of
-from sim.shop.ready_to_lay import Job, cut_before, made_ready
+from sim.shop.ready_to_lay import Job, all_events, cut_before, made_ready
 from sim.shop.result import Result
 from sim.shop.run import clock_columns
 from sim.shop.several_bores import OnBar, bores, places, simulate_bar
@@ -406,7 +405,7 @@ def _one_by_one(job: Job, indices: Sequence[int]) -> tuple[Array, Array]:
         except SceneError:
             continue
         least[row] = out.least.spot.value
-        error[row] = clock_error(out.least, out.wall.clock, clock_events(job.settings))
+        error[row] = clock_error(out.least, out.wall.clock, all_events(job.scene, job.settings))
     return least, error
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.bore.axis import Bores, best_axis
 from sim.bore.stock import stock_cells
+from sim.job.looked import done
 from sim.plan.remedies.search import Change, _unit, enough, smallest
 from sim.reference.units import clock_text, oclock
 from sim.shop.result import Result
@@ -56,7 +57,7 @@ def pre_bore(result: Result) -> Iterator[Change]:
     finished surface.
     """
     scene, (suffix, inch) = result.scene, _unit(result.scene)
-    if scene.pre_bore is None:
+    if scene.pre_bore is None or done(scene):
         return
     step, now = (0.1 if suffix == "_mm" else 0.004 * inch), scene.pre_bore.diameter
     least = max(scene.worn.diameter, scene.bore.final_diameter + 2.0 * scene.cut.minimum_cut)

@@ -18,7 +18,7 @@ from sim.plan.odds.many_draws import ManyDraws
 from sim.plan.search.limits import Limits, _settings_known
 from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends, settings
-from sim.shop.ready_to_lay import Job, made_ready
+from sim.shop.ready_to_lay import Job, clock_marks, made_ready
 from sim.shop.run import figures
 
 METAL, TIME, COST = AIMS = ("metal", "time", "cost")
@@ -99,7 +99,7 @@ class Search:
             like,
             ManyDraws.of(
                 like,
-                Clock.even(SEARCH_COLUMNS, starts),
+                Clock.even(SEARCH_COLUMNS, np.concatenate([starts, clock_marks(scene)])),
                 SEARCHED,
                 held=(-margin, scene.bore.length + margin),
             ),
