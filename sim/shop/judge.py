@@ -9,9 +9,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sim.job.looked import look, open_patches, state
+from sim.job.sections.bore import BLACK_LEFT
 from sim.reference.arrays import Array
+from sim.shop.uncovered import uncovered
 
 if TYPE_CHECKING:
+    from sim.job.scene import Scene
     from sim.shop.result import Result
 
 
@@ -41,11 +45,13 @@ class Open:
     layer: int | None = None
 
 
-NO_BEAD, WARM, UNSEEN, TOUCHES = (
+NO_BEAD, WARM, UNSEEN, TOUCHES, UNCOVERED, BLACK = (
     "bead not measured",
     "part warm when gauged",
     "wear the gauge cannot see",
     "torch touches",
+    "part of the wall nobody read",
+    "black left by the pre-bore, depth not known",
 )
 
 
@@ -128,8 +134,21 @@ def open_of(found: Result) -> tuple[Open, ...]:
         out.append(
             Open(UNSEEN, "sweep the bore with an indicator from a centred bar", least=found.unseen)
         )
+    out += [*_not_looked_at(scene)]
     out += [
         Open(TOUCHES, "fewer closing turns or another start clock", layer=number)
         for number in found.touches
     ]
     return tuple(out)
+
+
+def _not_looked_at(scene: Scene) -> list[Open]:
+    """Wall that nobody read, and black left by the pre-bore that nobody measured."""
+    bare, out = uncovered(scene), []
+    if bare.gaps:
+        out.append(Open(UNCOVERED, "read it there", clock=bare.next_clock, depth=bare.next_depth))
+    if state(scene) == BLACK_LEFT and look(scene) is None:
+        out.append(Open(BLACK, "say where it is and how deep"))
+    for patch in open_patches(scene):
+        out.append(Open(BLACK, "measure how deep it is", clock=patch.at, depth=patch.depth))
+    return out
