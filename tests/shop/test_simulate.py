@@ -27,22 +27,24 @@ from sim.shop.several_bores import simulate_bar
 from tests.conftest import SMALL
 
 SHOWS = {
-    "cleans_up": ("not sure enough", None),
+    "cleans_up": ("cleans up", None),
     "coarse_pitch": ("falls short", "climbing side"),
     "low_side": ("falls short", "axis set over"),
     "end_wedge": ("falls short", "end wedge"),
-    "end_wedge_closed": ("not sure enough", None),
+    "end_wedge_closed": ("cleans up", None),
     "inch_vertical": ("cleans up", None),
     "three_lugs": ("not sure enough", None),
     "small_bore": ("thin", None),
     "bead_not_measured": ("not proven", None),
     "oil_hole": ("cleans up", None),
-    "oil_hole_plugged": ("not sure enough", None),
-    "readings_cold": ("not sure enough", None),
-    "readings_warm": ("not sure enough", None),
+    "oil_hole_plugged": ("cleans up", None),
+    "readings_cold": ("cleans up", None),
+    "readings_warm": ("not proven", None),
+    "not_sure_yet": ("not sure enough", None),
+    "pre_bore_bright": ("cleans up", None),
     "readings_radius": ("thin", None),
     "after_first_layer": ("falls short", "climbing side"),
-    "filled_in": ("not sure enough", None),
+    "filled_in": ("cleans up", None),
 }
 
 
@@ -60,6 +62,18 @@ def test_each_scene_shows_what_it_is_there_to_show(name):
 
 def test_every_shipped_scene_is_in_a_test():
     assert {p.stem for p in shipped()} == set(SHOWS)
+
+
+def test_a_closer_pitch_cures_the_scene_that_is_not_sure_yet():
+    scene = load("scenes/not_sure_yet.toml")
+    assert decide(changed(scene, {"layer.pitch_mm": 2.9})).verdict == "cleans up"
+
+
+def test_without_the_look_the_bright_pre_bore_is_left_open():
+    scene = changed(load("scenes/pre_bore_bright.toml"), {"pre_bore.looked": "not looked"})
+    told = decide(scene)
+    assert told.verdict != "cleans up"
+    assert "wear the gauge cannot see" in [one.what for one in told.open]
 
 
 def test_climbing_side_is_where_the_torch_climbs():
