@@ -1,4 +1,4 @@
-"""The words of what is remarked on the way to the machine: boring."""
+"""The words of what is remarked on the way to the machine: boring and what the job takes."""
 
 from __future__ import annotations
 
@@ -50,9 +50,98 @@ MACHINE: dict[str, str] = {
     ),
     # boring: what is taken for granted
     "no bar given": "No boring bar given: usual values stand for it.",
-    "taken for the bar": "{name} {value:{kind}.{digits}} ({known:source}).",
+    "taken for the bar": "{name} {value:{kind}.{digits}} ({known.basis}: {known.source}).",
     "any speed": "speeds: the bar is taken to run any (assumed).",
     "any feed": "feeds: the bar is taken to have any (assumed).",
     "power not checked": "power: none given, so not checked.",
     "nothing else gives": "bearings and tool do not give; the cut is steady, no chatter (assumed).",
+    # what the job takes: where a figure comes from
+    "wire feed times arc time": ("wire feed times arc time, {spread:share.1} % spread (derived)"),
+    "whole spools": "wire over what a spool holds ({how}), whole spools",
+    "gas at the flow given": "{flow:flow.0} while the arc burns (given)",
+    "gas at the usual flow": ("{flow:flow.0} while the arc burns ({known.basis}: {known.source})"),
+    "way of the torch over its speed": (
+        "way of the torch over its speed, {spread:share.1} % spread (derived)"
+    ),
+    "your own time": "{times:often}your own figure (given)",
+    "usual time": (
+        "{times:often}{known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})"
+    ),
+    "time between layers": "{times:often}{time:shop time.g} ({how})",
+    "part as one lump of metal": (
+        "the part as one lump of metal, past the time between layers (an estimate, derived)"
+    ),
+    "one pass": "{count} pass, length over feed and speed (derived); high: one pass more",
+    "several passes": "{count} passes, length over feed and speed (derived); high: one pass more",
+    "given in the rates": "given in [rates]",
+    "bores together": "{bores} bores together; each: {each:words}",
+    # what the job takes: what is not priced, how the figures are meant
+    "wire not priced": "wire: give [plan] wire_price, a kilogram",
+    "hours not priced": "hours worked: give [plan] hour_price",
+    "gas not priced": "gas: give [rates] gas_price, a cubic metre",
+    "low to high": (
+        "Low to high holds about 19 jobs in 20; wire, gas and arc time by the scene's own "
+        "spreads in closed form."
+    ),
+    "draws ask for a layer more": (
+        "Of {draws} draws of the job {short:share} in 100 leave less than the minimum cut "
+        "somewhere: high holds one layer more."
+    ),
+    "draws ask for no layer more": (
+        "Of {draws} draws of the job {short:share} in 100 leave less than the minimum cut "
+        "somewhere: no layer more is counted."
+    ),
+    "waiting not priced": "Waiting is not priced.",
+    "waiting not counted": (
+        "Waiting between layers is not counted: give [electrical] voltage and current, and "
+        "[heat] interpass."
+    ),
+    "layers laid counted": (
+        "The whole job: {done} of {layers} layers are laid already and counted with the rest."
+    ),
+    "mending not counted": "Verdict on the plan, {verdict}: what it takes to mend it is not counted.",
+    # the quick estimate: what it took for granted
+    "bored back to the original size": (
+        "bored back to the original size, {size:length} on diameter, no tolerance given"
+    ),
+    "worn oval all along": (
+        "worn oval from the original size to the worst, the same all along the bore"
+    ),
+    "pre-bored": (
+        "pre-bored to {size:length} on diameter ({known.basis}: {known.source}; "
+        "{known.low:g} to {known.high:g} mm)"
+    ),
+    "not pre-bored": (
+        "not pre-bored ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+    ),
+    "layers until it cleans up": (
+        "{layers} layers, until the engine finds the minimum cut everywhere; mean build-up past "
+        "the final size ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+    ),
+    "usual pitch": (
+        "pitch {pitch:length} ({known.basis}: {known.source}; {known.low:g} to {known.high:g})"
+    ),
+    "usual wire": (
+        "wire {wire:length.1} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+    ),
+    "usual wire feed": (
+        "wire feed {feed:feed.1} ({known.basis}: {known.source}; "
+        "{known.low:g} to {known.high:g} m/min)"
+    ),
+    "usual travel": (
+        "travel {travel:speed.0} ({known.basis}: {known.source}; "
+        "{known.low:g} to {known.high:g} mm/min)"
+    ),
+    "bead as measured": "bead as measured",
+    "bead not measured, quick": (
+        "bead not measured ({known.basis}: {known.source}; {known.low:g} to {known.high:g})"
+    ),
+    "a plain bore": (
+        "all axes in line, bore horizontal, bare faces without run-off rings, no oil hole, no "
+        "keyway"
+    ),
+    "bores alike": (
+        "{holes} bores alike, each set up, cleaned, measured, heated and cooled by itself"
+    ),
+    "one bore": "one bore",
 }

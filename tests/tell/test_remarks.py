@@ -5,6 +5,7 @@ import string
 
 import pytest
 
+from sim.reference.defaults import DEFAULTS
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.tell.remarks import WORDS, lines, told

@@ -11,7 +11,7 @@ from sim.job.sections.machine import BoringBar
 from sim.laws.bar_deflection import OVERHUNG
 from sim.machine.boring.bar_and_metal import _Shop
 from sim.machine.boring.cuts import FINISH, MOST_PASSES, ROUGH, Cuts, Pass
-from sim.reference.defaults import default
+from sim.reference.defaults import DEFAULTS, default
 from sim.reference.remarks import Remark
 
 
@@ -149,5 +149,5 @@ def _usual_of(tool: BoringBar) -> list[Remark]:
 
 def _taken(name: str, value: float, known: str, kind: str = "length", digits: int = 2) -> Remark:
     return Remark(
-        "taken for the bar", name=name, value=value, kind=kind, digits=digits, known=known
+        "taken for the bar", name=name, value=value, kind=kind, digits=digits, known=DEFAULTS[known]
     )
