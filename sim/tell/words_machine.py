@@ -1,8 +1,37 @@
-"""The words of what is remarked on the way to the machine: boring and what the job takes."""
+"""The words of what is remarked on the way to the machine: settings, boring, what the job takes."""
 
 from __future__ import annotations
 
 MACHINE: dict[str, str] = {
+    # settings: steel and preheat
+    "thickness given": "given in the scene",
+    "thickness not given": "not given",
+    "thickness of the boss": "wall from the bore to the outside of the boss",
+    "no analysis of the steel": (
+        "no analysis of the steel: no carbon equivalent and no preheat by it"
+    ),
+    "preheat by CET not known": ("preheat by CET needs thickness, hydrogen class, volts and amps"),
+    "part colder than preheat": (
+        "the part at {part:temperature} is colder than the preheat of {asked:temperature} these "
+        "formulas ask for"
+    ),
+    # settings: after a stop
+    "strike again": (
+        "note clock and depth at the stop; brush, and dress crater and crack away; turn back "
+        "{against} by this much along the bead, at the depth the torch had there, and strike on "
+        "the run-out"
+    ),
+    # settings: against the procedure
+    "procedure gives no range": "the procedure gives no range",
+    "procedure lists no positions": "the procedure lists no positions",
+    "procedure lists no steel groups": "the procedure lists no steel groups",
+    "job gives no steel group": "the job gives no steel group",
+    "job gives no volts": "the job gives no volts",
+    "job gives no amps": "the job gives no amps",
+    "job gives no volts and amps": "the job gives no volts and amps",
+    "job gives no preheat": "the job gives no preheat",
+    "job gives no interpass": "the job gives no interpass temperature",
+    "not among": "{missing} not among {listed}",
     # boring: what to look at
     "bar cannot run": "The bar cannot run {passes:words}.",
     "speed of a pass": (

@@ -469,25 +469,26 @@ def test_estimate_of_nonsense_ends_with_2(arguments, capsys):
 # ------------------------------------------------------------------------------------------------------------
 
 
-def page(tab):
+def page(part, tab):
     """A page with one of the two tabs alone, on a small job."""
     source = f"""
 import sys
 sys.path.insert(0, {str(ROOT)!r})
 import streamlit as st
-from sim import report
 from sim.job.read import parse
-from sim.screens import {tab}, state
+from sim.screens import memory
+from sim.screens.{part} import {tab}
+from sim.shop.several_bores import worst_bore
 from tests.conftest import SMALL
 if "scene" not in st.session_state:
-    state.put(parse(SMALL), remember=False)
-{tab}.show(report.worst_bore(state.on_bar(state.job())).result)
+    memory.put(parse(SMALL), remember=False)
+{tab}.show(worst_bore(memory.on_bar(memory.job())).result)
 """
     return AppTest.from_string(source, default_timeout=90)
 
 
 def test_boring_tab():
-    tab = page("boring").run()
+    tab = page("machine", "boring_cuts").run()
     assert not tab.exception
     table = tab.dataframe[0].value
     assert list(table["pass"]) == [
@@ -497,7 +498,7 @@ def test_boring_tab():
 
 
 def test_boring_tab_says_why_a_bar_does_not_fit():
-    tab = page("boring")
+    tab = page("machine", "boring_cuts")
     tab.session_state["scene"] = changed(parse(SMALL), {"boring_bar.diameter_mm": 79.0})
     tab.session_state["round"], tab.session_state["faults"] = 1, {}
     tab.run()
@@ -505,7 +506,7 @@ def test_boring_tab_says_why_a_bar_does_not_fit():
 
 
 def test_estimate_tab_and_its_form():
-    tab = page("estimate").run()
+    tab = page("plan", "what_it_takes").run()
     assert not tab.exception
     assert "wire fed" in list(tab.dataframe[0].value["what"])
     assert "No money: no rates given." in [box.value for box in tab.markdown]
