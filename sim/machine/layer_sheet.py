@@ -5,6 +5,7 @@ qualified procedure.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 from scipy.ndimage import maximum_filter
@@ -79,8 +80,6 @@ def _settings(
     scene, layer = result.scene, result.layers[number - 1]
     s, plan, (low, high) = layer.setting, layer.setting.plan, _met(result, number)
     travels = (s.rotation * low, s.rotation * high)
-    heats, heat = heats_at(scene, travels), heat_at(scene, s.travel)
-    cooling = None if heat is None else cooling_time(heat, coldest(scene), thickness_of(scene))
     checks, kept = tuple(checks_of(scene, s, travels, number)), areas + sector_of(s)
     spiral, centre = plan.advance == "spiral", scene.head.contact_tip - s.radius
     return LayerSettings(
@@ -125,18 +124,27 @@ def _settings(
         valley=layer.valley,
         mean_after=2.0 * layer.wall.mean_radius(*interior(s, scene.bore.length)),
         restart=restart_of(scene, s),
-        arc_energy=None if heat is None else heat / scene.electrical.thermal_efficiency,
-        heat_input=heat,
-        heat_inputs=heats,
-        voltage=scene.electrical.voltage,
-        current=scene.electrical.current,
-        cooling_time=None if cooling is None else cooling.time,
-        cooling_flow=None if cooling is None else cooling.flow,
-        transition_thickness=None if cooling is None else cooling.transition,
+        **_heat_figures(scene, s.travel, travels),
         warming=warming,
         verdict=worst(checks),
         checks=checks,
         kept=kept,
+    )
+
+
+def _heat_figures(scene: Scene, travel: float, travels: Range) -> dict[str, Any]:
+    """Arc energy, heat input and cooling of a layer, by the names of `LayerSettings`."""
+    e, heat = scene.electrical, heat_at(scene, travel)
+    cooling = None if heat is None else cooling_time(heat, coldest(scene), thickness_of(scene))
+    return dict(
+        arc_energy=None if heat is None else heat / e.thermal_efficiency,
+        heat_input=heat,
+        heat_inputs=heats_at(scene, travels),
+        voltage=e.voltage,
+        current=e.current,
+        cooling_time=None if cooling is None else cooling.time,
+        cooling_flow=None if cooling is None else cooling.flow,
+        transition_thickness=None if cooling is None else cooling.transition,
     )
 
 

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from types import NoneType
 from typing import Any
 
-from sim.job.key import FROM_TO, LEAST_MOST, PARTS, RANGE, REMARKS, keys_of
+from sim.job.key import FROM_TO, LEAST_MOST, ONE, PARTS, RANGE, REMARKS, keys_of
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, oclock
@@ -113,23 +113,46 @@ def schema_of(kind: type, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
 
 
 def _schema(f: Field, hint: Any, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
-    kind, form = f.metadata["kind"], f.metadata["form"]
     said = [one for one in typing.get_args(hint) if one is not NoneType]
     empty = NoneType in typing.get_args(hint)
-    number = {"type": ["number", "null"] if f.metadata["endless"] else "number"}
-    whole: dict[str, Any]
-    if kind == PARTS:
+    if f.metadata["kind"] == PARTS:
         listed = typing.get_origin(hint) is tuple
         inner = schema_of(said[0] if listed or empty else hint, own)
         whole = {"type": "array", "items": inner} if listed else inner
-    elif kind == REMARKS or kind in ("texts", "integers"):
-        item = {"type": "integer" if kind == "integers" else "string"}
-        whole = {"type": "array", "items": item} if hint is not Remark else item
-    elif form == LEAST_MOST:
-        whole = {"type": "object", "properties": {"min": number, "max": number}}
-    elif form == RANGE:
-        whole = {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
+    elif f.metadata["form"] == ONE:
+        whole = _schema_of_one(f, listed=f.metadata["kind"] in LISTED and hint is not Remark)
     else:
-        plain = {"text": "string", "flag": "boolean", "integer": "integer"}.get(kind)
-        whole = number if plain is None else {"type": plain}
+        whole = _schema_of_two(f)
     return {"anyOf": [whole, {"type": "null"}]} if empty else whole
+
+
+LISTED = (REMARKS, "texts", "integers")
+
+
+PLAIN = {
+    REMARKS: "string",
+    "text": "string",
+    "texts": "string",
+    "flag": "boolean",
+    "integer": "integer",
+    "integers": "integer",
+}
+
+
+def _schema_of_one(f: Field, *, listed: bool) -> dict[str, Any]:
+    plain = PLAIN.get(f.metadata["kind"])
+    item = _number(f) if plain is None else {"type": plain}
+    return {"type": "array", "items": item} if listed else item
+
+
+def _schema_of_two(f: Field) -> dict[str, Any]:
+    number = _number(f)
+    if f.metadata["form"] == LEAST_MOST:
+        return {"type": "object", "properties": {"min": number, "max": number}}
+    if f.metadata["form"] == RANGE:
+        return {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
+    return number
+
+
+def _number(f: Field) -> dict[str, Any]:
+    return {"type": ["number", "null"] if f.metadata["endless"] else "number"}

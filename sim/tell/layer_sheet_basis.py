@@ -30,6 +30,7 @@ def _of_wall(scene: Scene) -> Basis:
         if scene.wire.feed_measured or (scene.bead is not None and scene.bead.wire_time is not None)
         else "as set, not measured"
     )
+    usual_tip = scene.head.contact_tip == DEFAULTS["head.contact_tip"].value
     return [
         (
             "rotation, seconds a turn",
@@ -49,8 +50,7 @@ def _of_wall(scene: Scene) -> Basis:
         ),
         (
             "contact-tip distance and its range",
-            f"{COMMON if scene.head.contact_tip == DEFAULTS['head.contact_tip'].value else 'given in the scene'}; "
-            f"range {DERIVED} from the wall as computed",
+            f"{COMMON if usual_tip else 'given in the scene'}; range {DERIVED} from the wall as computed",
         ),
         ("restart", f"{COMMON}: back by the run-out of the stop"),
         (

@@ -165,8 +165,10 @@ def row_line(row: Line, found: Quantities) -> str:
 def amount(value: Guess, unit: str, units: str) -> str:
     """Low, likely, high of a line in the job's units.
 
-    >>> amount(Guess(900.0, 1000.0, 1200.0), "g", "mm"), amount(Guess(60.0, 3600.0, 5400.0), "s", "mm")
-    ('0.90 - 1.00 - 1.20 kg', '1 min - 1 h 00 min - 1 h 30 min')
+    >>> amount(Guess(900.0, 1000.0, 1200.0), "g", "mm")
+    '0.90 - 1.00 - 1.20 kg'
+    >>> amount(Guess(60.0, 3600.0, 5400.0), "s", "mm")
+    '1 min - 1 h 00 min - 1 h 30 min'
     """
     three = (value.low, value.likely, value.high)
     if unit == "s":
@@ -187,7 +189,8 @@ def money(value: Guess, currency: str) -> str:
     >>> money(Guess(1.0, 2.516, 12345.6), "crowns")
     'crowns 1.00 - 2.52 - 12300'
     """
-    return f"{currency} {' - '.join(map(_three_figures, (value.low, value.likely, value.high)))}".strip()
+    three = " - ".join(map(_three_figures, (value.low, value.likely, value.high)))
+    return f"{currency} {three}".strip()
 
 
 def _three_figures(value: float) -> str:
@@ -205,11 +208,8 @@ def sum_lines(found: Quantities) -> list[str]:
     ]
     if found.money is None:
         return [*out, "No money: no rates given."]
-    return [
-        *out,
-        "Money: "
-        f"{money(found.money, found.currency)}{' (not all of it priced)' if found.missing else ''}.",
-    ]
+    part = " (not all of it priced)" if found.missing else ""
+    return [*out, f"Money: {money(found.money, found.currency)}{part}."]
 
 
 def _foot(found: Quantities) -> list[str]:

@@ -32,8 +32,8 @@ WORDS: dict[str, str] = {**MACHINE}
 def told(remark: Remark, say: Say) -> str:
     """A remark in words.
 
-    >>> told(Remark("bar stands out", reach=254.0, ratio=6.35, most=4.0), Say("in"))
-    'The bar stands out 10.0 in at the far face, 6.3 times its diameter: past about 4 it chatters; support it or take a thicker one.'
+    >>> told(Remark("valleys give a tie-in", value=0.6, spread=0.1), Say("mm"))
+    'valleys give a tie-in of 0.60 (one standard deviation 0.10)'
     """
     figures = {"layer": remark.layer, "bore": remark.bore, **dict(remark.figures)}
     return _Words(say).vformat(WORDS[remark.what], (), figures)

@@ -1,4 +1,6 @@
-"""The words of what is remarked on the way to the machine: settings, boring, what the job takes."""
+"""The words of what is remarked on the way to the machine: settings, boring, what the job
+takes, between layers.
+"""
 
 from __future__ import annotations
 
@@ -173,4 +175,20 @@ MACHINE: dict[str, str] = {
         "{holes} bores alike, each set up, cleaned, measured, heated and cooled by itself"
     ),
     "one bore": "one bore",
+    # between layers
+    "readings warm": "After layer {layer}: {said}",
+    "metal against wire and travel": (
+        "readings after layers give {value:share.1} % of the metal that wire and travel say (give "
+        "or take {spread:share.1} %)"
+    ),
+    "more than all the wire fed": (
+        "that is more than all the wire fed: weigh or count a minute of wire before changing "
+        "anything"
+    ),
+    "valleys give a tie-in": (
+        "valleys give a tie-in of {value:.2f} (one standard deviation {spread:.2f})"
+    ),
+    "radii give a pool run": (
+        "radii give a pool run of {value:length} (one standard deviation {spread:length})"
+    ),
 }
