@@ -84,7 +84,8 @@ def _estimate_of_scene(given: argparse.Namespace) -> Any:
 
     from sim.job.files import find_scene
     from sim.job.read import load
-    from sim.machine.quantities.takes import bar_quantities, with_rates
+    from sim.machine.quantities.money import with_rates
+    from sim.machine.quantities.takes import bar_quantities
     from sim.shop.several_bores import simulate_bar
 
     scene = load(find_scene(given.scene))
@@ -98,8 +99,8 @@ def _estimate_of_scene(given: argparse.Namespace) -> Any:
 def _estimate_of_sizes(given: argparse.Namespace) -> Any:
     from sim.job.files import shipped
     from sim.job.read import load
+    from sim.machine.quantities.money import with_rates
     from sim.machine.quantities.quick import quick_estimate
-    from sim.machine.quantities.takes import with_rates
     from sim.reference.errors import SceneError
     from sim.reference.units import KINDS, typed
 

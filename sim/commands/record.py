@@ -44,7 +44,7 @@ def run(given: argparse.Namespace) -> int:
     from sim.job.read import load
     from sim.machine.between import record
     from sim.machine.between.record import Record, as_mapping, came_out, noted, write
-    from sim.tell.between import came_json, record_note
+    from sim.tell.record import came_json, record_note
     from sim.tell.result_json import VERSION
 
     path = find_scene(given.scene)

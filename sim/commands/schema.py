@@ -1,4 +1,4 @@
-"""`schema`: JSON Schema of scene and result."""
+"""`schema`: JSON Schema of scene, result and the settings of a layer."""
 
 from __future__ import annotations
 
@@ -14,16 +14,25 @@ from sim.commands.shared import (
 
 def add(commands: Commands) -> None:
     """The command and its options."""
-    command = commands.add_parser("schema", help="JSON Schema of the scene file and of the result")
-    command.add_argument("which", nargs="?", choices=("scene", "result"), help="only one of them")
+    command = commands.add_parser(
+        "schema", help="JSON Schema of the scene file, of the result and of a layer's settings"
+    )
+    command.add_argument(
+        "which", nargs="?", choices=("scene", "result", "layer"), help="only one of them"
+    )
     command.set_defaults(run=run)
 
 
 def run(given: argparse.Namespace) -> int:
-    """Json schema of scene and result; returns the exit code."""
+    """JSON Schema of scene, result and layer; returns the exit code."""
     from sim.job.write import schema as scene_schema
+    from sim.tell.layer_sheet_json import layer_schema
     from sim.tell.result_json import schema as result_schema
 
-    both: dict[str, Any] = {"scene": scene_schema(), "result": result_schema()}
-    print(json.dumps(both[given.which] if given.which else both, indent=1))
+    every: dict[str, Any] = {
+        "scene": scene_schema(),
+        "result": result_schema(),
+        "layer": layer_schema(),
+    }
+    print(json.dumps(every[given.which] if given.which else every, indent=1))
     return GOOD

@@ -1,9 +1,9 @@
-"""What a job is: the sections of a scene as plain values, each with its meaning, unit, range and
-default.
+"""How values are declared: meaning, unit, range and default of what a scene holds; meaning, unit and
+form of what is made of it.
 
 Inside: mm, rad, s, C. A field declared with `key` says what the scene file may hold;
-`sim.job.values` reads and
-writes files from these declarations alone.
+`sim.job.values` reads and writes files from these declarations alone. A field declared with
+`figure` says what a result holds; `sim.tell.declared` writes JSON and its schema from it alone.
 """
 
 from __future__ import annotations
@@ -16,6 +16,13 @@ from sim.reference.defaults import default
 from sim.reference.units import KINDS, LISTS
 
 REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
+
+
+ONE, RANGE, LEAST_MOST, FROM_TO = "one", "range", "least and most", "from and to"
+
+
+PARTS, REMARKS = "parts", "remarks"
+"""Kinds of a figure beside those of `sim.reference.units`: declared values within, and remarks."""
 
 
 def key(
@@ -56,6 +63,19 @@ def key(
     return field(default=None if need == OPTIONAL else nothing, metadata=told)
 
 
+def figure(
+    kind: str, meaning: str, *, name: str | None = None, form: str = ONE, endless: bool = False
+) -> Any:
+    """A figure of a result: its kind, meaning, and how it stands in JSON.
+
+    name: what it is called there, without its unit, where not as the field; form: ONE value, or
+    two: a RANGE as a list, LEAST_MOST as an object, FROM_TO as two names; endless: it may be
+    infinite. None and what is not finite stand as null.
+    """
+    told = dict(kind=kind, meaning=meaning, name=name, form=form, endless=endless)
+    return field(metadata=told)
+
+
 SIZE: dict[str, Any] = dict(low=0.0, high=2000.0, above=True)
 
 
@@ -69,5 +89,5 @@ MOVED: dict[str, Any] = dict(low=0.0, high=20.0, need=OPTIONAL)
 
 
 def keys_of(kind: type) -> list[dataclasses.Field[Any]]:
-    """The fields of a section that a scene file may hold."""
+    """The fields of a section that a scene file may hold, or the figures of a result."""
     return [f for f in dataclasses.fields(kind) if "kind" in f.metadata]

@@ -6,19 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sim.job.scene import Scene
-from sim.job.sections.machine import HYDROGEN
+from sim.job.sections.machine import HYDROGEN, Steel
 from sim.laws.arc_heat import heat_input
 from sim.laws.interpass import Ring
 from sim.laws.preheat import Preheat, minimum_preheat, preheat_by_cet, where_to_measure
 from sim.laws.steel_composition import Composition, outside_cet
 from sim.machine.layer_row import Range, SteelFacts, Warming
 from sim.reference.defaults import DEFAULTS, default
-from sim.reference.units import KINDS
+from sim.reference.remarks import Remark
 from sim.set_up.layers import arc_time
 from sim.shop.result import Result
 
 
-def _heats(scene: Scene, travels: Range) -> Range | None:
+def heats_at(scene: Scene, travels: Range) -> Range | None:
     """Heat input [kJ/mm] by EN 1011-1 at the fastest and at the slowest travel [mm/s]; None without
     volts and amps.
     """
@@ -31,30 +31,36 @@ def _heats(scene: Scene, travels: Range) -> Range | None:
     return low, high
 
 
-def _coldest(scene: Scene) -> float:
+def heat_at(scene: Scene, travel: float) -> float | None:
+    """Heat input [kJ/mm] at one travel [mm/s]; None without volts and amps."""
+    heats = heats_at(scene, (travel, travel))
+    return None if heats is None else heats[0]
+
+
+def coldest(scene: Scene) -> float:
     """The coldest [C] the part may be when a bead is laid."""
     return scene.heat.air if scene.heat.preheat is None else scene.heat.preheat
 
 
-def _told(scene: Scene, celsius: float) -> str:
-    """A temperature in the job's units."""
-    unit = KINDS["temperature"][1 if scene.job.units == "in" else 0]
-    return f"{unit.outside(celsius):.0f} {unit.label}"
-
-
-def _thickness(scene: Scene) -> tuple[float | None, str]:
-    """Thickness [mm] that draws the heat off, and how it is known."""
+def thickness_of(scene: Scene) -> float | None:
+    """Thickness [mm] that draws the heat off, None when it is not given."""
     if scene.steel.thickness is not None:
-        return scene.steel.thickness, "given in the scene"
+        return scene.steel.thickness
     if scene.bore.outside_diameter is None:
-        return None, "not given"
+        return None
     bore = scene.worn.diameter if scene.pre_bore is None else scene.pre_bore.diameter
-    return 0.5 * (
-        scene.bore.outside_diameter - bore
-    ), "wall from the bore to the outside of the boss"
+    return 0.5 * (scene.bore.outside_diameter - bore)
 
 
-def _warmings(result: Result) -> list[Warming] | list[None]:
+def _thickness_known(scene: Scene) -> Remark:
+    if scene.steel.thickness is not None:
+        return Remark("thickness given")
+    return Remark(
+        "thickness not given" if scene.bore.outside_diameter is None else "thickness of the boss"
+    )
+
+
+def warmings(result: Result) -> list[Warming] | list[None]:
     """How warm the part gets in each layer, and the wait after it; None where volts and amps are
     not given.
     """
@@ -67,7 +73,7 @@ def _warmings(result: Result) -> list[Warming] | list[None]:
     power = e.thermal_efficiency * e.voltage * e.current
     times = [arc_time(s) for s in result.settings]
     likely, slow, fast = (
-        _chain(_ring(result, film), power, times, _coldest(scene), until)
+        _chain(_ring(result, film), power, times, coldest(scene), until)
         for film in (known.value, known.low, known.high)
     )
     return [replace(a, waits=(c.wait, b.wait)) for a, b, c in zip(likely, slow, fast, strict=True)]
@@ -104,45 +110,50 @@ def _ring(result: Result, film: float) -> Ring:
     )
 
 
-def _steel(result: Result) -> SteelFacts:
+def steel_facts(result: Result) -> SteelFacts:
     """Carbon equivalents and preheat of the part, as far as the scene says enough."""
-    scene, said = result.scene, []
-    thickness, known = _thickness(scene)
-    held = scene.steel
-    metals = None
-    if held.carbon is not None:
-        metals = Composition(
-            carbon=held.carbon, silicon=held.silicon, manganese=held.manganese, chromium=held.chromium,
-            molybdenum=held.molybdenum, vanadium=held.vanadium, nickel=held.nickel, copper=held.copper, boron=held.boron,
-        )  # fmt: skip
-    asked = _asked_preheat(result, metals, thickness)
-    table = None
-    if held.aws_category != "not given" and thickness is not None and thickness >= 3.0:
-        table = minimum_preheat(held.aws_category, thickness)
+    scene, thickness = result.scene, thickness_of(result.scene)
+    metals = _composition(scene.steel)
+    by_cet, by_table = _asked_preheat(result, metals, thickness), _table_preheat(scene, thickness)
+    said = []
     if metals is None:
-        said.append("no analysis of the steel: no carbon equivalent and no preheat by it")
-    elif asked is None:
-        said.append("preheat by CET needs thickness, hydrogen class, volts and amps")
-    cold = max(
-        [one for one in (None if asked is None else asked.temperature, table) if one is not None],
-        default=None,
-    )
-    if cold is not None and _coldest(scene) < cold - 0.5:
-        part, asks = (_told(scene, one) for one in (_coldest(scene), cold))
-        said.append(
-            f"the part at {part} is colder than the preheat of {asks} these formulas ask for"
-        )
+        said.append(Remark("no analysis of the steel"))
+    elif by_cet is None:
+        said.append(Remark("preheat by CET not known"))
+    asked = [v for v in (None if by_cet is None else by_cet.temperature, by_table) if v is not None]
+    if asked and coldest(scene) < max(asked) - 0.5:
+        said.append(Remark("part colder than preheat", part=coldest(scene), asked=max(asked)))
     return SteelFacts(
         thickness=thickness,
-        thickness_known=known,
+        thickness_known=_thickness_known(scene),
         ce=None if metals is None else metals.ce,
         cet=None if metals is None else metals.cet,
         pcm=None if metals is None else metals.pcm,
-        preheat=asked,
-        preheat_aws=table,
+        preheat=None if by_cet is None else by_cet.temperature,
+        preheat_outside=() if by_cet is None else by_cet.outside,
+        preheat_aws=by_table,
         measure_at=None if thickness is None else where_to_measure(thickness),
         said=tuple(said),
     )
+
+
+def _composition(steel: Steel) -> Composition | None:
+    """What the steel is made of; None where nobody knows."""
+    if steel.carbon is None:
+        return None
+    return Composition(
+        carbon=steel.carbon, silicon=steel.silicon, manganese=steel.manganese,
+        chromium=steel.chromium, molybdenum=steel.molybdenum, vanadium=steel.vanadium,
+        nickel=steel.nickel, copper=steel.copper, boron=steel.boron,
+    )  # fmt: skip
+
+
+def _table_preheat(scene: Scene, thickness: float | None) -> float | None:
+    """Least preheat [C] by the table of AWS D1.1, where category and thickness are given."""
+    category = scene.steel.aws_category
+    if category == "not given" or thickness is None or thickness < 3.0:
+        return None
+    return minimum_preheat(category, thickness)
 
 
 def _asked_preheat(
@@ -154,8 +165,8 @@ def _asked_preheat(
         return None
     found = []
     for s in result.settings:
-        heats = _heats(result.scene, (s.travel, s.travel))
-        if heats is not None:
-            one = preheat_by_cet(metals.cet, thickness, hydrogen, heats[0])
+        heat = heat_at(result.scene, s.travel)
+        if heat is not None:
+            one = preheat_by_cet(metals.cet, thickness, hydrogen, heat)
             found.append(Preheat(one.temperature, one.outside + outside_cet(metals)))
     return max(found, key=lambda one: one.temperature, default=None)

@@ -9,13 +9,14 @@ from sim.job.dials import dial_of
 from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
 from sim.laws.weld_positions import Position, positions
-from sim.machine.layer_row import Kept, Range, Restart, Row, TurnRow, TurnTable
+from sim.machine.layer_row import Kept, LayerSettings, Range, Restart, TurnRow, TurnTable
 from sim.reference.arrays import TURN
+from sim.reference.remarks import Remark
 from sim.reference.units import INCH
 from sim.set_up.layers import Setting
 
 
-def _areas(scene: Scene) -> list[Kept]:
+def areas_of(scene: Scene) -> list[Kept]:
     """No-weld areas, holes and keyways of a scene, plugged ones too, on the part's clock."""
     out = [
         Kept("no-weld area", False, (a.from_at, a.to_at), (a.from_depth, a.to_depth))
@@ -38,7 +39,7 @@ def _clocks(at: float, half: float) -> Range:
     return (at - half) % TURN, (at + half) % TURN
 
 
-def _sector(s: Setting) -> tuple[Kept, ...]:
+def sector_of(s: Setting) -> tuple[Kept, ...]:
     """Where a layer over part of the clock has its arc off."""
     if s.plan.only_from is None or s.plan.only_to is None:
         return ()
@@ -53,7 +54,7 @@ def _sector(s: Setting) -> tuple[Kept, ...]:
     )
 
 
-def _positions(scene: Scene, s: Setting) -> tuple[Position, ...]:
+def positions_of(scene: Scene, s: Setting) -> tuple[Position, ...]:
     """Weld positions of a layer on the part's clock; of a layer over part of the clock, those it
     passes through.
     """
@@ -77,21 +78,16 @@ def _passes(position: Position, plan: LayerPlan) -> bool:
     ) % TURN < held
 
 
-def _restart(scene: Scene, s: Setting) -> Restart:
+def restart_of(scene: Scene, s: Setting) -> Restart:
     """Where to strike again: on the run-out of the stop, so that the hump of the start lies on its
     taper.
     """
     length = scene.process.taper_length
     against = "counter-clockwise" if s.plan.turning == "clockwise" else "clockwise"
-    rule = (
-        "note clock and depth at the stop; brush, and dress crater and crack away; turn back "
-        f"{against} by this much along the bead, at the depth the torch had there, and "
-        "strike on the run-out"
-    )
-    return Restart(length, length / s.radius, rule)
+    return Restart(length, length / s.radius, Remark("strike again", against=against))
 
 
-def _tables(scene: Scene, rows: Sequence[Row]) -> list[TurnTable]:
+def tables_of(scene: Scene, rows: Sequence[LayerSettings]) -> list[TurnTable]:
     """A table of rotation against diameter for every travel speed of the job."""
     by_travel: dict[float, list[int]] = {}
     for row in rows:

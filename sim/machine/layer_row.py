@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sim.job.key import FROM_TO, LEAST_MOST, PARTS, RANGE, REMARKS, figure
 from sim.job.scene import Scene
-from sim.laws.cooling import Cooling
-from sim.laws.preheat import Preheat
 from sim.laws.weld_positions import Position
+from sim.reference.remarks import Remark
 
 WITHIN, OUTSIDE, NOT_GIVEN = "within", "outside", "not given"
 
@@ -33,178 +33,140 @@ class Check:
     allowed: tuple[float | None, float | None]
     verdict: str
     by: float = 0.0
-    words: str = ""
+    words: Remark | None = None
+
+
+# fmt: off
+# one declaration a line
 
 
 @dataclass(frozen=True)
 class Kept:
-    """Where the arc is off, or a plug is welded over: clock from..to [rad], depth from..to [mm],
-    and which it is.
-    """
+    """Where the arc is off, or a plug is welded over."""
 
-    what: str
-    plugged: bool
-    clock: Range
-    depth: Range
+    what: str = figure("text", "what is there")
+    plugged: bool = figure("flag", "a plug is welded over and cut again; else the arc is off")
+    clock: Range = figure("clock", "on the part's clock", name="", form=FROM_TO)
+    depth: Range = figure("length", "from the entry face", form=FROM_TO)
 
 
 @dataclass(frozen=True)
 class Restart:
-    """Where to strike again after a stop: back along the bead by `length` [mm] = `angle` [rad],
-    against the turning.
+    """Where to strike again after a stop: back along the bead, against the turning."""
 
-    rule: in words.
-    """
-
-    length: float
-    angle: float
-    rule: str
+    length: float = figure("length", "back along the wall", name="back")
+    angle: float = figure("angle", "back round the bore", name="back")
+    rule: Remark = figure(REMARKS, "what to do")
 
 
 @dataclass(frozen=True)
 class Warming:
-    """The part as one lump of metal round the bore, an estimate: temperatures [C], times [s], inf
-    for never.
+    """The part as one lump of metal round the bore, an estimate; inf for never."""
 
-    start, end: before and after the layer; passes: arc time after which it passes `until`, the
-    interpass temperature, None
-    when it does not or none is given; wait: before the next layer, likely; waits: least and most,
-    from how much heat the
-    surface loses; 0 when none.
-    """
-
-    start: float
-    end: float
-    until: float | None
-    passes: float | None
-    wait: float
-    waits: Range
+    start: float = figure("temperature", "before the layer")
+    end: float = figure("temperature", "after the layer")
+    until: float | None = figure("temperature", "the interpass temperature, None when none is given", name="interpass")
+    passes: float | None = figure("time", "arc time after which it passes that, None when it does not", name="passes_interpass_after", endless=True)
+    wait: float = figure("time", "before the next layer, likely; 0 when none", endless=True)
+    waits: Range = figure("time", "least and most, from how much heat the surface loses", name="wait", form=RANGE, endless=True)
 
 
-@dataclass(frozen=True)
-class Row:
-    """One layer as it is set and what it should come to. Lengths mm, times s, angles rad, travel
-    mm/s, kJ/mm.
+@dataclass(frozen=True, kw_only=True)
+class LayerSettings:
+    """One layer as it is set and what it should come to."""
 
-    number; done: already laid; diameter: mean on diameter before it, diameters: smallest and
-    largest met (mean along a
-    clock or a turn); round: they differ by less than the travel spread allowed; rotation [rad/s]
-    and turn_time on the
-    mean; rotations, turn_times: that would hold the travel at the largest and at the smallest
-    diameter; travel on the
-    mean, travels: at the rotation set; rotation_dial, wire_dial: marks, None without a dial table;
-    wire_feed as set, fed:
-    as it is counted; pitch: feed per turn; advance, step_over [rad], turning, feed; start_depth,
-    end_depth, start_clock;
-    closing_start, closing_end [turns]; turns; arcs: number of arc starts; arc_time; wire [g];
-    wire_length [mm];
-    tip: contact-tip distance set, tip_radius: where the contact tip then stands from the torch
-    axis, tips: least and most over a turn, tip_clear: least over a hump; reach: deepest the torch
-    goes from the entry face; kept: where the arc is off; positions on the part's clock; gauge:
-    smallest and largest
-    reading expected on diameter (crests), valley: deepest on diameter, mean_after on diameter;
-    restart; arc_energy,
-    heat_input at the mean travel, heat_inputs least and most over the turn, cooling, warming: None
-    without volts and amps;
-    checks against the procedure.
-    """
-
-    number: int
-    done: bool
-    diameter: float
-    diameters: Range
-    round: bool
-    rotation: float
-    rotations: Range
-    turn_time: float
-    turn_times: Range
-    travel: float
-    travels: Range
-    rotation_dial: float | None
-    wire_dial: float | None
-    wire_feed: float
-    fed: float
-    pitch: float
-    advance: str
-    step_over: float | None
-    turning: str
-    feed: str
-    start_depth: float
-    end_depth: float
-    start_clock: float
-    closing_start: int
-    closing_end: int
-    turns: float
-    arcs: int
-    arc_time: float
-    wire: float
-    wire_length: float
-    tip: float
-    tip_radius: float
-    tips: Range
-    tip_clear: float
-    reach: float
+    number: int = figure("integer", "from 1", name="layer")
+    done: bool = figure("flag", "already laid")
+    rotation: float = figure("rotation", "that gives the travel at the mean radius")
+    rotations: Range = figure("rotation", "that would hold the travel at the largest and at the smallest diameter", name="rotation", form=RANGE)
+    turn_time: float = figure("number", "seconds a turn on the mean", name="seconds_per_turn")
+    turn_times: Range = figure("number", "seconds a turn that would hold the travel", name="seconds_per_turn", form=RANGE)
+    travel: float = figure("speed", "on the mean radius")
+    travels: Range = figure("speed", "at the rotation set", name="travel", form=RANGE)
+    diameter: float = figure("length", "bore before the layer, mean on diameter", name="bore_before")
+    diameters: Range = figure("length", "smallest and largest met, mean along a clock or a turn", name="bore_before", form=RANGE)
+    round: bool = figure("flag", "diameters differ by less than the travel spread allowed")
+    rotation_dial: float | None = figure("number", "mark, None without a dial table")
+    wire_dial: float | None = figure("number", "mark, None without a dial table")
+    wire_feed: float = figure("feed", "as set")
+    fed: float = figure("feed", "as weighed or counted", name="wire_fed")
+    pitch: float = figure("length", "feed per turn", name="feed_per_turn")
+    advance: str = figure("text", "spiral, or full turns with a step between")
+    step_over: float | None = figure("angle", "within which a step is made; None for a spiral")
+    turning: str = figure("text", "seen from the entry face")
+    feed: str = figure("text", "in or out")
+    start_depth: float = figure("length", "from the entry face")
+    end_depth: float = figure("length", "from the entry face")
+    start_clock: float = figure("clock", "where the arc is struck", name="start")
+    closing_start: int = figure("integer", "turns with the feed off at the start", name="closing_turns_start")
+    closing_end: int = figure("integer", "turns with the feed off at the end", name="closing_turns_end")
+    turns: float = figure("number", "in all")
+    arcs: int = figure("integer", "how often the arc is struck", name="arc_starts")
+    arc_time: float = figure("time", "arc on")
+    wire: float = figure("mass", "wire fed")
+    wire_length: float = figure("length", "wire fed", name="wire")
+    tip: float = figure("length", "contact-tip distance set", name="contact_tip")
+    tip_radius: float = figure("length", "where the contact tip then stands from the torch axis", name="contact_tip_from_axis")
+    tips: Range = figure("length", "least and most over a turn", name="contact_tip", form=RANGE)
+    tip_clear: float = figure("length", "least over a hump", name="contact_tip_least_over_hump")
+    reach: float = figure("length", "deepest the torch goes from the entry face", name="torch_reach")
+    arc_off: tuple[Kept, ...] = figure(PARTS, "where the arc is off")
+    positions: tuple[Position, ...] = figure(PARTS, "weld positions on the part's clock")
+    gauge: Range = figure("length", "smallest and largest reading expected after it, on diameter (crests)", name="gauge_diameter", form=LEAST_MOST)
+    valley: float = figure("length", "deepest after it, on diameter", name="valley_diameter")
+    mean_after: float = figure("length", "mean after it, on diameter", name="mean_diameter_after")
+    restart: Restart = figure(PARTS, "after a stop")
+    arc_energy: float | None = figure("energy", "no efficiency in it (AWS); None without volts and amps")
+    heat_input: float | None = figure("energy", "EN 1011-1, at the mean travel; None without volts and amps")
+    heat_inputs: Range | None = figure("energy", "least and most over the turn", name="heat_input", form=RANGE)
+    voltage: float | None = figure("voltage", "as given")
+    current: float | None = figure("current", "as given")
+    cooling_time: float | None = figure("time", "800 to 500 C; None without volts and amps")
+    cooling_flow: str | None = figure("text", "2-D or 3-D")
+    transition_thickness: float | None = figure("length", "2-D under this")
+    warming: Warming | None = figure(PARTS, "how warm the part gets; None without volts and amps")
+    verdict: str = figure("text", "outside if any check is, within if at least one is, else not given", name="against_procedure")
+    checks: tuple[Check, ...] = figure(PARTS, "against the procedure, one by one")
     kept: tuple[Kept, ...]
-    positions: tuple[Position, ...]
-    gauge: Range
-    valley: float
-    mean_after: float
-    restart: Restart
-    arc_energy: float | None
-    heat_input: float | None
-    heat_inputs: Range | None
-    cooling: Cooling | None
-    warming: Warming | None
-    checks: tuple[Check, ...]
-
-    @property
-    def verdict(self) -> str:
-        """Against the procedure: outside if any check is, within if at least one is, else not
-        given.
-        """
-        return _worst(self.checks)
+    """Everything in the way: where the arc is off, and plugs that are welded over."""
 
 
 @dataclass(frozen=True)
 class TurnRow:
-    """A line of a rotation table: bore on diameter [mm], rotation [rad/s], seconds per turn, dial
-    mark or None.
-    """
+    """A line of a rotation table."""
 
-    diameter: float
-    rotation: float
-    turn_time: float
-    dial: float | None
+    diameter: float = figure("length", "bore on diameter")
+    rotation: float = figure("rotation", "that gives the travel there")
+    turn_time: float = figure("number", "seconds a turn", name="seconds_per_turn")
+    dial: float | None = figure("number", "mark, None without a dial table", name="rotation_dial")
 
 
 @dataclass(frozen=True)
 class TurnTable:
-    """Rotation against diameter at one travel speed [mm/s], for the layers named."""
+    """Rotation against diameter at one travel speed, for the layers named."""
 
-    travel: float
-    layers: tuple[int, ...]
-    rows: tuple[TurnRow, ...]
+    travel: float = figure("speed", "at the wall")
+    layers: tuple[int, ...] = figure("integers", "layers it is for")
+    rows: tuple[TurnRow, ...] = figure(PARTS, "from the largest diameter to the smallest")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SteelFacts:
-    """What follows from the steel: None where the scene does not say enough.
+    """What follows from the steel: None where the scene does not say enough."""
 
-    thickness [mm] and how it is known; carbon equivalents [%]; preheat by CET at the coldest layer,
-    and by AWS D1.1 Table
-    3.3 [C]; measure_at: how far from the bore the preheat is measured [mm]; said: what is missing
-    or too cold.
-    """
+    thickness: float | None = figure("length", "that draws the heat off")
+    thickness_known: Remark = figure(REMARKS, "how it is known")
+    ce: float | None = figure("percent", "carbon equivalent of the IIW", name="ce_iiw")
+    cet: float | None = figure("percent", "carbon equivalent CET")
+    pcm: float | None = figure("percent", "carbon equivalent Pcm")
+    preheat: float | None = figure("temperature", "by CET (EN 1011-2 C.3), the highest any layer asks for", name="preheat_by_cet")
+    preheat_outside: tuple[str, ...] = figure("texts", "where that lies outside what the formula was made for", name="preheat_by_cet_outside")
+    preheat_aws: float | None = figure("temperature", "least by AWS D1.1 Table 3.3", name="preheat_aws_d1_1")
+    measure_at: float | None = figure("length", "from the bore, where the preheat is measured", name="measure_preheat_at")
+    said: tuple[Remark, ...] = figure(REMARKS, "what is missing or too cold")
 
-    thickness: float | None
-    thickness_known: str
-    ce: float | None
-    cet: float | None
-    pcm: float | None
-    preheat: Preheat | None
-    preheat_aws: float | None
-    measure_at: float | None
-    said: tuple[str, ...]
+
+# fmt: on
 
 
 @dataclass(frozen=True)
@@ -219,7 +181,7 @@ class Schedule:
     """
 
     scene: Scene
-    layers: tuple[Row, ...]
+    layers: tuple[LayerSettings, ...]
     tables: tuple[TurnTable, ...]
     areas: tuple[Kept, ...]
     whole_turn: tuple[str, str]
@@ -229,9 +191,10 @@ class Schedule:
     @property
     def verdict(self) -> str:
         """Against the procedure, of all layers together."""
-        return _worst([check for row in self.layers for check in row.checks])
+        return worst([check for row in self.layers for check in row.checks])
 
 
-def _worst(checks: Sequence[Check]) -> str:
+def worst(checks: Sequence[Check]) -> str:
+    """Outside the procedure if any check is, within if at least one is, else not given."""
     told = {check.verdict for check in checks}
     return OUTSIDE if OUTSIDE in told else WITHIN if WITHIN in told else NOT_GIVEN

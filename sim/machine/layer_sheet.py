@@ -5,6 +5,7 @@ qualified procedure.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 from scipy.ndimage import maximum_filter
@@ -15,10 +16,10 @@ from sim.job.dials import dial_of
 from sim.job.scene import Scene
 from sim.laws.cooling import cooling_time
 from sim.laws.weld_positions import whole_turn
-from sim.machine.heat import _coldest, _heats, _steel, _thickness, _warmings
-from sim.machine.kept_areas import _areas, _positions, _restart, _sector, _tables
-from sim.machine.layer_row import Kept, Range, Row, Schedule, Warming
-from sim.machine.procedure import _checks
+from sim.machine.heat import coldest, heat_at, heats_at, steel_facts, thickness_of, warmings
+from sim.machine.kept_areas import areas_of, positions_of, restart_of, sector_of, tables_of
+from sim.machine.layer_row import Kept, LayerSettings, Range, Schedule, Warming, worst
+from sim.machine.procedure import checks_of
 from sim.reference.arrays import TURN
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -38,17 +39,18 @@ def schedule(result: Result) -> Schedule:
     [(1, 35.8), (2, 34.2)]
     """
     scene = result.scene
-    areas = tuple(_areas(scene))
+    areas = tuple(areas_of(scene))
     rows = [
-        _row(result, number, areas, warming) for number, warming in enumerate(_warmings(result), 1)
+        _settings(result, number, areas, warming)
+        for number, warming in enumerate(warmings(result), 1)
     ]
     return Schedule(
         scene=scene,
         layers=tuple(rows),
-        tables=tuple(_tables(scene, rows)),
+        tables=tuple(tables_of(scene, rows)),
         areas=areas,
         whole_turn=whole_turn(scene.bore.inclination),
-        steel=_steel(result),
+        steel=steel_facts(result),
         open_points=open_points(scene),
     )
 
@@ -72,14 +74,15 @@ def open_points(scene: Scene) -> tuple[str, ...]:
     return tuple(words for done, words in points if not done)
 
 
-def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming | None) -> Row:
+def _settings(
+    result: Result, number: int, areas: tuple[Kept, ...], warming: Warming | None
+) -> LayerSettings:
     scene, layer = result.scene, result.layers[number - 1]
     s, plan, (low, high) = layer.setting, layer.setting.plan, _met(result, number)
     travels = (s.rotation * low, s.rotation * high)
-    heats = _heats(scene, travels)
-    heat = None if heats is None else _heats(scene, (s.travel, s.travel))[0]  # type: ignore[index]
+    checks, kept = tuple(checks_of(scene, s, travels, number)), areas + sector_of(s)
     spiral, centre = plan.advance == "spiral", scene.head.contact_tip - s.radius
-    return Row(
+    return LayerSettings(
         number=number,
         done=number <= scene.job.layers_done,
         diameter=2.0 * s.radius,
@@ -115,18 +118,33 @@ def _row(result: Result, number: int, areas: tuple[Kept, ...], warming: Warming 
         tips=(centre + low, centre + high),
         tip_clear=centre + (low if np.isnan(layer.under).all() else float(np.nanmin(layer.under))),
         reach=max(float(s.path.depth.max()), 0.0),
-        kept=areas + _sector(s),
-        positions=_positions(scene, s),
+        arc_off=tuple(one for one in kept if not one.plugged),
+        positions=positions_of(scene, s),
         gauge=layer.gauge,
         valley=layer.valley,
         mean_after=2.0 * layer.wall.mean_radius(*interior(s, scene.bore.length)),
-        restart=_restart(scene, s),
-        arc_energy=None if heat is None else heat / scene.electrical.thermal_efficiency,
-        heat_input=heat,
-        heat_inputs=heats,
-        cooling=None if heat is None else cooling_time(heat, _coldest(scene), _thickness(scene)[0]),
+        restart=restart_of(scene, s),
+        **_heat_figures(scene, s.travel, travels),
         warming=warming,
-        checks=tuple(_checks(scene, s, travels, number)),
+        verdict=worst(checks),
+        checks=checks,
+        kept=kept,
+    )
+
+
+def _heat_figures(scene: Scene, travel: float, travels: Range) -> dict[str, Any]:
+    """Arc energy, heat input and cooling of a layer, by the names of `LayerSettings`."""
+    e, heat = scene.electrical, heat_at(scene, travel)
+    cooling = None if heat is None else cooling_time(heat, coldest(scene), thickness_of(scene))
+    return dict(
+        arc_energy=None if heat is None else heat / e.thermal_efficiency,
+        heat_input=heat,
+        heat_inputs=heats_at(scene, travels),
+        voltage=e.voltage,
+        current=e.current,
+        cooling_time=None if cooling is None else cooling.time,
+        cooling_flow=None if cooling is None else cooling.flow,
+        transition_thickness=None if cooling is None else cooling.transition,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sim.job.scene import Scene
 from sim.machine.between.card import Card
-from sim.machine.layer_row import OUTSIDE, WITHIN, Row, Schedule
+from sim.machine.layer_row import OUTSIDE, WITHIN, LayerSettings, Schedule
 from sim.paper.blocks import (
     BAD,
     GOOD,
@@ -24,8 +24,10 @@ from sim.paper.work import Work, cut_short
 from sim.reference.arrays import TURN
 from sim.reference.cautions import CAUTIONS
 from sim.reference.units import clock_text
-from sim.tell.layer_sheet import check_lines, position_words, restart_words
+from sim.tell.layer_checks import check_lines
+from sim.tell.layer_sheet import position_words, restart_words
 from sim.tell.layer_sheet_json import STAMP, rpm_words
+from sim.tell.remarks import lines
 
 LAYERS_ACROSS = 6
 
@@ -135,7 +137,7 @@ def _or_never(both: Both, size: float | None, never: str = "no size") -> Cell:
 
 
 def _setting_lines(
-    part: Sequence[Row], both: Both, scene: Scene
+    part: Sequence[LayerSettings], both: Both, scene: Scene
 ) -> list[tuple[str, str, list[Cell]]]:
     """Name, small print and a cell for each layer, line by line; lines without any figure left out."""
     lines = [
@@ -191,12 +193,12 @@ def _mark(mark: float | None) -> Cell:
     return Cell("" if mark is None else f"{mark:.2f}")
 
 
-def _start(r: Row, both: Both) -> Cell:
+def _start(r: LayerSettings, both: Both) -> Cell:
     first = f"{both.first.size(r.start_depth, 1)} at {clock_text(r.start_clock)}"
     return Cell(first, both.second.size(r.start_depth, 1))
 
 
-def _back(r: Row, both: Both) -> Cell:
+def _back(r: LayerSettings, both: Both) -> Cell:
     minutes = r.restart.angle / TURN * 720.0
     return Cell(
         both.first.size(r.restart.length, 1),
@@ -204,7 +206,9 @@ def _back(r: Row, both: Both) -> Cell:
     )
 
 
-def _heat_rows(part: Sequence[Row], both: Both, scene: Scene) -> list[tuple[str, str, list[Cell]]]:
+def _heat_rows(
+    part: Sequence[LayerSettings], both: Both, scene: Scene
+) -> list[tuple[str, str, list[Cell]]]:
     """Volts, amps, heat input and the procedure, where given."""
     e, out = scene.electrical, []
     if e.voltage is not None and e.current is not None:
@@ -251,8 +255,8 @@ def _at_the_machine(work: Work) -> list[str]:
         f"{round_clock}."
     )
     for row in told.layers:
-        lines = [line for line in check_lines(row, both.first) if line.startswith("OUTSIDE")]
-        out += [f"Layer {row.number}: {in_both(line)}" for line in lines]
+        outside = [line for line in check_lines(row, both.first) if line.startswith("OUTSIDE")]
+        out += [f"Layer {row.number}: {in_both(line)}" for line in outside]
     out += _preheat(told, both, scene)
     return [
         *out,
@@ -282,4 +286,5 @@ def _preheat(told: Schedule, both: Both, scene: Scene) -> list[str]:
     limit = heat.interpass if heat.interpass is not None else scene.procedure.interpass_most
     if limit is not None:
         out.append(f"Interpass: let it cool to {_warm(limit, both)} before the next layer.")
-    return [*out, *(f"{line[:1].upper()}{line[1:]}." for line in map(_warm_in_both, steel.said))]
+    said = map(_warm_in_both, lines(steel.said, both.first))
+    return [*out, *(f"{line[:1].upper()}{line[1:]}." for line in said)]

@@ -10,7 +10,8 @@ from sim.machine.boring.cuts import Cuts
 from sim.machine.boring.passes import boring_cuts
 from sim.machine.layer_row import Schedule
 from sim.machine.layer_sheet import schedule
-from sim.machine.quantities.takes import Quantities, quantities
+from sim.machine.quantities.line import Quantities
+from sim.machine.quantities.takes import quantities
 from sim.plan.odds.verdict import Decision
 from sim.reference.errors import SceneError
 from sim.shop.result import Result

@@ -1,4 +1,4 @@
-"""What is to be said, as facts: the engine makes remarks, `sim.tell.remarks` puts them into words."""
+"""What is to be said, as facts: the engine remarks, `sim.tell.remarks` puts it into words."""
 
 from __future__ import annotations
 

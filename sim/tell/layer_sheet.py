@@ -1,29 +1,20 @@
-"""What the settings say: JSON, and a note that can be read aloud; the basis of every figure beside
-it.
-"""
+"""What the settings say: a note that can be read aloud, and its tables."""
 
 from __future__ import annotations
 
 import math
 
-from sim.job.scene import Scene
 from sim.laws.weld_positions import Position
-from sim.machine.layer_row import (
-    NOT_GIVEN,
-    OUTSIDE,
-    Check,
-    Kept,
-    Row,
-    Schedule,
-    SteelFacts,
-    TurnTable,
-    Warming,
-)
+from sim.machine.layer_row import NOT_GIVEN, Kept, LayerSettings, Schedule, TurnTable
 from sim.reference.arrays import TURN
 from sim.reference.cautions import CAUTIONS
 from sim.reference.sizes_in_words import Say
-from sim.reference.units import KINDS, clock_text
-from sim.tell.layer_sheet_json import STAMP, basis, rpm_words
+from sim.reference.units import clock_text
+from sim.tell.layer_checks import check_lines
+from sim.tell.layer_heat import heat_lines, steel_lines
+from sim.tell.layer_sheet_basis import basis
+from sim.tell.layer_sheet_json import STAMP, rpm_words
+from sim.tell.remarks import told as words_of
 
 
 def schedule_note(told: Schedule) -> str:
@@ -43,7 +34,7 @@ def schedule_note(told: Schedule) -> str:
     ]
     parts += layer_table(told, say)
     for row in told.layers:
-        parts += ["", *row_lines(scene, row, say)]
+        parts += ["", *row_lines(row, say)]
     for one in told.tables:
         parts += ["", *_table_lines(one, say)]
     parts += ["", *position_lines(told), "", *steel_lines(told.steel, say)]
@@ -150,7 +141,7 @@ def _dial(mark: float | None) -> str:
     )
 
 
-def row_lines(scene: Scene, r: Row, say: Say) -> list[str]:
+def row_lines(r: LayerSettings, say: Say) -> list[str]:
     """A layer in words: how it is laid, then a line for each thing to watch or expect."""
     spiral = (
         f"spiral, closing turns {r.closing_start} at the start and {r.closing_end} at the end "
@@ -194,123 +185,8 @@ def row_lines(scene: Scene, r: Row, say: Say) -> list[str]:
         f"diameter (crests), deepest valley {say.size(r.valley)}, mean "
         f"{say.size(r.mean_after)} on diameter."
     )
-    out += _heat_lines(scene, r, say)
+    out += heat_lines(r, say)
     return [*out, *(f"- {line}" for line in check_lines(r, say))]
-
-
-def _heat_lines(scene: Scene, r: Row, say: Say) -> list[str]:
-    if r.heat_input is None or r.arc_energy is None or r.heat_inputs is None:
-        return ["- No volts and amps given: no heat input."]
-    spread = (
-        ""
-        if r.round
-        else f" ({say.energy(r.heat_inputs[0])} to {say.energy(r.heat_inputs[1])} round the bore)"
-    )
-    e = scene.electrical
-    out = [
-        f"- At {e.voltage:g} V and {e.current:g} A: heat input {say.energy(r.heat_input)} by "
-        f"EN 1011-1{spread}; arc energy {say.energy(r.arc_energy)} (AWS)."
-    ]
-    if r.cooling is not None:
-        out.append(
-            f"- Cooling {say.temperature(800.0)} to {say.temperature(500.0)} in about "
-            f"{r.cooling.time:.1f} s with the part as cold as it may be ({r.cooling.flow} "
-            f"flow; 2-D under {say.size(r.cooling.transition, 0)} thick)."
-        )
-    return [*out, *(f"- {line}" for line in warming_lines(r.warming, say))]
-
-
-def warming_lines(w: Warming | None, say: Say) -> list[str]:
-    """How warm the part gets in a layer, and what to wait; nothing when not known."""
-    if w is None:
-        return []
-    out = [
-        f"As a lone ring the part would go from {say.temperature(w.start)} to "
-        f"{say.temperature(w.end)} in this layer (an estimate; an arm or plate on it keeps "
-        "it cooler)."
-    ]
-    if w.until is None:
-        return [*out, "No interpass temperature given."]
-    if w.passes is not None and math.isfinite(w.passes):
-        after = (
-            "from the first turn on"
-            if w.passes < 1.0
-            else f"after about {w.passes / 60.0:.0f} min of arc"
-        )
-        out.append(
-            f"That passes the interpass temperature {say.temperature(w.until)} {after}: "
-            "measure while welding, stop and let it cool."
-        )
-    if w.wait > 0.0:
-        low, high = (_minutes(v) for v in w.waits)
-        out.append(
-            f"Before the next layer let it cool to {say.temperature(w.until)}: about "
-            f"{_minutes(w.wait)}, {low} to {high}; measure it."
-        )
-    return out
-
-
-def _minutes(seconds: float) -> str:
-    return f"{seconds / 60.0:.0f} min" if math.isfinite(seconds) else "never"
-
-
-def check_lines(r: Row, say: Say) -> list[str]:
-    """What of a layer lies outside the procedure, then what lies within and what is not given, a
-    line each.
-    """
-    out = [f"OUTSIDE the procedure: {_outside(c, say)}." for c in r.checks if c.verdict == OUTSIDE]
-    within = [c.what for c in r.checks if c.verdict not in (OUTSIDE, NOT_GIVEN)]
-    missing = [c for c in r.checks if c.verdict == NOT_GIVEN]
-    if within:
-        out.append(f"Within the procedure: {', '.join(within)}.")
-    if missing and (within or out):
-        out.append(f"Not checked: {', '.join(f'{c.what} ({c.words})' for c in missing)}.")
-    return out
-
-
-def _outside(c: Check, say: Say) -> str:
-    if c.run is None:
-        return f"{c.what}: {c.words}"
-    least, most = c.allowed
-    allowed = " to ".join(
-        ["least " + value_words(c.kind, least, say)] * (least is not None)
-        + ["most " + value_words(c.kind, most, say)] * (most is not None)
-    )
-    low, high = (value_words(c.kind, v, say) for v in c.run)
-    run = low if low == high else f"{low} to {high}"
-    return f"{c.what} {run}, allowed {allowed}; off by {_least(_by(c, say))}"
-
-
-def value_words(kind: str, value: float | None, say: Say) -> str:
-    """A quantity of a check in the job's units."""
-    if value is None:
-        return "-"
-    told = {
-        "feed": say.wire,
-        "speed": say.travel,
-        "temperature": say.temperature,
-        "energy": say.energy,
-    }.get(kind)
-    if told is not None:
-        return told(value)
-    unit = KINDS[kind][0]
-    return f"{unit.outside(value):.4g} {unit.label}"
-
-
-def _least(words: str) -> str:
-    """What is lost in rounding, said so.
-
-    >>> _least("0.00 kJ/mm"), _least("0.01 kJ/mm"), _least("0 mm/min")
-    ('less than 0.01 kJ/mm', '0.01 kJ/mm', 'less than 1 mm/min')
-    """
-    number, _, unit = words.partition(" ")
-    return f"less than {number[:-1]}1 {unit}" if float(number) == 0.0 else words
-
-
-def _by(c: Check, say: Say) -> str:
-    if c.kind == "temperature":
-        return f"{c.by * 1.8:.0f} F" if say.units == "in" else f"{c.by:.0f} C"
-    return value_words(c.kind, c.by, say)
 
 
 def _kept_words(k: Kept, say: Say) -> str:
@@ -368,42 +244,12 @@ def position_lines(told: Schedule) -> list[str]:
     return out
 
 
-def steel_lines(s: SteelFacts, say: Say) -> list[str]:
-    """Carbon equivalents and preheat: a heading, then what is known and what is missing."""
-    out = ["Steel and preheat:"]
-    if s.cet is not None:
-        out.append(
-            f"- Carbon equivalents: CE (IIW) {s.ce:.2f} %, CET {s.cet:.2f} %, Pcm {s.pcm:.2f} %."
-        )
-    if s.preheat is not None:
-        beyond = (
-            f" Outside what the formula was made for: {'; '.join(s.preheat.outside)}."
-            if s.preheat.outside
-            else ""
-        )
-        none = " (none needed by it)" if s.preheat.temperature <= 20.0 else ""
-        out.append(
-            "- Preheat by CET (EN 1011-2 C.3): "
-            f"{say.temperature(s.preheat.temperature)}{none}.{beyond}"
-        )
-    if s.preheat_aws is not None:
-        out.append(
-            "- Least preheat and interpass by AWS D1.1 Table 3.3: "
-            f"{say.temperature(s.preheat_aws)}."
-        )
-    if s.measure_at is not None and s.thickness is not None:
-        out.append(
-            f"- Measure preheat {say.size(s.measure_at, 0)} from the bore (ISO 13916; "
-            f"thickness {say.size(s.thickness, 0)}, {s.thickness_known})."
-        )
-    return [*out, *(f"- {line[:1].upper()}{line[1:]}." for line in s.said)]
-
-
-def restart_words(r: Row, say: Say) -> str:
+def restart_words(r: LayerSettings, say: Say) -> str:
     """Where to strike again after a stop."""
     minutes = r.restart.angle / TURN * 720.0
+    rule = words_of(r.restart.rule, say)
     return (
-        f"{r.restart.rule[:1].upper()}{r.restart.rule[1:]}: {say.size(r.restart.length, 1)} "
+        f"{rule[:1].upper()}{rule[1:]}: {say.size(r.restart.length, 1)} "
         f"along the wall, {math.degrees(r.restart.angle):.0f} degrees or {minutes:.0f} minutes "
         f"of the clock in layer {r.number}."
     )

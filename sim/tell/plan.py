@@ -170,6 +170,11 @@ def _layer_line(s: Setting, say: Say) -> str:
     )
 
 
+def offer_words(offer: Offer, say: Say) -> str:
+    """What a plan lays, in a few words."""
+    return told_in(offer.name, say.units)
+
+
 def _offer_line(offer: Offer, say: Say) -> str:
     wire = say.mass(offer.wire * offer.scene.wire.density)
     return (

@@ -8,12 +8,13 @@ from typing import Any
 
 from sim.job.change import digest
 from sim.machine.quantities.guess import Guess
+from sim.machine.quantities.line import WAIT, Line, Quantities
+from sim.machine.quantities.metal import spool_of
 from sim.machine.quantities.quick import Estimate
-from sim.machine.quantities.takes import WAIT, Quantities, Row
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
-from sim.reference.units import INCH
-from sim.tell.remarks import lines
+from sim.reference.units import INCH, said
+from sim.tell.remarks import lines, told
 from sim.tell.result_json import SCHEMA, VERSION, decided_json
 from sim.tell.verdict import verdict_lines
 from sim.tell.where_from import assumptions
@@ -21,53 +22,83 @@ from sim.tell.where_from import assumptions
 LITRE = 1e6  # mm3
 
 
+LINES = {
+    "wire": "wire fed",
+    "gas": "shielding gas",
+    "set_up": "set up and line up bar and head",
+    "clean": "degrease, clean, make safe",
+    "measure": "measure cold and look for cracks",
+    "preheat": "preheat",
+    "arc": "arc on",
+    "between": "brush, measure, set again after a layer",
+    "interpass": "wait for the interpass temperature",
+    "pre_bore": "pre-boring, in the cut",
+    "bore": "boring, in the cut",
+    "tool": "set the tool and gauge between passes",
+    "cool": "cool slowly",
+    "fixed": "a job whatever its size",
+}
+"""What the lines are, by name; spools say how much each holds."""
+
+
+def line_words(row: Line, found: Quantities) -> str:
+    """What a line is."""
+    if row.name != "spools":
+        return LINES[row.name]
+    spool = spool_of(found.scene)
+    held = (
+        said(spool, "mass", "in", 0) if found.scene.job.units == "in" else f"{spool / 1000.0:g} kg"
+    )
+    return f"spools of {held}"
+
+
 def quantities_json(found: Quantities) -> dict[str, Any]:
     """An estimate as plain values: g, s, litres; money in the user's own currency, null where there
     is no rate.
     """
+    say = Say(found.scene.job.units)
     return {
         "schema": SCHEMA,
         "tool_version": VERSION,
         "scene_digest": digest(found.scene),
         "holes": found.holes,
-        "rows": [_row(row) for row in found.rows],
+        "rows": [_row(row, found) for row in found.rows],
         "work_s": dataclasses.asdict(found.work),
         "elapsed_s": dataclasses.asdict(found.elapsed),
         "money": None if found.money is None else dataclasses.asdict(found.money),
         "currency": found.currency,
         "short": found.short,
         "draws": found.draws,
-        "not_priced": list(found.missing),
-        "notes": list(found.notes),
+        "not_priced": lines(found.missing, say),
+        "notes": lines(found.notes, say),
     }
 
 
-def _row(row: Row) -> dict[str, Any]:
+def _row(row: Line, found: Quantities) -> dict[str, Any]:
     amount, unit = (
         (row.amount.times(1.0 / LITRE), "l") if row.unit == "mm3" else (row.amount, row.unit)
     )
     return {
         "name": row.name,
-        "what": row.what,
+        "what": line_words(row, found),
         "kind": row.kind,
         f"amount_{unit}": dataclasses.asdict(amount),
-        "basis": row.basis,
+        "basis": told(row.basis, Say(found.scene.job.units)),
         "money": None if row.money is None else dataclasses.asdict(row.money),
     }
 
 
 def estimate_json(found: Estimate) -> dict[str, Any]:
     """A quick estimate: quantities, the engine's verdict, and all it assumed."""
-    told = quantities_json(found.quantities)
-    told |= {
+    say = Say(found.scene.job.units)
+    return quantities_json(found.quantities) | {
         **decided_json(found.decided),
         "minimum_stock_mm": found.result.stock.spot.value,
         "layers": len(found.result.layers),
-        "assumed": list(found.assumed),
+        "assumed": lines(found.assumed, say),
         "assumptions": assumptions(found.result),
-        "boring_assumptions": lines(found.cuts.assumed, Say(found.scene.job.units)),
+        "boring_assumptions": lines(found.cuts.assumed, say),
     }
-    return told
 
 
 def quantities_note(found: Quantities) -> str:
@@ -94,7 +125,7 @@ def estimate_note(found: Estimate) -> str:
         *_foot(found.quantities),
         "",
         "Assumed, because only sizes were given:",
-        *(f"- {line}" for line in found.assumed),
+        *(f"- {line}" for line in lines(found.assumed, say)),
         *(f"- boring: {line}" for line in lines(found.cuts.assumed, say)),
         f"- and {len(assumptions(result))} values of the welding, listed with their sources "
         "by --json",
@@ -119,28 +150,32 @@ def _table(found: Quantities) -> list[str]:
     return [f"- {row_line(row, found)}" for row in found.rows]
 
 
-def row_line(row: Row, found: Quantities) -> str:
+def row_line(row: Line, found: Quantities) -> str:
     """One line of the estimate in words."""
     waits = " (waiting)" if row.kind == WAIT else ""
     cost = "" if row.money is None else f"; {money(row.money, found.currency)}"
+    basis = told(row.basis, Say(found.scene.job.units))
     return (
-        f"{row.what}{waits}: {amount(row.amount, row.unit, found.scene.job.units)}{cost}. "
-        f"{row.basis[:1].upper()}{row.basis[1:]}."
+        f"{line_words(row, found)}{waits}: "
+        f"{amount(row.amount, row.unit, found.scene.job.units)}{cost}. "
+        f"{basis[:1].upper()}{basis[1:]}."
     )
 
 
 def amount(value: Guess, unit: str, units: str) -> str:
     """Low, likely, high of a line in the job's units.
 
-    >>> amount(Guess(900.0, 1000.0, 1200.0), "g", "mm"), amount(Guess(60.0, 3600.0, 5400.0), "s", "mm")
-    ('0.90 - 1.00 - 1.20 kg', '1 min - 1 h 00 min - 1 h 30 min')
+    >>> amount(Guess(900.0, 1000.0, 1200.0), "g", "mm")
+    '0.90 - 1.00 - 1.20 kg'
+    >>> amount(Guess(60.0, 3600.0, 5400.0), "s", "mm")
+    '1 min - 1 h 00 min - 1 h 30 min'
     """
     three = (value.low, value.likely, value.high)
     if unit == "s":
         return " - ".join(map(in_time, three))
     if unit == "g":
-        told = [Say(units).mass(one).split() for one in three]
-        return " - ".join(one[0] for one in told) + f" {told[0][1]}"
+        masses = [Say(units).mass(one).split() for one in three]
+        return " - ".join(one[0] for one in masses) + f" {masses[0][1]}"
     if unit == "mm3":
         cubic_foot = (12.0 * INCH) ** 3
         factor, name = (cubic_foot, "ft3") if units == "in" else (LITRE, "l")
@@ -154,7 +189,8 @@ def money(value: Guess, currency: str) -> str:
     >>> money(Guess(1.0, 2.516, 12345.6), "crowns")
     'crowns 1.00 - 2.52 - 12300'
     """
-    return f"{currency} {' - '.join(map(_three_figures, (value.low, value.likely, value.high)))}".strip()
+    three = " - ".join(map(_three_figures, (value.low, value.likely, value.high)))
+    return f"{currency} {three}".strip()
 
 
 def _three_figures(value: float) -> str:
@@ -172,17 +208,15 @@ def sum_lines(found: Quantities) -> list[str]:
     ]
     if found.money is None:
         return [*out, "No money: no rates given."]
-    return [
-        *out,
-        "Money: "
-        f"{money(found.money, found.currency)}{' (not all of it priced)' if found.missing else ''}.",
-    ]
+    part = " (not all of it priced)" if found.missing else ""
+    return [*out, f"Money: {money(found.money, found.currency)}{part}."]
 
 
 def _foot(found: Quantities) -> list[str]:
+    say = Say(found.scene.job.units)
     return [
-        *(f"- not priced: {line}" for line in found.missing),
-        *(f"- {line}" for line in found.notes),
+        *(f"- not priced: {line}" for line in lines(found.missing, say)),
+        *(f"- {line}" for line in lines(found.notes, say)),
     ]
 
 

@@ -2,11 +2,11 @@
 
 The words of a remark are one line of a table, under its `what`, with its figures in braces. After
 the colon stands how a figure is said: a kind of `sim.reference.units` with decimals of its first
-unit (`{pitch:length.3}`), a way of `Say` (`{travel:travel}`), or one of
+unit (`{pitch:length.3}`; `g`: no more than it takes), a way of `Say` (`{travel:travel}`), or one of
 
     share     a part of the whole as so many of a hundred (`{thin:share} %`, `{f:share.1} %`)
     oclock    a clock angle as people say it
-    source    how a default is known, and its source
+    often     how many times, nothing for once (`{times:often}10 min`)
     Begin     words with a capital letter
     words     a remark, or several with commas between, in words
     apart     likewise, with semicolons between
@@ -20,10 +20,9 @@ import string
 from collections.abc import Iterable
 from typing import Any
 
-from sim.reference.defaults import DEFAULTS
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
-from sim.reference.units import KINDS, clock_text, said
+from sim.reference.units import KINDS, Unit, clock_text, said
 from sim.tell.words_machine import MACHINE
 
 WORDS: dict[str, str] = {**MACHINE}
@@ -33,8 +32,8 @@ WORDS: dict[str, str] = {**MACHINE}
 def told(remark: Remark, say: Say) -> str:
     """A remark in words.
 
-    >>> told(Remark("bar stands out", reach=254.0, ratio=6.35, most=4.0), Say("in"))
-    'The bar stands out 10.0 in at the far face, 6.3 times its diameter: past about 4 it chatters; support it or take a thicker one.'
+    >>> told(Remark("valleys give a tie-in", value=0.6, spread=0.1), Say("mm"))
+    'valleys give a tie-in of 0.60 (one standard deviation 0.10)'
     """
     figures = {"layer": remark.layer, "bore": remark.bore, **dict(remark.figures)}
     return _Words(say).vformat(WORDS[remark.what], (), figures)
@@ -60,10 +59,17 @@ class _Words(string.Formatter):
             return f"{100.0 * value:.{digits or 0}f}"
         if how == "oclock":
             return clock_text(value)
-        if how == "source":
-            return f"{DEFAULTS[value].basis}: {DEFAULTS[value].source}"
+        if how == "often":
+            return "" if value == 1 else f"{value} times "
         if how in ("travel", "wire", "temperature", "energy", "mass"):
             return str(getattr(self.say, how)(value))
+        if how in KINDS and digits == "g":
+            return _short(value, KINDS[how], self.say.units)
         if how in KINDS:
             return said(value, how, self.say.units, int(digits or 2))
         return str(super().format_field(value, format_spec))
+
+
+def _short(value: float, choices: tuple[Unit, ...], units: str) -> str:
+    unit = choices[1] if units == "in" and len(choices) > 1 else choices[0]
+    return f"{unit.outside(value):g} {unit.label}"

@@ -1,8 +1,39 @@
-"""The words of what is remarked on the way to the machine: boring."""
+"""The words of what is remarked on the way to the machine: settings, boring, what the job
+takes, between layers.
+"""
 
 from __future__ import annotations
 
 MACHINE: dict[str, str] = {
+    # settings: steel and preheat
+    "thickness given": "given in the scene",
+    "thickness not given": "not given",
+    "thickness of the boss": "wall from the bore to the outside of the boss",
+    "no analysis of the steel": (
+        "no analysis of the steel: no carbon equivalent and no preheat by it"
+    ),
+    "preheat by CET not known": ("preheat by CET needs thickness, hydrogen class, volts and amps"),
+    "part colder than preheat": (
+        "the part at {part:temperature} is colder than the preheat of {asked:temperature} these "
+        "formulas ask for"
+    ),
+    # settings: after a stop
+    "strike again": (
+        "note clock and depth at the stop; brush, and dress crater and crack away; turn back "
+        "{against} by this much along the bead, at the depth the torch had there, and strike on "
+        "the run-out"
+    ),
+    # settings: against the procedure
+    "procedure gives no range": "the procedure gives no range",
+    "procedure lists no positions": "the procedure lists no positions",
+    "procedure lists no steel groups": "the procedure lists no steel groups",
+    "job gives no steel group": "the job gives no steel group",
+    "job gives no volts": "the job gives no volts",
+    "job gives no amps": "the job gives no amps",
+    "job gives no volts and amps": "the job gives no volts and amps",
+    "job gives no preheat": "the job gives no preheat",
+    "job gives no interpass": "the job gives no interpass temperature",
+    "not among": "{missing} not among {listed}",
     # boring: what to look at
     "bar cannot run": "The bar cannot run {passes:words}.",
     "speed of a pass": (
@@ -50,9 +81,114 @@ MACHINE: dict[str, str] = {
     ),
     # boring: what is taken for granted
     "no bar given": "No boring bar given: usual values stand for it.",
-    "taken for the bar": "{name} {value:{kind}.{digits}} ({known:source}).",
+    "taken for the bar": "{name} {value:{kind}.{digits}} ({known.basis}: {known.source}).",
     "any speed": "speeds: the bar is taken to run any (assumed).",
     "any feed": "feeds: the bar is taken to have any (assumed).",
     "power not checked": "power: none given, so not checked.",
     "nothing else gives": "bearings and tool do not give; the cut is steady, no chatter (assumed).",
+    # what the job takes: where a figure comes from
+    "wire feed times arc time": ("wire feed times arc time, {spread:share.1} % spread (derived)"),
+    "whole spools": "wire over what a spool holds ({how}), whole spools",
+    "gas at the flow given": "{flow:flow.0} while the arc burns (given)",
+    "gas at the usual flow": ("{flow:flow.0} while the arc burns ({known.basis}: {known.source})"),
+    "way of the torch over its speed": (
+        "way of the torch over its speed, {spread:share.1} % spread (derived)"
+    ),
+    "your own time": "{times:often}your own figure (given)",
+    "usual time": (
+        "{times:often}{known.value:g} min, {known.low:g} to {known.high:g} ({known.basis})"
+    ),
+    "time between layers": "{times:often}{time:shop time.g} ({how})",
+    "part as one lump of metal": (
+        "the part as one lump of metal, past the time between layers (an estimate, derived)"
+    ),
+    "one pass": "{count} pass, length over feed and speed (derived); high: one pass more",
+    "several passes": "{count} passes, length over feed and speed (derived); high: one pass more",
+    "given in the rates": "given in [rates]",
+    "bores together": "{bores} bores together; each: {each:words}",
+    # what the job takes: what is not priced, how the figures are meant
+    "wire not priced": "wire: give [plan] wire_price, a kilogram",
+    "hours not priced": "hours worked: give [plan] hour_price",
+    "gas not priced": "gas: give [rates] gas_price, a cubic metre",
+    "low to high": (
+        "Low to high holds about 19 jobs in 20; wire, gas and arc time by the scene's own "
+        "spreads in closed form."
+    ),
+    "draws ask for a layer more": (
+        "Of {draws} draws of the job {short:share} in 100 leave less than the minimum cut "
+        "somewhere: high holds one layer more."
+    ),
+    "draws ask for no layer more": (
+        "Of {draws} draws of the job {short:share} in 100 leave less than the minimum cut "
+        "somewhere: no layer more is counted."
+    ),
+    "waiting not priced": "Waiting is not priced.",
+    "waiting not counted": (
+        "Waiting between layers is not counted: give [electrical] voltage and current, and "
+        "[heat] interpass."
+    ),
+    "layers laid counted": (
+        "The whole job: {done} of {layers} layers are laid already and counted with the rest."
+    ),
+    "mending not counted": "Verdict on the plan, {verdict}: what it takes to mend it is not counted.",
+    # the quick estimate: what it took for granted
+    "bored back to the original size": (
+        "bored back to the original size, {size:length} on diameter, no tolerance given"
+    ),
+    "worn oval all along": (
+        "worn oval from the original size to the worst, the same all along the bore"
+    ),
+    "pre-bored": (
+        "pre-bored to {size:length} on diameter ({known.basis}: {known.source}; "
+        "{known.low:g} to {known.high:g} mm)"
+    ),
+    "not pre-bored": (
+        "not pre-bored ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+    ),
+    "layers until it cleans up": (
+        "{layers} layers, until the engine finds the minimum cut everywhere; mean build-up past "
+        "the final size ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+    ),
+    "usual pitch": (
+        "pitch {pitch:length} ({known.basis}: {known.source}; {known.low:g} to {known.high:g})"
+    ),
+    "usual wire": (
+        "wire {wire:length.1} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+    ),
+    "usual wire feed": (
+        "wire feed {feed:feed.1} ({known.basis}: {known.source}; "
+        "{known.low:g} to {known.high:g} m/min)"
+    ),
+    "usual travel": (
+        "travel {travel:speed.0} ({known.basis}: {known.source}; "
+        "{known.low:g} to {known.high:g} mm/min)"
+    ),
+    "bead as measured": "bead as measured",
+    "bead not measured, quick": (
+        "bead not measured ({known.basis}: {known.source}; {known.low:g} to {known.high:g})"
+    ),
+    "a plain bore": (
+        "all axes in line, bore horizontal, bare faces without run-off rings, no oil hole, no "
+        "keyway"
+    ),
+    "bores alike": (
+        "{holes} bores alike, each set up, cleaned, measured, heated and cooled by itself"
+    ),
+    "one bore": "one bore",
+    # between layers
+    "readings warm": "After layer {layer}: {said}",
+    "metal against wire and travel": (
+        "readings after layers give {value:share.1} % of the metal that wire and travel say (give "
+        "or take {spread:share.1} %)"
+    ),
+    "more than all the wire fed": (
+        "that is more than all the wire fed: weigh or count a minute of wire before changing "
+        "anything"
+    ),
+    "valleys give a tie-in": (
+        "valleys give a tie-in of {value:.2f} (one standard deviation {spread:.2f})"
+    ),
+    "radii give a pool run": (
+        "radii give a pool run of {value:length} (one standard deviation {spread:length})"
+    ),
 }

@@ -171,10 +171,10 @@ def test_head_too_large_as_the_bore_fills_ends_with_two(tmp_path, capsys):
     assert "the head would not pass" in capsys.readouterr().err
 
 
-def test_schema_command_prints_both(capsys):
+def test_schema_command_prints_every_schema(capsys):
     assert main(["schema"]) == 0
-    both = json.loads(capsys.readouterr().out)
-    assert set(both) == {"scene", "result"}
+    every = json.loads(capsys.readouterr().out)
+    assert set(every) == {"scene", "result", "layer"}
 
 
 def test_scenes_command_names_every_scene(capsys):

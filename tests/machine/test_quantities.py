@@ -18,16 +18,20 @@ from sim.job.read import load, parse
 from sim.machine.boring.passes import boring_cuts
 from sim.machine.layer_sheet import schedule
 from sim.machine.quantities.guess import Guess, added
+from sim.machine.quantities.metal import metal_spread
+from sim.machine.quantities.money import with_rates
 from sim.machine.quantities.quick import quick_estimate
-from sim.machine.quantities.takes import bar_quantities, metal_spread, quantities, with_rates
+from sim.machine.quantities.takes import bar_quantities, quantities
 from sim.plan.odds.draws import Way, draw
 from sim.plan.odds.spreads_of_job import spreads_of
 from sim.reference.errors import SceneError
+from sim.reference.sizes_in_words import Say
 from sim.set_up.layers import wire_used
 from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import simulate
 from sim.shop.several_bores import simulate_bar
 from sim.tell.quantities import estimate_note, quantities_note
+from sim.tell.remarks import lines
 from tests.conftest import ROOT, SMALL
 
 RATES = """
@@ -157,7 +161,9 @@ def test_times_of_ones_own_have_no_spread(plain):
 
 
 def test_waiting_between_layers_is_what_the_schedule_says(plain, found):
-    assert found.of("interpass") is None and any("[electrical]" in note for note in found.notes)
+    assert found.of("interpass") is None and "waiting not counted" in {
+        one.what for one in found.notes
+    }
     result = replace(
         plain,
         scene=changed(
@@ -237,7 +243,7 @@ def test_money_by_hand(plain):
 
 def test_what_has_no_rate_is_left_out_and_said(plain):
     told = quantities(at_rates(plain, **{"plan.hour_price": None}), boring_cuts(plain))
-    assert told.money is not None and told.missing == ("hours worked: give [plan] hour_price",)
+    assert told.money is not None and [one.what for one in told.missing] == ["hours not priced"]
     assert "not all of it priced" in quantities_note(told)
 
 
@@ -299,7 +305,8 @@ def test_bad_rates_file(plain, tmp_path, text, words):
 
 def test_quick_estimate_says_all_it_assumed():
     made = quick_estimate(80.0, 82.0, 60.0, 3)
-    words = " ".join(made.assumed)
+    said = lines(made.assumed, Say(made.scene.job.units))
+    words = " ".join(said)
     for what in (
         "original size",
         "oval",
@@ -314,7 +321,7 @@ def test_quick_estimate_says_all_it_assumed():
         assert what in words, what
     assert made.result.stock.spot.value >= made.scene.cut.minimum_cut
     note = estimate_note(made)
-    assert all(line in note for line in made.assumed)
+    assert all(line in note for line in said)
 
 
 def test_quick_estimate_holds_the_metal_of_the_ring():
@@ -462,25 +469,26 @@ def test_estimate_of_nonsense_ends_with_2(arguments, capsys):
 # ------------------------------------------------------------------------------------------------------------
 
 
-def page(tab):
+def page(part, tab):
     """A page with one of the two tabs alone, on a small job."""
     source = f"""
 import sys
 sys.path.insert(0, {str(ROOT)!r})
 import streamlit as st
-from sim import report
 from sim.job.read import parse
-from sim.screens import {tab}, state
+from sim.screens import memory
+from sim.screens.{part} import {tab}
+from sim.shop.several_bores import worst_bore
 from tests.conftest import SMALL
 if "scene" not in st.session_state:
-    state.put(parse(SMALL), remember=False)
-{tab}.show(report.worst_bore(state.on_bar(state.job())).result)
+    memory.put(parse(SMALL), remember=False)
+{tab}.show(worst_bore(memory.on_bar(memory.job())).result)
 """
     return AppTest.from_string(source, default_timeout=90)
 
 
 def test_boring_tab():
-    tab = page("boring").run()
+    tab = page("machine", "boring_cuts").run()
     assert not tab.exception
     table = tab.dataframe[0].value
     assert list(table["pass"]) == [
@@ -490,7 +498,7 @@ def test_boring_tab():
 
 
 def test_boring_tab_says_why_a_bar_does_not_fit():
-    tab = page("boring")
+    tab = page("machine", "boring_cuts")
     tab.session_state["scene"] = changed(parse(SMALL), {"boring_bar.diameter_mm": 79.0})
     tab.session_state["round"], tab.session_state["faults"] = 1, {}
     tab.run()
@@ -498,7 +506,7 @@ def test_boring_tab_says_why_a_bar_does_not_fit():
 
 
 def test_estimate_tab_and_its_form():
-    tab = page("estimate").run()
+    tab = page("plan", "what_it_takes").run()
     assert not tab.exception
     assert "wire fed" in list(tab.dataframe[0].value["what"])
     assert "No money: no rates given." in [box.value for box in tab.markdown]

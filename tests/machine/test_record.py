@@ -20,7 +20,8 @@ from sim.machine.between.record import Offered, Record, as_mapping, came_out, pa
 from sim.machine.between.told import Update
 from sim.plan.odds.spreads import SEEN
 from sim.reference.errors import SceneError
-from sim.tell.between import came_json, record_note, unknown_lines
+from sim.tell.between import unknown_lines
+from sim.tell.record import came_json, record_note
 from sim.tell.result_json import VERSION
 from tests.conftest import SMALL
 from tests.machine.test_update import held, written
@@ -99,7 +100,7 @@ def test_more_metal_than_the_wire_holds_is_not_offered(came):
     f = dataclasses.replace(came.update.area, value=1.08)
     offered = record.offered(dataclasses.replace(came.update, area=f))
     assert offered.changes == {} and any(
-        "weigh or count a minute of wire" in line for line in offered.why
+        one.what == "more than all the wire fed" for one in offered.why
     )
 
 

@@ -5,6 +5,7 @@ import string
 
 import pytest
 
+from sim.reference.defaults import DEFAULTS
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.tell.remarks import WORDS, lines, told
@@ -69,7 +70,7 @@ def test_a_default_is_said_with_its_source():
         value=206000.0,
         kind="pressure",
         digits=0,
-        known="bar.modulus",
+        known=DEFAULTS["bar.modulus"],
     )
     # 1 ksi = 6.894757 N/mm2
     assert told(taken, INCHES) == "bar's modulus 29878 ksi (published: steel, handbook value)."

@@ -35,7 +35,7 @@ DRAWS, COLUMNS, CHUNK = 300, 60, 75
 FEWEST = 20  # draws without a closed bore that a line is drawn through
 
 
-LEVEL = 0.02  # mm; a line that falls less over all readings is level: the least stock hangs on something a gauge does not see
+LEVEL = 0.02  # mm; a line that falls less over all readings is level
 
 
 IN_REACH = 5.0  # standard deviations from the mean reading within which a threshold is told

@@ -7,22 +7,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.linalg import block_diag
 
-from sim.bore.read_wall import Readings
 from sim.bore.wall import Clock
-from sim.job import readings_csv
-from sim.job.readings_csv import at_20
 from sim.job.scene import Scene
-from sim.job.sections.bore import ReadingsSource
-from sim.job.sections.plan import ReadingAfter
-from sim.machine.between.gauge_on_draws import Places, readings
-from sim.machine.between.told import Update
-from sim.plan.odds.draws import Draw, reading_errors
+from sim.machine.between.gauge_on_draws import readings
+from sim.machine.between.kalman import Kalman, Told
+from sim.machine.between.sets import Flags, Set, means_of, off_law, sets_of, with_errors
 from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.spreads import (
     EDGE,
@@ -37,14 +30,9 @@ from sim.plan.odds.spreads import (
     WIDTH,
 )
 from sim.reference.arrays import Array, frozen
-from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.set_up.layers import Setting, conditions
-from sim.shop.ready_to_lay import all_events, made_ready
-
-if TYPE_CHECKING:
-    pass
-
+from sim.set_up.layers import conditions
+from sim.shop.ready_to_lay import Job, all_events, made_ready
 
 DRAWS, COLUMNS, CHUNK = 400, 48, 100
 
@@ -55,120 +43,13 @@ ANOTHER_BORE = 6.0  # standard deviations from what the job as planned may give
 ODD_ONE = 0.01  # chance that any row of good readings is called contradictory
 
 
-Flags = NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class Set:
-    """One table of readings after a layer, at 20 C: own error, and common to the set that of the
-    temperature.
-
-    Both (rows,) [mm, one standard deviation]; at_edge (rows,): a valley within half a bead of a
-    free face; top [rad].
-    """
-
-    layer: int
-    found: Readings
-    places: Places
-    own: Array
-    common: Array
-    at_edge: Flags
-    top: float
-    warm: str
-
-    @property
-    def value(self) -> Array:
-        """What was read [mm], at 20 C."""
-        return self.found.value
-
-    @property
-    def means(self) -> Array:
-        """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and
-        these on the
-        sides against top and bottom, where gravity draws beads narrow; of radii also towards where,
-        at which depth.
-        """
-        inner = self.places.valley & ~self.at_edge
-        kinds = [
-            np.where(which, 1.0, 0.0)
-            for which in (~self.places.valley, inner, self.at_edge)
-            if which.any()
-        ]
-        side = np.cos(
-            (2.0 if self.places.diameter else 1.0) * (self.places.clock - self.top)
-            - (0.0 if self.places.diameter else 0.5 * math.pi)
-        )
-        kinds += [np.where(which, side, 0.0) for which in (inner, self.at_edge) if which.any()]
-        if not self.eccentric:
-            return np.stack(kinds, axis=1)
-        turn = [np.cos(self.places.clock), np.sin(self.places.clock)]
-        if np.ptp(self.places.depth) > 1.0:
-            deep = (self.places.depth - self.places.depth.mean()) / np.ptp(self.places.depth)
-            turn += [turn[0] * deep, turn[1] * deep]
-        return np.stack([*kinds, *turn], axis=1)
-
-    @property
-    def eccentric(self) -> bool:
-        """Tell whether the set shows where the wall's centre is: radii at three clocks or more."""
-        return not self.places.diameter and len(np.unique(np.round(self.places.clock, 2))) >= 3
-
-
-def sets_of(scene: Scene, settings: Sequence[Setting]) -> list[Set]:
-    """The readings of a scene, by table."""
-    return [_set(scene, one, settings[one.layer - 1]) for one in scene.reading_after]
-
-
-def _set(scene: Scene, one: ReadingAfter, setting: Setting) -> Set:
-    raw = readings_csv.read(
-        one.table.encode(),
-        name=f"[[reading_after]] layer {one.layer}",
-        error=one.error,
-        welded=True,
-    )
-    middle = 2.0 * float(np.median(raw.radii))
-    ratio = (
-        scene.bore.outside_diameter / middle
-        if scene.bore.outside_diameter
-        else default("readings.ratio")
-    )
-    source = scene.readings or ReadingsSource()
-    found, warm = at_20(
-        raw,
-        gauge=source.gauge_expansion,
-        work=source.work_expansion,
-        ratio=max(ratio, 1.01),
-        unsure=default("readings.temperature_error"),
-    )
-    common = np.sqrt(np.maximum(found.error**2 - raw.error**2, 0.0))
-    bore, half = scene.bore, 0.5 * setting.bead.width
-    places = Places.of(
-        found,
-        scene.gauge.foot,
-        setting.path.pitch,
-        (bore.chamfer_entry, bore.length - bore.chamfer_far),
-    )
-    free = ((places.depth <= half) & (not scene.run_off.entry)) | (
-        (places.depth >= bore.length - half) & (not scene.run_off.far)
-    )
-    return Set(
-        one.layer,
-        found,
-        places,
-        0.5 * raw.error,
-        0.5 * common,
-        free & places.valley,
-        bore.top,
-        f"After layer {one.layer}: {warm}" if warm else "",
-    )
-
-
 @dataclass(frozen=True)
 class Fit:
     """Draws of the layers laid as they may have come out.
 
     x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed
-    from nominal; y: per set (draws, rows) what the gauge would read, its
-    errors included [mm]; sets: the readings.
+    from nominal; its columns are those of `sim.plan.odds.spreads`. y: per set (draws, rows) what
+    the gauge would read, its errors included [mm]; sets: the readings.
     """
 
     sets: tuple[Set, ...]
@@ -178,8 +59,6 @@ class Fit:
     @classmethod
     def of(cls, scene: Scene, draws: int = DRAWS, begin: int = 0) -> Fit:
         """Lay the layers read after, as often as asked."""
-        from sim.machine.between.readings_after import _held
-
         plain = dataclasses.replace(scene, update=None)
         last = max(one.layer for one in scene.reading_after)
         plain = dataclasses.replace(plain, layer=tuple(plain.layers[:last]))
@@ -197,29 +76,19 @@ class Fit:
             for k in range(begin, begin + draws, CHUNK)
         ]
         x = np.concatenate([part[0] for part in parts])
-        x[:, 0] = _laid_factor(bench, x[:, 0], whole) - 1.0
+        x[:, LAID] = _laid_factor(bench, x[:, LAID], whole) - 1.0
         y = [np.concatenate([part[1][k] for part in parts]) for k in range(len(sets))]
         return cls(
             sets,
             frozen(x),
             tuple(
-                _with_errors(one, read, scene.confidence.seed, k)
+                with_errors(one, read, scene.confidence.seed, k)
                 for k, (one, read) in enumerate(zip(sets, y, strict=True))
             ),
         )
 
-    def update(self, scene: Scene) -> Update:
-        """What the readings tell. Raises SceneError where they cannot be of this bore, or
-        contradict each other too much.
-        """
-        from sim.machine.between.readings_after import _update_of
-
-        read = [one.value for one in self.sets]
-        self._refuse_another(read)
-        used, found = self.robust(read)
-        return _update_of(scene, self, used, found)
-
-    def _refuse_another(self, read: Sequence[Array]) -> None:
+    def refuse_another(self, read: Sequence[Array]) -> None:
+        """Raises SceneError where the readings cannot be of this bore."""
         for one, drawn, value in zip(self.sets, self.y, read, strict=True):
             off = float(np.median(value - drawn.mean(axis=0)))
             sd = float(np.median(drawn - drawn.mean(axis=0), axis=1).std())
@@ -306,7 +175,10 @@ class Fit:
     def _kalman(self, used: Sequence[Flags]) -> Kalman:
         """The gain on the means of the rows used."""
         means = block_diag(
-            *(_means(one, drawn, u) for one, drawn, u in zip(self.sets, self.y, used, strict=True))
+            *(
+                means_of(one, drawn, u)
+                for one, drawn, u in zip(self.sets, self.y, used, strict=True)
+            )
         )
         common = self.covariance[:, self.x.shape[1] :] @ means.T
         of_means = means @ common[self.x.shape[1] :]
@@ -328,41 +200,10 @@ class Fit:
         return sorted(kinds)
 
 
-@dataclass(frozen=True)
-class Told:
-    """value (SEEN + layers,) and covariance of what is told, `kinds` those seen; per set how far
-    rows are off, and may be (rows,).
-    """
-
-    value: Array
-    covariance: Array
-    kinds: list[int]
-    off: list[Array]
-    sd: list[Array]
-
-
-@dataclass(frozen=True)
-class Kalman:
-    """means (k, rows): the means taken; common (told + rows, k): covariance with them; gain;
-    of_means (k, k).
-    """
-
-    means: Array
-    common: Array
-    gain: Array
-    of_means: Array
-
-    def unsure(self, at: Array, draws: int) -> float:
-        """What so many draws leave open of the gain, at these means, as a factor on the covariance
-        left.
-        """
-        k = len(self.of_means)
-        far = (
-            1.0
-            + (1.0 + float(at @ np.linalg.pinv(self.of_means, rcond=1e-9, hermitian=True) @ at))
-            / draws
-        )
-        return far * (draws - 1) / (draws - k - 1)
+def _held(job: Job) -> tuple[float, float]:
+    """Depths [mm] between which the wall is laid: the bore and what the gauge may reach past it."""
+    margin = 2.5 * max(s.bead.width for s in job.settings) + 1.5 + 60.0
+    return -margin, job.scene.bore.length + margin
 
 
 def _volume(bench: ManyDraws, scene: Scene, indices: list[int]) -> Array:
@@ -385,7 +226,7 @@ def _laid_factor(bench: ManyDraws, volume: Array, nominal: float) -> Array:
 def _drawn(
     bench: ManyDraws, scene: Scene, sets: Sequence[Set], indices: list[int]
 ) -> tuple[Array, list[Array]]:
-    """What strays and what a gauge reads in these draws; x[:, 0] is the volume inside the wall
+    """What strays and what a gauge reads in these draws; x[:, LAID] is the volume inside the wall
     after the last layer.
     """
     x = np.zeros((len(indices), SEEN + len(scene.layers)))
@@ -393,57 +234,23 @@ def _drawn(
     for standing in bench.after_layers(scene, indices):
         for one, read in zip(sets, y, strict=True):
             if one.layer == standing.layers:
-                read[standing.place] = readings(bench, standing, one.places) + _off_law(
+                read[standing.place] = readings(bench, standing, one.places) + off_law(
                     one, standing.drawn
                 )
         if standing.layers == len(scene.layers):
-            x[standing.place, 0] = standing.volumes(len(bench.clock.angle), scene.bore.length)
+            x[standing.place, LAID] = standing.volumes(len(bench.clock.angle), scene.bore.length)
     told_of = conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
     for row, drawn in enumerate(bench.scalars(scene, indices)):
-        x[row, 1:] = (
-            drawn.shared,
-            drawn.tie_in,
-            drawn.pool_run - told_of.pool_run,
-            *drawn.offsets[1],
-            drawn.law,
-            drawn.edge,
-            drawn.wide,
-            drawn.gravity - 1.0,
-            *(drawn.area - 1.0),
-        )
+        x[row, TO_COME] = drawn.shared
+        x[row, TIE_IN] = drawn.tie_in
+        x[row, POOL_RUN] = drawn.pool_run - told_of.pool_run
+        x[row, TORCH] = drawn.offsets[1]
+        x[row, LAW], x[row, EDGE] = drawn.law, drawn.edge
+        x[row, WIDTH], x[row, GRAVITY] = drawn.wide, drawn.gravity - 1.0
+        x[row, SEEN:] = drawn.area - 1.0
     if any(np.isnan(read).any() for read in y):
         raise SceneError(
             "readings: the layers as planned may close the bore, so no reading can be "
             "judged; check the layers."
         )
     return x, y
-
-
-def _off_law(one: Set, drawn: Sequence[Draw]) -> Array:
-    """What the build-up law itself may be off, on what was read [mm], (draws, rows): crests one
-    way, valleys another.
-    """
-    crest, valley, edge = (
-        np.array([getattr(d, name) for d in drawn])[:, None] for name in ("crest", "law", "edge")
-    )
-    off = np.where(one.places.valley[None, :], valley, crest) + np.where(
-        one.at_edge[None, :], edge * one.layer, 0.0
-    )
-    return np.asarray(off * (2.0 if one.places.diameter else 1.0))
-
-
-def _with_errors(one: Set, read: Array, seed: int, number: int) -> Array:
-    """Readings with the errors a gauge and a warm part add."""
-    plain = reading_errors(seed, number, (len(read), len(one.value) + 1))
-    return frozen(read + one.own * plain[:, 1:] + one.common * plain[:, :1])
-
-
-def _means(one: Set, drawn: Array, used: Flags) -> Array:
-    """What makes the means of a set out of its rows, (k, rows): least squares, rows that scatter
-    more weighing less.
-    """
-    basis = one.means * used[:, None]
-    basis = basis[:, np.abs(basis).sum(axis=0) > 0.0]
-    strayed = drawn - drawn.mean(axis=0)
-    weight = 1.0 / np.maximum((strayed - strayed.mean(axis=1, keepdims=True)).std(axis=0), 1e-6)
-    return np.asarray(np.linalg.pinv(basis * weight[:, None], rcond=1e-6) * weight)

@@ -23,8 +23,10 @@ from sim.job.readings_csv import decoded, read
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, BETWEEN
 from sim.job.sections.plan import Known, ReadingAfter
-from sim.machine.between.fit import Fit, Flags, Told
-from sim.machine.between.told import Estimate, Row, Update, as_it_is
+from sim.machine.between.fit import Fit
+from sim.machine.between.kalman import Told
+from sim.machine.between.sets import Flags
+from sim.machine.between.told import Found, ReadingAgainst, Update, as_it_is
 from sim.plan.many_cases import threads
 from sim.plan.odds.spreads import (
     EDGE,
@@ -44,13 +46,18 @@ from sim.plan.search.kinds import METAL, Tell
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.shop.ready_to_lay import Job
 
 
 def update(
-    scene: Scene, readings: bytes | str, *, layer: int | None = None, taken: str = "", replan: bool = True,
-    executor: Executor | None = None, tell: Tell = lambda _: None,
-) -> Update:  # fmt: skip
+    scene: Scene,
+    readings: bytes | str,
+    *,
+    layer: int | None = None,
+    taken: str = "",
+    replan: bool = True,
+    executor: Executor | None = None,
+    tell: Tell = lambda _: None,
+) -> Update:
     """Take readings after a layer into a job, and plan the layers left again from the wall as it
     now is.
 
@@ -127,7 +134,9 @@ def told(
     executor: Executor | None = None,
     tell: Tell = lambda _: None,
 ) -> Update:
-    """What the readings held in a scene tell, worked out from all of them anew. Raises SceneError."""
+    """What the readings held in a scene tell, worked out anew from all of them. Raises
+    SceneError.
+    """
     if not scene.reading_after:
         raise SceneError(
             "update: the job holds no readings after a layer; give them with `update SCENE "
@@ -137,7 +146,7 @@ def told(
         with threads() as own:
             return told(scene, replan=replan, executor=own, tell=tell)
     tell("laying the layers as they may have come out")
-    found = Fit.of(scene).update(scene)
+    found = found_by(Fit.of(scene), scene)
     if not replan:
         return found
     tell("does it clean up as it is")
@@ -151,81 +160,93 @@ def told(
     )
 
 
-def _held(job: Job) -> tuple[float, float]:
-    margin = 2.5 * max(s.bead.width for s in job.settings) + 1.5 + 60.0
-    return -margin, job.scene.bore.length + margin
-
-
-def _update_of(scene: Scene, fit: Fit, used: Sequence[Flags], found: Told) -> Update:
+def found_by(fit: Fit, scene: Scene) -> Update:
+    """What the readings of a scene tell by a fit. Raises SceneError where they cannot be of this
+    bore, or contradict each other too much.
+    """
+    read = [one.value for one in fit.sets]
+    fit.refuse_another(read)
+    used, told = fit.robust(read)
     last = max(one.layer for one in fit.sets)
-    before, spread_before = fit.x.mean(axis=0), np.sqrt(np.diag(fit.covariance))
-    nominal = np.concatenate(
-        [[1.0, 1.0, 0.0, scene.process.pool_run], np.zeros(SEEN - 5), [1.0], np.ones(last)]
-    )
-    spread = np.sqrt(np.diag(found.covariance))
-
-    def estimate(k: int) -> Estimate:
-        return Estimate(
-            *(
-                float(v)
-                for v in (
-                    nominal[k] + found.value[k],
-                    spread[k],
-                    nominal[k] + before[k],
-                    spread_before[k],
-                )
-            )
-        )
-
-    seen = found.kinds
-    out = Update(
-        scene=dataclasses.replace(scene, update=_known(last, found, nominal)),
+    nominal = _nominal(scene, last)
+    found = _found(fit, told, nominal)
+    seen = {k: found[k] for k in told.kinds}
+    return Update(
+        scene=dataclasses.replace(scene, update=_known(last, told, nominal)),
         layer=last,
-        laid=estimate(LAID),
-        area=estimate(TO_COME),
-        tie_in=estimate(TIE_IN) if TIE_IN in seen else None,
-        law=estimate(LAW) if LAW in seen else None,
-        edge=estimate(EDGE) if EDGE in seen else None,
-        width=estimate(WIDTH) if WIDTH in seen else None,
-        gravity=estimate(GRAVITY) if GRAVITY in seen else None,
-        pool_run=estimate(POOL_RUN) if POOL_RUN in seen else None,
-        torch=tuple(estimate(k) for k in range(TORCH.start, TORCH.stop))
-        if POOL_RUN in seen
-        else (),
-        rows=tuple(_rows(fit, used, found)),
-        warm=tuple(one.warm for one in fit.sets if one.warm),
-        by_layer=tuple(estimate(SEEN + k) for k in range(last)),
+        laid=found[LAID],
+        area=found[TO_COME],
+        tie_in=seen.get(TIE_IN),
+        law=seen.get(LAW),
+        edge=seen.get(EDGE),
+        width=seen.get(WIDTH),
+        gravity=seen.get(GRAVITY),
+        pool_run=seen.get(POOL_RUN),
+        torch=tuple(found[TORCH]) if POOL_RUN in seen else (),
+        rows=tuple(_rows(fit, used, told)),
+        warm=tuple(one.warm for one in fit.sets if one.warm is not None),
+        by_layer=tuple(found[SEEN:]),
     )
+
+
+def _nominal(scene: Scene, layers: int) -> Array:
+    """What is to be told when all comes out as planned, (SEEN + layers,)."""
+    out = np.zeros(SEEN + layers)
+    out[[LAID, TO_COME, GRAVITY]] = 1.0
+    out[POOL_RUN] = scene.process.pool_run
+    out[SEEN:] = 1.0
     return out
 
 
-def _known(last: int, found: Told, nominal: Array) -> Known:
+def _found(fit: Fit, told: Told, nominal: Array) -> list[Found]:
+    """Everything that is to be told, seen or not, in the order of the fit's columns."""
+    columns = (
+        nominal + told.value,
+        np.sqrt(np.diag(told.covariance)),
+        nominal + fit.x.mean(axis=0),
+        np.sqrt(np.diag(fit.covariance))[: len(nominal)],
+    )
+    return [Found(*(float(v) for v in row)) for row in zip(*columns, strict=True)]
+
+
+def _known(last: int, told: Told, nominal: Array) -> Known:
     """What was found as the job file keeps it."""
-    value, spread = nominal + found.value, np.sqrt(np.diag(found.covariance))
-    kinds = [k for k in found.kinds if k < SEEN]
-    some = found.covariance[np.ix_(kinds, kinds)] / np.outer(spread[kinds], spread[kinds])
+    value, spread = nominal + told.value, np.sqrt(np.diag(told.covariance))
+    kinds = [k for k in told.kinds if k < SEEN]
+    some = told.covariance[np.ix_(kinds, kinds)] / np.outer(spread[kinds], spread[kinds])
     links = np.clip(some[np.tril_indices(len(kinds), -1)], -1.0, 1.0)
-    tie_in, eccentric = TIE_IN in kinds, POOL_RUN in kinds
+    eccentric = POOL_RUN in kinds
+
+    def of(k: int) -> tuple[float | None, float]:
+        """A value and its spread, where the readings saw it."""
+        return (_short(value[k]), _short(spread[k])) if k in kinds else (None, 0.0)
+
+    tie_in, tie_in_spread = of(TIE_IN)
+    pool_run, pool_run_spread = of(POOL_RUN)
+    law, law_spread = of(LAW)
+    edge, edge_spread = of(EDGE)
+    width, width_spread = of(WIDTH)
+    gravity, gravity_spread = of(GRAVITY)
     return Known(
         layers=last,
-        laid=_short(value[0]),
-        laid_spread=_short(spread[0]),
-        area=_short(value[1]),
-        area_spread=_short(spread[1]),
-        tie_in=min(max(_short(value[TIE_IN]), 0.0), 1.0) if tie_in else None,
-        tie_in_spread=_short(spread[TIE_IN]) if tie_in else 0.0,
-        pool_run=_short(value[POOL_RUN]) if eccentric else None,
-        pool_run_spread=_short(spread[POOL_RUN]) if eccentric else 0.0,
+        laid=_short(value[LAID]),
+        laid_spread=_short(spread[LAID]),
+        area=_short(value[TO_COME]),
+        area_spread=_short(spread[TO_COME]),
+        tie_in=None if tie_in is None else min(max(tie_in, 0.0), 1.0),
+        tie_in_spread=tie_in_spread,
+        pool_run=pool_run,
+        pool_run_spread=pool_run_spread,
         torch=tuple(_short(v) for v in value[TORCH]) if eccentric else (),
         torch_spread=tuple(_short(v) for v in spread[TORCH]) if eccentric else (),
-        law=_short(value[LAW]) if LAW in kinds else None,
-        law_spread=_short(spread[LAW]) if LAW in kinds else 0.0,
-        edge=_short(value[EDGE]) if EDGE in kinds else None,
-        edge_spread=_short(spread[EDGE]) if EDGE in kinds else 0.0,
-        width=_short(value[WIDTH]) if WIDTH in kinds else None,
-        width_spread=_short(spread[WIDTH]) if WIDTH in kinds else 0.0,
-        gravity=_short(value[GRAVITY]) if GRAVITY in kinds else None,
-        gravity_spread=_short(spread[GRAVITY]) if GRAVITY in kinds else 0.0,
+        law=law,
+        law_spread=law_spread,
+        edge=edge,
+        edge_spread=edge_spread,
+        width=width,
+        width_spread=width_spread,
+        gravity=gravity,
+        gravity_spread=gravity_spread,
         links=tuple(_short(v) for v in links),
     )
 
@@ -235,11 +256,19 @@ def _short(value: float) -> float:
     return round(float(value), 5)
 
 
-def _rows(fit: Fit, used: Sequence[Flags], found: Told) -> Iterator[Row]:
+def _rows(fit: Fit, used: Sequence[Flags], found: Told) -> Iterator[ReadingAgainst]:
     for one, drawn, u, off, sd in zip(fit.sets, fit.y, used, found.off, found.sd, strict=True):
         for k in range(len(one.value)):
-            yield Row(
-                layer=one.layer, row=int(one.found.row[k]), depth=float(one.places.depth[k]), clock=float(one.places.clock[k]),
-                touched="valley" if one.places.valley[k] else "crest", kind=one.found.kind, read=float(one.value[k]),
-                expected=float(drawn[:, k].mean()), off=float(off[k]), sd=float(sd[k]), contradicts=not bool(u[k]),
-            )  # fmt: skip
+            yield ReadingAgainst(
+                layer=one.layer,
+                row=int(one.found.row[k]),
+                depth=float(one.places.depth[k]),
+                clock=float(one.places.clock[k]),
+                touched="valley" if one.places.valley[k] else "crest",
+                kind=one.found.kind,
+                read=float(one.value[k]),
+                expected=float(drawn[:, k].mean()),
+                off=float(off[k]),
+                sd=float(sd[k]),
+                contradicts=not bool(u[k]),
+            )

@@ -26,9 +26,10 @@ from sim.job.readings_csv import check as check_readings
 from sim.job.scene import Scene
 from sim.job.write import to_text
 from sim.machine.between.readings_after import told
-from sim.machine.between.told import Estimate, Update
+from sim.machine.between.told import Found, Update
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark
 
 RECORD = 1
 
@@ -62,15 +63,15 @@ class LayerRead:
     rows: int
     planned: float
     read: float
-    metal: Estimate
+    metal: Found
 
 
 @dataclass(frozen=True)
 class Offered:
-    """Values for the shop's next job, by scene key, and why; nothing is changed by offering them."""
+    """Values for the shop's next job, by scene key, and why; offering changes nothing."""
 
     changes: Mapping[str, Any]
-    why: tuple[str, ...]
+    why: tuple[Remark, ...]
 
 
 @dataclass(frozen=True)
@@ -156,21 +157,15 @@ def offered(found: Update) -> Offered:
     height of the measured bead. Nothing is offered that the readings have not moved by more than
     what is left unknown.
     """
-    scene, changes, why = found.scene, dict[str, Any](), []
+    scene, changes, why = found.scene, dict[str, Any](), list[Remark]()
     f = found.area
     if abs(f.value - 1.0) > f.spread:
         efficiency = scene.wire.efficiency * f.value
-        why.append(
-            f"readings after layers give {100 * f.value:.1f} % of the metal that wire and "
-            f"travel say (give or take {200 * f.spread:.1f} %)"
-        )
+        why.append(Remark("metal against wire and travel", value=f.value, spread=2.0 * f.spread))
         if efficiency <= 1.0:
             changes["wire.efficiency"] = round(efficiency, 4)
         else:
-            why.append(
-                "that is more than all the wire fed: weigh or count a minute of wire before "
-                "changing anything"
-            )
+            why.append(Remark("more than all the wire fed"))
         if scene.bead is not None and efficiency <= 1.0:
             changes["bead.height_mm"] = round(scene.bead.height * f.value, 3)
     if found.tie_in is not None and found.tie_in.spread < 0.8 * found.tie_in.spread_before:
@@ -180,18 +175,15 @@ def offered(found: Update) -> Offered:
             "spread.tie_in": round(found.tie_in.spread, 3),
         }
         why.append(
-            f"valleys give a tie-in of {found.tie_in.value:.2f} (one standard deviation "
-            f"{found.tie_in.spread:.2f})"
+            Remark("valleys give a tie-in", value=found.tie_in.value, spread=found.tie_in.spread)
         )
-    if found.pool_run is not None and found.pool_run.spread < 0.8 * found.pool_run.spread_before:
+    run = found.pool_run
+    if run is not None and run.spread < 0.8 * run.spread_before:
         changes |= {
-            "process.pool_run_mm": round(found.pool_run.value, 2),
-            "spread.pool_run_mm": round(math.sqrt(3.0) * found.pool_run.spread, 2),
+            "process.pool_run_mm": round(run.value, 2),
+            "spread.pool_run_mm": round(math.sqrt(3.0) * run.spread, 2),
         }
-        why.append(
-            f"radii give a pool run of {found.pool_run.value:.2f} mm (one standard deviation "
-            f"{found.pool_run.spread:.2f} mm)"
-        )
+        why.append(Remark("radii give a pool run", value=run.value, spread=run.spread))
     return Offered(changes, tuple(why))
 
 

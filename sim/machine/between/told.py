@@ -9,10 +9,11 @@ from sim.job.scene import Scene
 from sim.plan.odds.verdict import Decision
 from sim.plan.search.offers import Plan
 from sim.plan.search.settle import SURE
+from sim.reference.remarks import Remark
 
 
 @dataclass(frozen=True)
-class Estimate:
+class Found:
     """A value, its standard deviation, and both before the readings."""
 
     value: float
@@ -22,7 +23,7 @@ class Estimate:
 
 
 @dataclass(frozen=True)
-class Row:
+class ReadingAgainst:
     """One reading against what was expected: lengths mm, at 20 C, on diameter or as radius as it
     was read.
 
@@ -60,23 +61,23 @@ class Update:
     by_layer:
     bead area of each layer laid over what was planned. as_is: verdict on the bore with no more
     metal; plan: the layers left planned again,
-    None when that was not asked or none is needed. warm: sentences on warm readings.
+    None when that was not asked or none is needed. warm: on warm readings.
     """
 
     scene: Scene
     layer: int
-    laid: Estimate
-    area: Estimate
-    tie_in: Estimate | None
-    pool_run: Estimate | None
-    torch: tuple[Estimate, ...]
-    rows: tuple[Row, ...]
-    warm: tuple[str, ...]
-    law: Estimate | None = None
-    edge: Estimate | None = None
-    width: Estimate | None = None
-    gravity: Estimate | None = None
-    by_layer: tuple[Estimate, ...] = ()
+    laid: Found
+    area: Found
+    tie_in: Found | None
+    pool_run: Found | None
+    torch: tuple[Found, ...]
+    rows: tuple[ReadingAgainst, ...]
+    warm: tuple[Remark, ...]
+    law: Found | None = None
+    edge: Found | None = None
+    width: Found | None = None
+    gravity: Found | None = None
+    by_layer: tuple[Found, ...] = ()
     as_is: Decision | None = None
     plan: Plan | None = None
 
@@ -92,7 +93,7 @@ class Update:
         )
 
     @property
-    def contradictory(self) -> tuple[Row, ...]:
+    def contradictory(self) -> tuple[ReadingAgainst, ...]:
         """Readings that the others contradict."""
         return tuple(row for row in self.rows if row.contradicts)
 

@@ -11,7 +11,7 @@ from sim.job.sections.machine import BoringBar
 from sim.laws.bar_deflection import OVERHUNG
 from sim.machine.boring.bar_and_metal import _Shop
 from sim.machine.boring.cuts import FINISH, MOST_PASSES, ROUGH, Cuts, Pass
-from sim.reference.defaults import default
+from sim.reference.defaults import DEFAULTS, default
 from sim.reference.remarks import Remark
 
 
@@ -31,7 +31,7 @@ def look_at(cuts: Cuts) -> list[Remark]:
 
 
 def _of_speeds(last: Sequence[Pass]) -> list[Remark]:
-    """What the bar cannot run or feed, and the nearest it can; `last`: the last pass of each kind."""
+    """What the bar cannot run or feed, and the nearest it can, by the last pass of each kind."""
     off, out = default("limit.speed_off"), []
     slow = tuple(
         Remark(
@@ -122,18 +122,27 @@ def taken_for_granted(scene: Scene, shop: _Shop) -> list[Remark]:
     if tool.held != OVERHUNG and tool.span is None:
         name = "span from bearing to bearing"
         out.append(_taken(name, shop.bar.span, "bar.clearance", digits=0))
-    if not tool.speeds and tool.speed_least is None and tool.speed_most is None:
-        out.append(Remark("any speed"))
-    if not tool.feeds and tool.feed_least is None and tool.feed_most is None:
-        out.append(Remark("any feed"))
-    if tool.power is None:
-        out.append(Remark("power not checked"))
+    out += _without_limit(tool)
     if tool.cutting_speed is None:
         known = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
         out.append(_taken("cutting speed", shop.cutting_speed, known, "cutting speed", 0))
     out += _usual_of(tool)
     out.append(_taken("bar's modulus", shop.bar.modulus, "bar.modulus", "pressure", 0))
     return [*out, Remark("nothing else gives")]
+
+
+def _without_limit(tool: BoringBar) -> list[Remark]:
+    """Speeds, feeds and power that nothing limits."""
+    speeds = (tool.speeds or None, tool.speed_least, tool.speed_most)
+    feeds = (tool.feeds or None, tool.feed_least, tool.feed_most)
+    out = []
+    if all(one is None for one in speeds):
+        out.append(Remark("any speed"))
+    if all(one is None for one in feeds):
+        out.append(Remark("any feed"))
+    if tool.power is None:
+        out.append(Remark("power not checked"))
+    return out
 
 
 def _usual_of(tool: BoringBar) -> list[Remark]:
@@ -149,5 +158,5 @@ def _usual_of(tool: BoringBar) -> list[Remark]:
 
 def _taken(name: str, value: float, known: str, kind: str = "length", digits: int = 2) -> Remark:
     return Remark(
-        "taken for the bar", name=name, value=value, kind=kind, digits=digits, known=known
+        "taken for the bar", name=name, value=value, kind=kind, digits=digits, known=DEFAULTS[known]
     )

@@ -9,11 +9,12 @@ from sim.job.change import changed
 from sim.job.scene import Scene
 from sim.machine.boring.cuts import Cuts
 from sim.machine.boring.passes import boring_cuts
-from sim.machine.quantities.takes import Quantities, _refuse_holes, quantities
+from sim.machine.quantities.line import Quantities
+from sim.machine.quantities.takes import quantities, refuse_holes
 from sim.plan.odds.verdict import Decision, decide
 from sim.reference.defaults import DEFAULTS
 from sim.reference.errors import SceneError
-from sim.reference.units import said
+from sim.reference.remarks import Remark
 from sim.set_up.five_answers import quick_scene
 from sim.shop.result import Result
 from sim.shop.run import simulate
@@ -32,7 +33,7 @@ class Estimate:
     decided: Decision
     cuts: Cuts
     quantities: Quantities
-    assumed: tuple[str, ...]
+    assumed: tuple[Remark, ...]
 
 
 WORN_MOST = 50.0  # mm on diameter: as far out of round as a scene takes
@@ -63,7 +64,7 @@ def quick_estimate(
     (2, None)
     """
     _refuse(original, worst, length)
-    _refuse_holes(holes)
+    refuse_holes(holes)
     scene = _as_shop(
         quick_scene(original, worst, length, original, bead=bead, units=units, far=far), like
     )
@@ -77,9 +78,8 @@ def quick_estimate(
         result = simulate(scene)
     cuts = boring_cuts(result)
     found = quantities(result, cuts, holes=holes, wear=_unknown_wear(scene))
-    return Estimate(
-        scene, result, decide(scene, [result]), cuts, found, tuple(_quick_assumed(result, holes))
-    )
+    assumed = tuple(_quick_assumed(result, holes))
+    return Estimate(scene, result, decide(scene, [result]), cuts, found, assumed)
 
 
 def _as_shop(scene: Scene, like: Scene | None) -> Scene:
@@ -129,41 +129,32 @@ def _unknown_wear(scene: Scene) -> tuple[float, float]:
     return low / likely, high / likely
 
 
-def _quick_assumed(result: Result, holes: int) -> list[str]:
-    """Everything a quick estimate took for granted, in words."""
-    scene, units = result.scene, result.scene.job.units
-    setting = result.settings[0]
-
-    def line(what: str, name: str) -> str:
-        known = DEFAULTS[name]
-        return (
-            f"{what} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} {known.unit})"
-        ).replace(" 1)", ")")
-
-    size = 2.0 * result.finish.radius
+def _quick_assumed(result: Result, holes: int) -> list[Remark]:
+    """Everything a quick estimate took for granted."""
+    scene, setting = result.scene, result.settings[0]
     return [
-        f"bored back to the original size, {said(size, 'length', units)} on diameter, no "
-        "tolerance given",
-        "worn oval from the original size to the worst, the same all along the bore",
-        line(
-            f"pre-bored to {said(scene.pre_bore.diameter, 'length', units)} on diameter"
-            if scene.pre_bore
-            else "not pre-bored",
-            "quick.pre_bore",
+        Remark("bored back to the original size", size=2.0 * result.finish.radius),
+        Remark("worn oval all along"),
+        _pre_bored(scene),
+        Remark(
+            "layers until it cleans up",
+            layers=len(result.layers),
+            known=DEFAULTS["quick.allowance"],
         ),
-        line(
-            f"{len(result.layers)} layers, until the engine finds the minimum cut "
-            "everywhere; mean build-up past the final size",
-            "quick.allowance",
-        ),
-        line(f"pitch {said(setting.path.pitch, 'length', units)}", "quick.spacing"),
-        line(f"wire {said(scene.wire.diameter, 'length', units, 1)}", "quick.wire"),
-        line(f"wire feed {said(setting.wire_feed, 'feed', units, 1)}", "quick.wire_feed"),
-        line(f"travel {said(setting.travel, 'speed', units, 0)}", "quick.travel"),
-        "bead as measured" if scene.bead else line("bead not measured", "bead.aspect"),
-        "all axes in line, bore horizontal, bare faces without run-off rings, no oil hole, "
-        "no keyway",
-        f"{holes} bores alike, each set up, cleaned, measured, heated and cooled by itself"
-        if holes > 1
-        else "one bore",
+        Remark("usual pitch", pitch=setting.path.pitch, known=DEFAULTS["quick.spacing"]),
+        Remark("usual wire", wire=scene.wire.diameter, known=DEFAULTS["quick.wire"]),
+        Remark("usual wire feed", feed=setting.wire_feed, known=DEFAULTS["quick.wire_feed"]),
+        Remark("usual travel", travel=setting.travel, known=DEFAULTS["quick.travel"]),
+        Remark("bead as measured")
+        if scene.bead
+        else Remark("bead not measured, quick", known=DEFAULTS["bead.aspect"]),
+        Remark("a plain bore"),
+        Remark("bores alike", holes=holes) if holes > 1 else Remark("one bore"),
     ]
+
+
+def _pre_bored(scene: Scene) -> Remark:
+    known = DEFAULTS["quick.pre_bore"]
+    if scene.pre_bore is None:
+        return Remark("not pre-bored", known=known)
+    return Remark("pre-bored", size=scene.pre_bore.diameter, known=known)

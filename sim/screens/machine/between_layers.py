@@ -17,19 +17,14 @@ from sim.job.sections.bore import BETWEEN
 from sim.machine.between.card import Card, after_layer_cards
 from sim.machine.between.readings_after import told, with_readings
 from sim.machine.between.record import Record, as_mapping, came_out
-from sim.machine.between.told import Row, Update
+from sim.machine.between.told import ReadingAgainst, Update
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, clock_text
 from sim.screens import memory
 from sim.shop.result import Result
-from sim.tell.between import (
-    came_json,
-    card_lines,
-    contradictory_lines,
-    record_note,
-    rest_lines,
-    update_lines,
-)
+from sim.tell.between import contradictory_lines, rest_lines, update_lines
+from sim.tell.card import card_lines
+from sim.tell.record import came_json, record_note
 from sim.tell.result_json import VERSION
 
 
@@ -160,7 +155,7 @@ def _says(scene: Scene) -> None:
         _rest(_replanned(scene))
 
 
-def _line(row: Row) -> dict[str, Any]:
+def _line(row: ReadingAgainst) -> dict[str, Any]:
     """A reading as a row of the table, in the page's units."""
     unit = KINDS["length"][1 if memory.units() == "in" else 0]
 

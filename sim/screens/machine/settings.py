@@ -12,7 +12,7 @@ import streamlit as st
 
 from sim.job.key import keys_of
 from sim.job.scene import SECTIONS
-from sim.machine.layer_row import NOT_GIVEN, OUTSIDE, WITHIN, Row, Schedule
+from sim.machine.layer_row import NOT_GIVEN, OUTSIDE, WITHIN, LayerSettings, Schedule
 from sim.machine.layer_sheet import schedule
 from sim.reference.cautions import CAUTIONS
 from sim.reference.errors import SceneError
@@ -20,19 +20,19 @@ from sim.reference.sizes_in_words import Say
 from sim.screens import fields, memory
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
+from sim.tell.layer_checks import check_lines
+from sim.tell.layer_heat import steel_lines, warming_lines
 from sim.tell.layer_sheet import (
     after_cells,
-    check_lines,
     position_lines,
     restart_words,
     row_lines,
     schedule_note,
-    steel_lines,
     table_cells,
     turn_cells,
-    warming_lines,
 )
-from sim.tell.layer_sheet_json import STAMP, basis, schedule_json
+from sim.tell.layer_sheet_basis import basis
+from sim.tell.layer_sheet_json import STAMP, schedule_json
 
 MARKS = {WITHIN: "✔ within", OUTSIDE: "✖ outside", NOT_GIVEN: "– not given"}
 BIG = """<style>
@@ -192,11 +192,11 @@ def _line(cells: Sequence[str], titles: Sequence[str], done: bool) -> str:
     return f"<tr>{''.join(out)}</tr>"
 
 
-def _details(told: Schedule, row: Row, say: Say) -> None:
+def _details(told: Schedule, row: LayerSettings, say: Say) -> None:
     mark = {OUTSIDE: " ✖ outside the procedure", WITHIN: " ✔ within the procedure", NOT_GIVEN: ""}[
         row.verdict
     ]
-    first, *lines = row_lines(told.scene, row, say)
+    first, *lines = row_lines(row, say)
     with st.expander(f"Layer {row.number}: what to expect and to watch{mark}"):
         st.markdown(first)
         st.markdown("\n".join(lines))

@@ -6,14 +6,17 @@ import streamlit as st
 
 from sim.job.change import digest
 from sim.job.scene import Scene
+from sim.machine.quantities.line import Quantities
 from sim.machine.quantities.quick import Estimate, quick_estimate
-from sim.machine.quantities.takes import Quantities, bar_quantities
+from sim.machine.quantities.takes import bar_quantities
 from sim.reference.errors import SceneError
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, typed
 from sim.screens import memory
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
-from sim.tell.quantities import amount, estimate_note, money, sum_lines
+from sim.tell.quantities import amount, estimate_note, line_words, money, sum_lines
+from sim.tell.remarks import lines, told
 
 LABELS = {
     "original": "size when new, on diameter",
@@ -54,23 +57,25 @@ def _estimated(sizes: tuple[float, float, float], holes: int, like: Scene, units
 
 
 def _table(found: Quantities) -> None:
-    units = found.scene.job.units
-    lines = []
+    units, say = found.scene.job.units, Say(found.scene.job.units)
+    rows = []
     for row in found.rows:
-        line = {"what": row.what, "low - likely - high": amount(row.amount, row.unit, units)}
+        line = {
+            "what": line_words(row, found),
+            "low - likely - high": amount(row.amount, row.unit, units),
+        }
         if found.money is not None:
             line["money"] = "" if row.money is None else money(row.money, found.currency)
-        lines.append(line | {"where it comes from": row.basis})
+        rows.append(line | {"where it comes from": told(row.basis, say)})
     st.dataframe(
-        lines, hide_index=True, width="stretch", height=LINE * (len(lines) + 1) + 3
+        rows, hide_index=True, width="stretch", height=LINE * (len(rows) + 1) + 3
     )  # all of it, no scrolling
     for words in sum_lines(found):
         st.write(words)
     if found.missing:
-        st.caption(
-            "Not priced: " + "; ".join(found.missing) + ". Type your own rates under The job."
-        )
-    for words in found.notes:
+        missing = "; ".join(lines(found.missing, say))
+        st.caption(f"Not priced: {missing}. Type your own rates under The job.")
+    for words in lines(found.notes, say):
         st.caption(words)
 
 
@@ -112,9 +117,10 @@ def _millimetres(what: str, text: str, units: str) -> float:
 
 def _quick(made: Estimate) -> None:
     _table(made.quantities)
+    say = Say(made.scene.job.units)
     with st.expander("All it assumed", expanded=True):
-        st.markdown("\n".join(f"- {line}" for line in made.assumed))
-        st.markdown("\n".join(f"- boring: {line}" for line in made.cuts.assumed))
+        st.markdown("\n".join(f"- {line}" for line in lines(made.assumed, say)))
+        st.markdown("\n".join(f"- boring: {line}" for line in lines(made.cuts.assumed, say)))
     st.download_button(
         "Quick estimate (text)",
         estimate_note(made),

@@ -1,0 +1,158 @@
+"""Results as JSON and its schema, from the declarations of their fields alone.
+
+A name is that of the figure with the first unit of its kind; lengths in mm, angles in degrees,
+clocks in hours. None, and what is not finite, stand as null.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import typing
+from collections.abc import Callable, Iterator, Mapping
+from types import NoneType
+from typing import Any
+
+from sim.job.key import FROM_TO, LEAST_MOST, ONE, PARTS, RANGE, REMARKS, keys_of
+from sim.reference.remarks import Remark
+from sim.reference.sizes_in_words import Say
+from sim.reference.units import KINDS, oclock
+from sim.tell.remarks import lines, told
+
+Own = Mapping[type, Callable[[Any], dict[str, Any]]]
+"""How values are written that are not declared, by their type."""
+
+
+Field = dataclasses.Field[Any]
+
+
+def rpm(rotation: float) -> float:
+    """A rotation [rad/s] in turns a minute."""
+    return rotation * 30.0 / math.pi
+
+
+def as_json(one: Any, say: Say, own: Own) -> dict[str, Any]:
+    """A declared value as plain values; remarks in words, in the job's units."""
+    if type(one) in own:
+        return own[type(one)](one)
+    return {
+        name: value
+        for f in keys_of(type(one))
+        for name, value in zip(names(f), _values(f, getattr(one, f.name), say, own), strict=True)
+    }
+
+
+def names(f: Field) -> tuple[str, ...]:
+    """The names of a figure in JSON: one, or two where it stands from and to.
+
+    >>> from sim.machine.layer_row import Kept
+    >>> [names(f) for f in keys_of(Kept)][2:]
+    [('from_oclock', 'to_oclock'), ('from_depth_mm', 'to_depth_mm')]
+    """
+    kind, form, given = f.metadata["kind"], f.metadata["form"], f.metadata["name"]
+    stem = f.name if given is None else given
+    unit = KINDS[kind][0].suffix if kind in KINDS else ""
+    if form == FROM_TO:
+        return tuple(
+            "_".join(part for part in (end, stem) if part) + unit for end in ("from", "to")
+        )
+    return (f"{stem}{unit}_range" if form == RANGE else f"{stem}{unit}",)
+
+
+def _values(f: Field, value: Any, say: Say, own: Own) -> Iterator[Any]:
+    kind, form = f.metadata["kind"], f.metadata["form"]
+    if form == FROM_TO:
+        yield from (outward(kind, v) for v in value)
+    elif value is None:
+        yield None
+    elif kind == REMARKS:
+        yield told(value, say) if isinstance(value, Remark) else lines(value, say)
+    elif kind == PARTS:
+        several = isinstance(value, tuple)
+        yield [as_json(v, say, own) for v in value] if several else as_json(value, say, own)
+    elif form == LEAST_MOST:
+        yield {"min": outward(kind, value[0]), "max": outward(kind, value[1])}
+    elif isinstance(value, tuple):
+        yield [outward(kind, v) for v in value]
+    else:
+        yield outward(kind, value)
+
+
+def outward(kind: str, value: Any) -> Any:
+    """A value in the first unit of its kind; not finite: None.
+
+    >>> outward("speed", 7.5), outward("clock", math.pi), outward("time", math.inf)
+    (450.0, 6.0, None)
+    """
+    if kind not in KINDS:
+        return value
+    if not math.isfinite(value):
+        return None
+    if kind in ("clock", "rotation"):
+        return oclock(value) if kind == "clock" else rpm(value)
+    unit = KINDS[kind][0]
+    return value if unit.factor == 1.0 else value * (1.0 / unit.factor)
+
+
+def schema_of(kind: type, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
+    """The JSON Schema of a declared value; own: of values that are not declared."""
+    if kind in own:
+        return own[kind]
+    hints, properties = typing.get_type_hints(kind), {}
+    for f in keys_of(kind):
+        for name in names(f):
+            properties[name] = _schema(f, hints[f.name], own) | {
+                "description": f.metadata["meaning"]
+            }
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": False,
+    }
+
+
+def _schema(f: Field, hint: Any, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
+    said = [one for one in typing.get_args(hint) if one is not NoneType]
+    empty = NoneType in typing.get_args(hint)
+    if f.metadata["kind"] == PARTS:
+        listed = typing.get_origin(hint) is tuple
+        inner = schema_of(said[0] if listed or empty else hint, own)
+        whole = {"type": "array", "items": inner} if listed else inner
+    elif f.metadata["form"] == ONE:
+        whole = _schema_of_one(f, listed=f.metadata["kind"] in LISTED and hint is not Remark)
+    else:
+        whole = _schema_of_two(f)
+    return {"anyOf": [whole, {"type": "null"}]} if empty else whole
+
+
+LISTED = (REMARKS, "texts", "integers")
+
+
+PLAIN = {
+    REMARKS: "string",
+    "text": "string",
+    "texts": "string",
+    "flag": "boolean",
+    "integer": "integer",
+    "integers": "integer",
+}
+
+
+def _schema_of_one(f: Field, *, listed: bool) -> dict[str, Any]:
+    plain = PLAIN.get(f.metadata["kind"])
+    item = _number(f) if plain is None else {"type": plain}
+    return {"type": "array", "items": item} if listed else item
+
+
+def _schema_of_two(f: Field) -> dict[str, Any]:
+    number = _number(f)
+    if f.metadata["form"] == LEAST_MOST:
+        return {"type": "object", "properties": {"min": number, "max": number}}
+    if f.metadata["form"] == RANGE:
+        return {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
+    return number
+
+
+def _number(f: Field) -> dict[str, Any]:
+    return {"type": ["number", "null"] if f.metadata["endless"] else "number"}

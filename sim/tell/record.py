@@ -1,0 +1,91 @@
+"""What a record says: planned against come out, as JSON and in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sim.machine.between.record import Came, LayerRead, Record
+from sim.reference.cautions import CAUTION
+from sim.reference.sizes_in_words import Say
+from sim.tell.between import contradictory_lines, percent, reading_json
+from sim.tell.remarks import lines
+
+
+def came_json(came: Came) -> dict[str, Any]:
+    """Planned against come out as plain values."""
+    say = Say("mm" if came.update is None else came.update.scene.job.units)
+    contradictory = () if came.update is None else came.update.contradictory
+    return {
+        "layers": [
+            {
+                "layer": one.layer,
+                "kind": one.kind,
+                "touched": one.touched,
+                "readings": one.rows,
+                "planned_mm": one.planned,
+                "read_mm": one.read,
+                "metal_over_planned": one.metal.value,
+                "metal_spread": one.metal.spread,
+            }
+            for one in came.layers
+        ],
+        "finished_diameter_mm": None if came.finished is None else list(came.finished),
+        "limits_diameter_mm": list(came.limits),
+        "within_limits": came.in_limits,
+        "contradictory": [reading_json(row) for row in contradictory],
+        "offered": dict(came.offered.changes),
+        "offered_because": lines(came.offered.why, say),
+    }
+
+
+def record_note(record: Record, came: Came) -> str:
+    """Planned against come out, layer by layer, and what is offered for the next job."""
+    scene, say = record.scene, Say(record.scene.job.units)
+    parts = [
+        scene.job.name or "Unnamed job",
+        f"Record of {record.date}" if record.date else "Record",
+        *([record.notes] if record.notes else []),
+        "",
+        "Planned against come out, mean of the readings after each layer:"
+        if came.layers
+        else "No readings after a layer are in the job: nothing to compare.",
+        *(_layer_line(one, say) for one in came.layers),
+        *_finished_lines(came, say),
+        *([f"- {line}" for line in contradictory_lines(came.update)] if came.update else []),
+        *_offered_lines(came, say),
+    ]
+    return "\n".join([*parts, "", CAUTION]) + "\n"
+
+
+def _layer_line(one: LayerRead, say: Say) -> str:
+    where = "on diameter" if one.kind == "diameter" else "radius"
+    return (
+        f"- layer {one.layer}, {one.touched}s, {one.rows} readings: planned "
+        f"{say.size(one.planned, 3)}, read {say.size(one.read, 3)} {where} "
+        f"({say.size(one.read - one.planned, 3)}); metal of the layer "
+        f"{percent(one.metal)} of planned."
+    )
+
+
+def _finished_lines(came: Came, say: Say) -> list[str]:
+    if came.finished is None:
+        return []
+    low, high = came.finished
+    kept = "within" if came.in_limits else "NOT within"
+    return [
+        "",
+        f"Finished bore {say.size(low, 3)} to {say.size(high, 3)} on diameter: {kept} "
+        f"{say.size(came.limits[0], 3)} to {say.size(came.limits[1], 3)}.",
+    ]
+
+
+def _offered_lines(came: Came, say: Say) -> list[str]:
+    if came.offered.why:
+        return [
+            "",
+            "Offered for the next job with this wire and bead; nothing was changed:",
+            *(f"- {line}" for line in lines(came.offered.why, say)),
+            *(f"- {key} = {value}" for key, value in came.offered.changes.items()),
+        ]
+    kept = "The shop's bead values hold within what these readings can tell: nothing is offered."
+    return ["", kept] if came.layers else []
