@@ -182,7 +182,7 @@ def test_finish_axis_alone_moves_the_stock_by_its_offset():
 def test_torch_axis_alone_moves_little_of_the_stock():
     # q per radian does not care where the wall is: off by 1 mm, the layer is thinner far away by
     # about R/(R+1).
-    scene = changed(load("scenes/cleans_up.toml"), {"bore.inclination_deg": 90.0})
+    scene = changed(load("scenes/not_sure_yet.toml"), {"bore.inclination_deg": 90.0})
     moved = changed(scene, {"axes.torch_entry_mm": 1.0, "axes.torch_far_mm": 1.0})
     one, two = simulate(scene), simulate(moved)
     assert 0.0 < one.stock.spot.value - two.stock.spot.value < 0.25
@@ -265,9 +265,8 @@ def test_a_job_without_anything_to_lay_or_judge_is_refused_in_a_sentence(text, s
 
 def test_an_arc_off_all_over_leaves_the_wall_as_it_was():
     result = simulate(parse(SMALL + AREA.format(0, 6, "false") + AREA.format(6, 0, "false")))
-    assert result.verdict == "falls short" and result.stock.spot.value == pytest.approx(
-        -1.5, abs=1e-9
-    )
+    assert decide(result.scene, [result]).verdict == "falls short"
+    assert result.stock.spot.value == pytest.approx(-1.5, abs=1e-9)
     assert result.layers[0].valley == pytest.approx(83.0, abs=1e-9)
 
 
@@ -296,6 +295,7 @@ def test_a_wall_that_is_not_finite_is_a_fault_of_ours_and_never_a_verdict(small)
 def test_a_draw_that_is_not_finite_is_a_fault_of_ours(small):
     job = made_ready(small, 24)
     many = ManyDraws.of(job, job.start.clock, [0, 1], held=job.held)
+    many.starts[1].setflags(write=True)
     many.starts[1][5] = math.nan
     with pytest.raises(RuntimeError, match="a fault of ours"):
         many._as_laid(many._start(np.array([0, 1])), many.scalars(small, [0, 1]), many.spans)
@@ -453,7 +453,7 @@ def test_a_local_weld_is_judged_only_where_black_had_stayed(small):
     before, after = simulate(coarse), simulate(after_the_cut(coarse))
     deep = after.spans[..., 1] - after.spans[..., 0]
     judged = float((deep.sum(axis=1) * after.start.clock.span).sum()) * after.finish.radius
-    assert before.verdict == "falls short"
+    assert before.stock.spot.value < 0.0
     # other columns stand at the ends of the third layer, hence the tolerance
     assert judged == pytest.approx(sum(spot.area for spot in before.low_spots), rel=2e-3)
 
