@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, Shape, about, ray_to
@@ -15,6 +16,22 @@ from sim.job.looked import read_after
 from sim.job.scene import Scene
 from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import axes_of
+
+
+@dataclass(frozen=True)
+class StartMap:
+    """A worn wall about the torch axis: radius (n_clock, n_depth) [mm] at columns and depths [mm].
+
+    stands: where worn metal may stand outside the pre-bore, None everywhere; room: how far [mm] a
+    draw may move the wall
+    by what a two-point gauge cannot see, None as far as it draws.
+    """
+
+    clock: Clock
+    depth: Array
+    radius: Array
+    stands: NDArray[np.bool_] | None = None
+    room: Array | None = None
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +18,7 @@ from sim.job.checks import final_limits
 from sim.job.looked import look, read_after
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER
+from sim.laws.edge_slump import REACH
 from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -27,10 +27,7 @@ from sim.set_up.bead import TieIn, tie_in_of
 from sim.set_up.layers import Setting, clock_events, wall_limits
 from sim.set_up.layers import settings as layers_settings
 from sim.shop.as_worn import shape_of, worst_unseen
-from sim.shop.bored_clean import Mark, few_nodes, pre_bored, start_wall
-
-if TYPE_CHECKING:
-    from sim.plan.odds.one_draw import StartMap
+from sim.shop.bored_clean import Mark, StartMap, few_nodes, pre_bored, start_wall
 
 
 def marks(scene: Scene) -> list[Mark]:
@@ -75,6 +72,22 @@ def all_events(scene: Scene, layers: Sequence[Setting]) -> Array:
     return np.concatenate([clock_events(layers), clock_marks(scene)])
 
 
+def edge_spans(scene: Scene, spans: Array, last: Setting) -> Array | None:
+    """The parts of `spans` within half a bead of a face without a run-off ring; None where both
+    faces have one.
+    """
+    half, length = REACH * last.bead.width, scene.bore.length
+    zones = [
+        zone
+        for zone, ring in (
+            ((0.0, half), scene.run_off.entry),
+            ((length - half, length), scene.run_off.far),
+        )
+        if not ring
+    ]
+    return np.concatenate([np.clip(spans, *zone) for zone in zones], axis=1) if zones else None
+
+
 @dataclass(frozen=True)
 class Job:
     """A job ready to lay: everything that no draw changes.
@@ -109,8 +122,6 @@ class Job:
     @cached_property
     def edges(self) -> Array | None:
         """Depths judged at free edges (n_clock, k, 2) [mm], see `edge_spans`."""
-        from sim.plan.odds.one_draw import edge_spans
-
         return edge_spans(self.scene, self.spans, self.settings[-1])
 
     @cached_property
@@ -128,8 +139,6 @@ class Job:
 
     def read_on(self, clock: Clock, held: tuple[float, float]) -> StartMap:
         """The worn wall as read, before any pre-bore, on a few depths between `held` [mm]."""
-        from sim.plan.odds.one_draw import StartMap
-
         depth = np.unique(np.concatenate([self.nodes, held]))
         scene, torch = self.scene, self.axes.torch
         radius = about(shape_of(scene), clock.angle, depth, torch)

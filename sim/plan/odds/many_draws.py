@@ -22,7 +22,7 @@ from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
 from sim.laws.edge_slump import lost
 from sim.plan.odds.draws import NODES, Draw, Way, bead_noise, draw, nodes_along
-from sim.plan.odds.one_draw import StartMap, axes_drawn, conditions_drawn, edge_spans, radius_drawn
+from sim.plan.odds.one_draw import axes_drawn, conditions_drawn, radius_drawn
 from sim.plan.odds.spreads import Spreads
 from sim.plan.odds.spreads_of_job import spreads_in, spreads_of
 from sim.reference.arrays import TURN, Array, Counts
@@ -30,7 +30,8 @@ from sim.reference.errors import SceneError
 from sim.set_up.axes_and_areas import AxesOf, unjudged
 from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
-from sim.shop.ready_to_lay import Job, all_events
+from sim.shop.bored_clean import StartMap
+from sim.shop.ready_to_lay import Job, all_events, edge_spans
 
 ROOM_FOR_NOISE = 30_000_000  # numbers kept: longer beads are drawn anew each time
 

@@ -5,26 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, bored, ray_to
 from sim.bore.lay import BoreClosed, Conditions, Laid, lay
 from sim.bore.stock import Worst, least_of_parts
-from sim.bore.wall import Clock, Wall
+from sim.bore.wall import Wall
 from sim.job.looked import read_after
 from sim.job.scene import Scene
 from sim.laws import edge_slump
 from sim.laws.bead_shape import Bead
-from sim.laws.edge_slump import REACH
-from sim.plan.odds import one_draw
 from sim.plan.odds.draws import Draw
 from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import AxesOf
 from sim.set_up.layers import Setting, conditions
-from sim.shop.bored_clean import pre_bored
+from sim.shop.bored_clean import StartMap, pre_bored
 from sim.shop.finish import _still_black
-from sim.shop.ready_to_lay import Job, closed, cut_before
+from sim.shop.ready_to_lay import Job, closed, cut_before, edge_spans
 
 
 def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
@@ -33,22 +30,6 @@ def conditions_drawn(scene: Scene, setting: Setting, drawn: Draw) -> Conditions:
     return replace(
         c, gravity=c.gravity * drawn.gravity, pool_run=drawn.pool_run, fusion=drawn.fusion
     )
-
-
-@dataclass(frozen=True)
-class StartMap:
-    """A worn wall about the torch axis: radius (n_clock, n_depth) [mm] at columns and depths [mm].
-
-    stands: where worn metal may stand outside the pre-bore, None everywhere; room: how far [mm] a
-    draw may move the wall
-    by what a two-point gauge cannot see, None as far as it draws.
-    """
-
-    clock: Clock
-    depth: Array
-    radius: Array
-    stands: NDArray[np.bool_] | None = None
-    room: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -89,22 +70,6 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
         lost = drawn.law + edge_slump.lost(drawn.edge, len(job.settings))
         parts.append((Bored(axes.finish, job.finish.radius - lost), edges))
     return Outcome(least_of_parts(wall, axes.torch, parts), wall, axes.torch, tuple(parts))
-
-
-def edge_spans(scene: Scene, spans: Array, last: Setting) -> Array | None:
-    """The parts of `spans` within half a bead of a face without a run-off ring; None where both
-    faces have one.
-    """
-    half, length = REACH * last.bead.width, scene.bore.length
-    zones = [
-        zone
-        for zone, ring in (
-            ((0.0, half), scene.run_off.entry),
-            ((length - half, length), scene.run_off.far),
-        )
-        if not ring
-    ]
-    return np.concatenate([np.clip(spans, *zone) for zone in zones], axis=1) if zones else None
 
 
 def axes_drawn(job: Job, drawn: Draw) -> AxesOf:
@@ -167,9 +132,9 @@ def _lay_drawn(job: Job, wall: Wall, setting: Setting, drawn: Draw, number: int)
     k = number - 1
     area, width = float(drawn.area[k]), float(drawn.width[k])
     bead = Bead.of_area(setting.bead.area * area, width=setting.bead.width * width)
-    conditions = one_draw.conditions_drawn(job.scene, setting, drawn)
+    ruled = conditions_drawn(job.scene, setting, drawn)
     try:
         noise = drawn.beads[k].on(setting.radius)
-        return lay(wall, setting.path, bead, setting.q * area, conditions, noise=noise)
+        return lay(wall, setting.path, bead, setting.q * area, ruled, noise=noise)
     except BoreClosed:
         raise closed(number) from None
