@@ -19,6 +19,7 @@ REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
 
 
 ONE, RANGE, LEAST_MOST, FROM_TO = "one", "range", "least and most", "from and to"
+OVER = "least, mean and most"
 
 
 PARTS, REMARKS = "parts", "remarks"
@@ -69,7 +70,8 @@ def figure(
     """A figure of a result: its kind, meaning, and how it stands in JSON.
 
     name: what it is called there, without its unit, where not as the field; form: ONE value, or
-    two: a RANGE as a list, LEAST_MOST as an object, FROM_TO as two names; endless: it may be
+    two: a RANGE as a list, LEAST_MOST as an object, FROM_TO as two names; or three: least, mean and
+    most OVER a way, as an object; endless: it may be
     infinite. None and what is not finite stand as null.
     """
     told = dict(kind=kind, meaning=meaning, name=name, form=form, endless=endless)

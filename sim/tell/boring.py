@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
 from sim.job.change import digest
-from sim.machine.boring.cuts import BoreAfter, Cuts, Over, Pass
+from sim.machine.boring.cuts import Cuts, Pass
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import POUND_FORCE, said
+from sim.tell.declared import as_json
 from sim.tell.quantities import in_time, marks
 from sim.tell.remarks import lines
 from sim.tell.result_json import SCHEMA, VERSION
@@ -34,8 +34,8 @@ def cuts_json(cuts: Cuts) -> dict[str, Any]:
         "finish_allowance_mm": cuts.allowance,
         "nose_radius_mm": cuts.scene.cut.nose_radius,
         "time_s": cuts.time,
-        "passes": [_pass(one) for one in cuts.passes],
-        "bore": _bore(cuts.bore),
+        "passes": [as_json(one, say, {}) for one in cuts.passes],
+        "bore": as_json(cuts.bore, say, {}),
         "warnings": lines(cuts.warnings, say),
         "assumptions": lines(cuts.assumed, say),
     }
@@ -49,52 +49,6 @@ def bar_cuts_json(found: Sequence[tuple[str, Cuts]]) -> dict[str, Any]:
         if len(found) == 1
         else first | {"bores": [{"name": name} | cuts_json(one) for name, one in found]}
     )
-
-
-def _pass(one: Pass) -> dict[str, Any]:
-    return {
-        "kind": one.kind,
-        "done": one.done,
-        "met_diameter_mm": one.met,
-        "set_diameter_mm": one.size,
-        "depth_mm": _over(one.depth),
-        "depth_change_round_mm": one.round_change,
-        "depth_change_along_mm": one.along_change,
-        "interrupted": one.interrupted,
-        "thin": one.thin,
-        "rotation_rpm": one.turning * 30.0 / math.pi,
-        "rotation_wished_rpm": one.wished * 30.0 / math.pi,
-        "feed_mm": one.feed,
-        "feed_wished_mm": one.wished_feed,
-        "cutting_speed_m_per_min": 0.06 * one.cutting_speed,
-        "time_s": one.time,
-        "force_n": _over(one.force),
-        "power_w": _over(one.power),
-        "bend_mm": _over(one.bend),
-        "roughness_mm": _number(one.roughness),
-        "mean_roughness_mm": _number(one.mean_roughness),
-    }
-
-
-def _over(over: Over) -> dict[str, float]:
-    return {"min": over.least, "mean": over.mean, "max": over.most}
-
-
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _bore(bore: BoreAfter) -> dict[str, Any]:
-    return {
-        "size_error_mm": bore.size,
-        "taper_mm": bore.taper,
-        "waist_mm": bore.waist,
-        "out_of_round_mm": bore.out_of_round,
-        "change_mm": bore.change,
-        "change_after_spring_pass_mm": bore.after_spring,
-        "tolerance_mm": bore.tolerance,
-        "black": bore.black,
-    }
 
 
 def cuts_note(cuts: Cuts) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from types import NoneType
 from typing import Any
 
-from sim.job.key import FROM_TO, LEAST_MOST, ONE, PARTS, RANGE, REMARKS, keys_of
+from sim.job.key import FROM_TO, LEAST_MOST, ONE, OVER, PARTS, RANGE, REMARKS, keys_of
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, oclock
@@ -72,6 +72,9 @@ def _values(f: Field, value: Any, say: Say, own: Own) -> Iterator[Any]:
         yield [as_json(v, say, own) for v in value] if several else as_json(value, say, own)
     elif form == LEAST_MOST:
         yield {"min": outward(kind, value[0]), "max": outward(kind, value[1])}
+    elif form == OVER:
+        three = {"min": value.least, "mean": value.mean, "max": value.most}
+        yield {name: outward(kind, v) for name, v in three.items()}
     elif isinstance(value, tuple):
         yield [outward(kind, v) for v in value]
     else:
@@ -147,8 +150,9 @@ def _schema_of_one(f: Field, *, listed: bool) -> dict[str, Any]:
 
 def _schema_of_two(f: Field) -> dict[str, Any]:
     number = _number(f)
-    if f.metadata["form"] == LEAST_MOST:
-        return {"type": "object", "properties": {"min": number, "max": number}}
+    if f.metadata["form"] in (LEAST_MOST, OVER):
+        names_in = ("min", "max") if f.metadata["form"] == LEAST_MOST else ("min", "mean", "max")
+        return {"type": "object", "properties": dict.fromkeys(names_in, number)}
     if f.metadata["form"] == RANGE:
         return {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
     return number

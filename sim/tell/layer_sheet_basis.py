@@ -50,7 +50,8 @@ def _of_wall(scene: Scene) -> Basis:
         ),
         (
             "contact-tip distance and its range",
-            f"{COMMON if usual_tip else 'given in the scene'}; range {DERIVED} from the wall as computed",
+            f"{COMMON if usual_tip else 'given in the scene'}; "
+            f"range {DERIVED} from the wall as computed",
         ),
         ("restart", f"{COMMON}: back by the run-out of the stop"),
         (

@@ -130,7 +130,9 @@ MACHINE: dict[str, str] = {
     "layers laid counted": (
         "The whole job: {done} of {layers} layers are laid already and counted with the rest."
     ),
-    "mending not counted": "Verdict on the plan, {verdict}: what it takes to mend it is not counted.",
+    "mending not counted": (
+        "Verdict on the plan, {verdict}: what it takes to mend it is not counted."
+    ),
     # the quick estimate: what it took for granted
     "bored back to the original size": (
         "bored back to the original size, {size:length} on diameter, no tolerance given"

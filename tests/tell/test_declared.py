@@ -9,17 +9,25 @@ import pytest
 
 from sim.job.key import RANGE, figure, keys_of
 from sim.job.read import load
+from sim.machine.boring.cuts import BoreAfter, Pass
+from sim.machine.boring.passes import boring_cuts
 from sim.machine.layer_row import Kept, LayerSettings, Restart, TurnRow, Warming
 from sim.machine.layer_sheet import schedule
 from sim.reference.sizes_in_words import Say
 from sim.shop.run import simulate
-from sim.tell.declared import as_json, names, outward
+from sim.tell.boring import cuts_json
+from sim.tell.declared import as_json, names, outward, schema_of
 from sim.tell.layer_sheet_json import layer_schema, schedule_json
 
 
 @pytest.fixture(scope="module", params=["filled_in", "oil_hole_plugged", "inch_vertical"])
-def told(request):
-    return schedule(simulate(load(f"scenes/{request.param}.toml")))
+def result(request):
+    return simulate(load(f"scenes/{request.param}.toml"))
+
+
+@pytest.fixture(scope="module")
+def told(result):
+    return schedule(result)
 
 
 def test_every_layer_keeps_the_schema_made_of_the_declarations(told):
@@ -30,6 +38,14 @@ def test_every_layer_keeps_the_schema_made_of_the_declarations(told):
         assert list(layer) == schema["required"]
 
 
+def test_passes_and_bore_keep_the_schema_made_of_the_declarations(result):
+    cuts = json.loads(json.dumps(cuts_json(boring_cuts(result)), allow_nan=False))
+    for one in cuts["passes"]:
+        jsonschema.validate(one, schema_of(Pass, {}))
+    jsonschema.validate(cuts["bore"], schema_of(BoreAfter, {}))
+    assert list(cuts["bore"]) == schema_of(BoreAfter, {})["required"]
+
+
 def test_a_key_too_many_or_too_few_is_noticed(told):
     layer = schedule_json(told)["layers"][0]
     for wrong in (layer | {"more": 1}, {k: v for k, v in layer.items() if k != "turns"}):
@@ -38,7 +54,7 @@ def test_a_key_too_many_or_too_few_is_noticed(told):
 
 
 def test_no_name_stands_twice():
-    for kind in (LayerSettings, Kept, Restart, Warming, TurnRow):
+    for kind in (LayerSettings, Kept, Restart, Warming, TurnRow, Pass, BoreAfter):
         every = [name for f in keys_of(kind) for name in names(f)]
         assert len(every) == len(set(every)), kind
 

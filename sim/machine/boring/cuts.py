@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sim.job.key import OVER, figure
 from sim.job.scene import Scene
 from sim.job.sections.machine import BoringBar
 from sim.laws.bar_deflection import Bar
@@ -27,71 +28,51 @@ class Over:
 NOWHERE = Over(0.0, 0.0, 0.0)
 
 
+# fmt: off
+# one declaration a line
+
+
 @dataclass(frozen=True)
 class Pass:
-    """One boring pass.
+    """One boring pass."""
 
-    kind: pre-bore, rough or finish; done: already behind us at the job's stage; met, size: smallest
-    diameter the tool
-    meets and the one it is set to [mm on diameter]; depth of cut [mm per side]; round_change,
-    along_change: largest
-    change of that depth within a turn and along the bore at one clock [mm per side]; interrupted:
-    part of the tool's
-    way without metal, thin: part with less metal than the smallest useful cut; turning, wished
-    [rad/s]: as the bar can,
-    and for the cutting speed wished; feed, wished_feed [mm per turn]; cutting_speed [mm/s]; time
-    [s]; force [N] along
-    the speed; power [W] of the drive; bend [mm per side]: metal left standing because the bar gives
-    way; roughness,
-    mean_roughness [mm]: height and Ra of the feed marks, theoretical.
-    """
-
-    kind: str
-    done: bool
-    met: float
-    size: float
-    depth: Over
-    round_change: float
-    along_change: float
-    interrupted: float
-    thin: float
-    turning: float
-    wished: float
-    feed: float
-    wished_feed: float
-    cutting_speed: float
-    time: float
-    force: Over
-    power: Over
-    bend: Over
-    roughness: float
-    mean_roughness: float
+    kind: str = figure("text", "pre-bore, rough or finish")
+    done: bool = figure("flag", "already behind us at the job's stage")
+    met: float = figure("length", "smallest the tool meets, on diameter", name="met_diameter")
+    size: float = figure("length", "what it is set to, on diameter", name="set_diameter")
+    depth: Over = figure("length", "depth of cut, per side", form=OVER)
+    round_change: float = figure("length", "largest change of that depth within a turn, per side", name="depth_change_round")
+    along_change: float = figure("length", "largest change of it along the bore at one clock, per side", name="depth_change_along")
+    interrupted: float = figure("number", "part of the tool's way without metal")
+    thin: float = figure("number", "part of it with less metal than the smallest useful cut")
+    turning: float = figure("rotation", "as the bar can", name="rotation")
+    wished: float = figure("rotation", "for the cutting speed wished", name="rotation_wished")
+    feed: float = figure("length", "per turn, as the bar can")
+    wished_feed: float = figure("length", "per turn, as wished", name="feed_wished")
+    cutting_speed: float = figure("cutting speed", "at the size set")
+    time: float = figure("time", "in the cut")
+    force: Over = figure("number", "newtons along the speed", name="force_n", form=OVER)
+    power: Over = figure("number", "watts of the drive", name="power_w", form=OVER)
+    bend: Over = figure("length", "metal left standing because the bar gives way, per side", form=OVER)
+    roughness: float = figure("length", "height of the feed marks, theoretical; nan where they do not meet", endless=True)
+    mean_roughness: float = figure("length", "Ra of the same", endless=True)
 
 
 @dataclass(frozen=True)
 class BoreAfter:
-    """What the bar makes of the finished bore, from bending alone [mm on diameter], over the judged
-    wall that is cut.
+    """What the bar makes of the finished bore, from bending alone, over the judged wall that is cut."""
 
-    size: mean diameter less the size set (negative: smaller); taper: far end less entry end; waist:
-    middle less the
-    mean of the ends (negative: narrower in the middle); out_of_round: largest less smallest
-    two-point diameter at one
-    depth; change: largest less smallest diameter of all; after_spring: the same after the pass is
-    run once more at the
-    same setting; tolerance: upper less lower limit of size, None when the drawing gives none;
-    black: part of the judged
-    wall that stays uncut.
-    """
+    size: float = figure("length", "mean diameter less the size set; negative: smaller", name="size_error")
+    taper: float = figure("length", "far end less entry end, on diameter")
+    waist: float = figure("length", "middle less the mean of the ends, on diameter; negative: narrower in the middle")
+    out_of_round: float = figure("length", "largest less smallest two-point diameter at one depth")
+    change: float = figure("length", "largest less smallest diameter of all")
+    after_spring: float = figure("length", "the same after the pass is run once more at the same setting", name="change_after_spring_pass")
+    tolerance: float | None = figure("length", "upper less lower limit of size; None when the drawing gives none")
+    black: float = figure("number", "part of the judged wall that stays uncut")
 
-    size: float
-    taper: float
-    waist: float
-    out_of_round: float
-    change: float
-    after_spring: float
-    tolerance: float | None
-    black: float
+
+# fmt: on
 
 
 @dataclass(frozen=True)
