@@ -17,7 +17,7 @@ def add(commands: Commands) -> None:
     """The command and its options."""
     command = commands.add_parser(
         "record",
-        help="the job with its readings, planned against come out: exit 0 written or told, 2 bad "
+        help="the job with its readings, planned against measured: exit 0 written or told, 2 bad "
         "input",
     )
     command.add_argument(
@@ -27,7 +27,7 @@ def add(commands: Commands) -> None:
     command.add_argument(
         "--report",
         action="store_true",
-        help="tell planned against come out (also when no --out is given)",
+        help="tell planned against measured (also when no --out is given)",
     )
     command.add_argument("--finished", metavar="CSV", help="readings of the finished bore")
     command.add_argument("--note", default="", help="a note to keep with it")

@@ -61,7 +61,7 @@ class Progress:
         """How far draws are that stop as soon as the answer is plain."""
         if time.monotonic() - self.began > self.told + 1.0:
             self.told = time.monotonic() - self.began
-            self(f"{done} draws, {most} at most; it stops as soon as the answer is plain")
+            self(f"checking: {done} jobs, {most} at most; it stops as soon as the answer is plain")
 
 
 def bytes_of(name: str) -> bytes:

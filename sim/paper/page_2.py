@@ -50,7 +50,7 @@ def _second(work: Work) -> tuple[Block, ...]:
         *_settings(work),
         *_cards(work),
         Lines("At the machine", tuple(_at_the_machine(work)), small=True),
-        Lines("Mind", tuple(f"{title}: {words}" for title, words in CAUTIONS), small=True),
+        Lines("Safety", tuple(f"{title}: {words}" for title, words in CAUTIONS), small=True),
     )
 
 
@@ -104,7 +104,7 @@ def _cards(work: Work) -> list[Block]:
             "",
             (
                 f"{between}{hangs}Crests that stray carry the gauge, so a job reads smaller "
-                f"than as set. Estimates from {told.draws} draws of this job, "
+                f"than as set. Estimates allowing for normal shop variation, "
                 f"{100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the "
                 "settings.",
             ),
@@ -199,10 +199,10 @@ def _start(r: LayerSettings, both: Both) -> Cell:
 
 
 def _back(r: LayerSettings, both: Both) -> Cell:
-    minutes = r.restart.angle / TURN * 720.0
+    degrees = r.restart.angle / TURN * 360.0
     return Cell(
         both.first.size(r.restart.length, 1),
-        f"{both.second.size(r.restart.length, 1)}, {minutes:.0f} min of clock",
+        f"{both.second.size(r.restart.length, 1)}, {degrees:.0f} degrees",
     )
 
 

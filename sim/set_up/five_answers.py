@@ -39,8 +39,8 @@ def quick_scene(
     """
     if worst < original:
         raise SceneError(
-            f"worst size = {worst:g} mm: smaller than the original {original:g} mm; metal "
-            "does not grow."
+            f"worst size = {worst:g} mm: must be larger than the original, {original:g} mm; "
+            "look which is which."
         )
     if not far:
         _refuse_far(original, worst, Bore(final_diameter=final, length=length))

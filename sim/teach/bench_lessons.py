@@ -249,7 +249,7 @@ def _explain_reading(found: Section, say: Say) -> list[Explained]:
             "exact sections of the built-up wall",
         ),
         Explained(
-            "the pessimist",
+            "with poor tie-in",
             f"valley {say.size(found.pessimist_valley)} per side above the bare wall",
             "the same beads with tie-in 0",
             f"instead of {c.tie_in:.2f}", ASSUMED,

@@ -215,9 +215,7 @@ def rest_lines(found: Update) -> list[str]:
     if found.as_is is None:
         return []
     n = found.as_is.clean_up_of_100
-    chance = (
-        f"{of_100(n.value)} of 100 ({n.draws} draws, between {of_100(n.low)} and {of_100(n.high)})"
-    )
+    chance = f"{of_100(n.value)} of 100 (between {of_100(n.low)} and {of_100(n.high)})"
     if found.enough:
         return [
             f"With no more layers it cleans up in {chance}: no more metal is needed for the "

@@ -61,7 +61,7 @@ def card_lines(card: Card, units: str) -> list[str]:
         "taper, start on it and go on in the same turn; never start beside it."
     )
     out.append(
-        f"Thresholds are estimates from {card.draws} draws of this job, {100 * card.asked:g} "
+        f"Estimates allowing for normal shop variation, {100 * card.asked:g} "
         "of 100 to clean up; a single reading rides on its own crests, take the mean."
     )
     return out

@@ -12,10 +12,9 @@ from sim.plan.compare import Table, title
 from sim.plan.odds.chance import Chance
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
-from sim.shop.judge import CLEANS_UP
 from sim.tell.plan import _scaled, cell, spreads_known
 from sim.tell.result_json import SCHEMA, VERSION, decided_json
-from sim.tell.verdict import NOMINAL_ONLY, SIZE_ONLY, least_words, of_100, open_lines, sure_words
+from sim.tell.verdict import NOMINAL_ONLY, decided_lines, of_100
 
 
 def table_json(table: Table) -> dict[str, Any]:
@@ -63,12 +62,9 @@ def chance_json(chance: Chance) -> dict[str, Any]:
 def chance_lines(chance: Chance, units: str) -> list[str]:
     """How sure, in a few sentences; the first is the answer."""
     say, told = Say(units), chance.decided
-    more = "" if told.settled else " More draws would be needed to be sure of the verdict."
     out = [
-        f"{told.verdict.upper()}: {sure_words(told)}.{more}",
-        f"Least stock per side: {least_words(told.least_stock, say)}; 1 in 20 leave more "
-        f"than {say.size(chance.percentiles[2])}.",
-        *([SIZE_ONLY] if told.verdict == CLEANS_UP else open_lines(told.open)),
+        *decided_lines(told, say, chance.scene.cut.minimum_cut),
+        f"1 in 20 leave more than {say.size(chance.percentiles[2])} per side.",
     ]
     if chance.shares:
         first = chance.shares[0]
@@ -77,13 +73,13 @@ def chance_lines(chance: Chance, units: str) -> list[str]:
             f"{say.size(first.sd)} by itself)."
         )
     out.append(
-        "The build-up law has not been measured inside a bore; its own spread is assumed and "
-        "is among those drawn."
+        "The build-up law has not been measured inside a bore; its own spread is a guess and "
+        "is allowed for."
     )
     if chance.scene.bore_on_bar:
         alone = [f"{one.name} {of_100(one.clean_up_of_100)}" for one in told.bores]
         out.append(
-            "All bores of the bar are drawn together; each by itself, of 100: "
+            "All bores of the bar are judged together; each by itself, of 100: "
             f"{', '.join(alone)}. What follows is of {told.worst}."
         )
     return out
@@ -102,11 +98,11 @@ def chance_note(chance: Chance) -> str:
         "",
         *chance_lines(chance, chance.scene.job.units),
         "",
-        "Shares of the variance:",
+        "What matters, of the variance:",
         *shares,
         "",
     ]
-    return "\n".join([*parts, "Spreads drawn:", *known, "", CAUTION]) + "\n"
+    return "\n".join([*parts, "Normal shop variation:", *known, "", CAUTION]) + "\n"
 
 
 def _spread_value(row: Mapping[str, Any], say: Say) -> str:

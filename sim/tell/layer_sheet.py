@@ -40,7 +40,7 @@ def schedule_note(told: Schedule) -> str:
     parts += ["", *position_lines(told), "", *steel_lines(told.steel, say)]
     parts += ["", "After a stop:", f"- {restart_words(told.layers[0], say)}"]
     parts += ["", "How each figure is known:", *(f"- {what}: {how}." for what, how in basis(told))]
-    parts += ["", "Mind:", *(f"- {title}: {words}" for title, words in CAUTIONS)]
+    parts += ["", "Safety:", *(f"- {title}: {words}" for title, words in CAUTIONS)]
     return "\n".join(parts) + "\n"
 
 

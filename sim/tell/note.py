@@ -15,7 +15,7 @@ from sim.reference.units import clock_text
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar, best_line
-from sim.tell.verdict import _per_side, least_words, of_100, spot_lines, verdict_lines
+from sim.tell.verdict import final_words, least_text, of_100, spot_lines, verdict_lines
 from sim.tell.where_from import assumptions
 
 
@@ -32,91 +32,111 @@ def _remedy_line(one: Remedy, say: Say, density: float) -> str:
         f"{say.mass(abs(one.extra_wire) * density)} {more} wire, {abs(one.extra_time) / 60:.0f} "
         f"min {more} arc"
     )
-    value = one.result.stock.spot.value
+    planned = least_text(one.result.stock.spot.value, say)
     return (
         f"{one.words}: {one.decided.verdict}, {of_100(one.decided.clean_up_of_100.value)} of "
-        f"100, {_per_side(value, say)}; {wire if one.extra_wire else 'no more wire'}."
+        f"100, {planned} per side planned; {wire if one.extra_wire else 'no more wire'}."
     )
+
+
+WORDS = 150  # of a note before its tables
 
 
 def note(result: Result, decided: Decision | None = None, advice: Advice | None = None) -> str:
     """The whole report: verdict, where, what to look at, then the numbers; every size per side or
     on diameter.
     """
-    scene, say = result.scene, Say(result.scene.job.units)
-    parts = [scene.job.name or "Unnamed job"]
-    if scene.job.note:
-        parts.append(scene.job.note)
-    parts += ["", *verdict_lines(result, decided), ""]
-    spots = result.low_spots or result.thin_spots
-    if spots:
-        parts += [
-            ("Low spots" if result.low_spots else "Thin spots") + ", deepest first:",
-            *spot_lines(spots, say),
-            "",
-        ]
-    if advice is not None:
-        parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
-    if result.warnings:
-        parts += [
-            "Look at:",
-            *(f"- {told_in(line, result.scene.job.units)}" for line in result.warnings),
-            "",
-        ]
-    parts += [
-        *_figures(result, say),
-        "",
-        *_layer_lines(result, say),
-        "",
-        *_rests_on(result),
-        "",
-        CAUTION,
-    ]
-    return "\n".join(parts) + "\n"
+    return _note([], result, decided, advice)
 
 
 def bar_note(
     on_bar: Sequence[OnBar], decided: Decision | None = None, advice: Advice | None = None
 ) -> str:
-    """The report of a bar: a line for each bore and the best common axis, then the whole note of
-    the worst bore.
+    """The report of a bar: the verdict on all of it, a line for each bore and the best common axis,
+    then the numbers of the worst bore.
     """
-    if len(on_bar) == 1:
-        return note(on_bar[0].result, decided, advice)
-    say = Say(on_bar[0].result.scene.job.units)
     worst = worst_bore(on_bar, decided)
-    first = verdict_lines(worst.result, decided)[0]
-    lines = [
-        f"{len(on_bar)} bores on one bar, drawn together. {first}"
-        if decided is not None
-        else f"{len(on_bar)} bores on one bar. {first}"
-    ]
+    return _note(_bore_lines(on_bar, decided), worst.result, decided, advice)
+
+
+def _note(
+    bores: Sequence[str], result: Result, decided: Decision | None, advice: Advice | None
+) -> str:
+    """The report, with lines on the bores of a bar; what to look at stands before the numbers as
+    far as `WORDS` reach, the rest after them.
+    """
+    scene, say = result.scene, Say(result.scene.job.units)
+    head = [scene.job.name or "Unnamed job", *([scene.job.note] if scene.job.note else [])]
+    parts = [*head, "", *verdict_lines(result, decided), ""]
+    if advice is not None:
+        parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
+    warnings = [f"- {told_in(line, say.units)}" for line in result.warnings]
+    first = _that_fit(warnings, WORDS - len(" ".join(parts).split()) - 2)
+    if first:
+        parts += ["Look at:", *first, ""]
+    if bores:
+        parts += [*bores, ""]
+    parts += _spots(result, say)
+    parts += [*_figures(result, say), "", *_layer_lines(result, say), ""]
+    if len(first) < len(warnings):
+        parts += ["Look at as well:" if first else "Look at:", *warnings[len(first) :], ""]
+    return "\n".join([*parts, *_rests_on(result), "", CAUTION]) + "\n"
+
+
+def _spots(result: Result, say: Say) -> list[str]:
+    spots = result.low_spots or result.thin_spots
+    if not spots:
+        return []
+    head = "Low spots" if result.low_spots else "Thin spots"
+    return [f"{head}, deepest first:", *spot_lines(spots, say), ""]
+
+
+def _that_fit(lines: Sequence[str], words: int) -> list[str]:
+    """The first lines that together have no more than so many words.
+
+    >>> _that_fit(["one two", "three", "four"], 3)
+    ['one two', 'three']
+    """
+    out: list[str] = []
+    for line in lines:
+        words -= len(line.split())
+        if words < 0:
+            break
+        out.append(line)
+    return out
+
+
+def _bore_lines(on_bar: Sequence[OnBar], decided: Decision | None) -> list[str]:
+    """A line for each bore of a bar, and its best common axis; nothing for a bore alone."""
+    if len(on_bar) == 1:
+        return []
+    say = Say(on_bar[0].result.scene.job.units)
+    lines = [f"{len(on_bar)} bores on one bar, judged together; each by itself, stock per side:"]
     for number, one in enumerate(on_bar):
         spot = one.result.stock.spot
-        place = f"{one.name}, {say.size(one.along, 0)} along the bar"
+        place = f"- {one.name}, {say.size(one.along, 0)} along the bar"
+        where = f"{clock_text(spot.clock)}, {say.size(spot.depth, 0)} deep"
         if decided is None:
-            lines.append(
-                f"- {place}: {_per_side(spot.value, say)} as planned, at "
-                f"{clock_text(spot.clock)}, {say.size(spot.depth, 0)} deep."
+            lines.append(f"{place}: {least_text(spot.value, say)} planned, at {where}.")
+            continue
+        alone = decided.bores[number]
+        planned, typical, bad = (
+            least_text(value, say)
+            for value in (
+                alone.least_stock.planned, alone.least_stock.typical, alone.least_stock.bad
             )
-        else:
-            alone = decided.bores[number]
-            lines.append(
-                f"- {place}: by itself {alone.verdict}, {of_100(alone.clean_up_of_100)} of "
-                f"100; {least_words(alone.least_stock, say)}."
-            )
-    if all(one.result.scene.bore.location_zone > 0.0 for one in on_bar):
-        axis, least_stock = best_line(on_bar)
+        )  # fmt: skip
         lines.append(
-            "Best straight axis for all of them, within their zones: "
-            f"{_axis_words(axis, say)}; least stock then about {say.size(least_stock)} per "
-            "side."
+            f"{place}: {alone.verdict}, {of_100(alone.clean_up_of_100)} of 100; planned {planned}, "
+            f"typical {typical}, bad {bad}; least at {where}."
         )
-    return (
-        "\n".join([*lines, "", f"The worst of them, {worst.name}:", ""])
-        + "\n"
-        + note(worst.result, decided, advice)
-    )
+    if all(one.result.scene.bore.location_zone > 0.0 for one in on_bar):
+        axis, least = best_line(on_bar)
+        lines.append(
+            f"Best straight axis for all of them, within their zones: {_axis_words(axis, say)}; "
+            f"least stock then about {say.size(least)} per side."
+        )
+    return [*lines, f"The numbers below are of {worst_bore(on_bar, decided).name}."]
 
 
 def _axis_words(axis: Axis, say: Say) -> str:
@@ -131,10 +151,10 @@ def _figures(result: Result, say: Say) -> list[str]:
     p5, p50, p95 = result.percentiles
     weld, poorest = result.weld_left.spot, result.poorest_tie_in.spot
     return [
-        "Stock to bore off as planned, per side:",
+        f"Stock to bore off as planned, per side, at {final_words(result)}:",
         f"- least {say.size(result.stock.spot.value)} (error from the clock step "
         f"{say.size(result.stock_error, 3)}), mean {say.size(result.mean_stock)}",
-        f"- with the poorest tie-in of the last layer {_per_side(poorest.value, say)}, at "
+        f"- with poor tie-in of the last layer {least_text(poorest.value, say)}, at "
         f"{clock_text(poorest.clock)} o'clock, {say.size(poorest.depth, 0)} deep",
         f"- 5 % of the wall has less than {say.size(p5)}, half less than {say.size(p50)}, 5 "
         f"% more than {say.size(p95)}",
@@ -170,7 +190,7 @@ def _layer_lines(result: Result, say: Say) -> list[str]:
     minutes = sum(arc_time(s) for s in result.settings) / 60.0
     out.append(
         f"Wire fed {say.mass(wire)}, arc on {minutes:.0f} min, {100 * lost:.0f} % of the "
-        "metal lands past the faces."
+        "metal overhangs the faces."
     )
     return out
 
@@ -180,8 +200,7 @@ def _rests_on(result: Result) -> list[str]:
     rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
     names = ", ".join(plain(row["what"]) for row in rows if row["how_known"] == ASSUMED)
     return [
-        f"Rests on {len(rows)} values nobody measured on this job (`--json` lists each with "
-        f"its source); assumed outright: {names}."
+        f"Rests on {len(rows)} assumed values (`--json` lists each with its source); a guess: {names}."
     ]
 
 

@@ -18,9 +18,8 @@ from sim.reference.defaults import DEFAULTS
 from sim.reference.sizes_in_words import Say, told_in
 from sim.reference.units import KINDS
 from sim.set_up.layers import Setting
-from sim.shop.judge import CLEANS_UP
 from sim.tell.result_json import SCHEMA, VERSION, decided_json
-from sim.tell.verdict import SIZE_ONLY, least_words, open_lines, sure_words
+from sim.tell.verdict import decided_lines
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -112,7 +111,7 @@ def plan_note(plan: Plan) -> str:
     parts = [*head, *winner_lines(plan, plan.scene.job.units), "", "Layer by layer:", *layers, ""]
     if plan.runners_up:
         parts += [
-            "Beside it:",
+            "Other plans considered:",
             *(
                 f"- {_offer_line(one, say)}: {told_in(one.why, say.units)}."
                 for one in plan.runners_up
@@ -140,12 +139,9 @@ def winner_lines(plan: Plan, units: str) -> list[str]:
     winner, say = plan.winner, Say(units)
     if winner is None or winner.decided is None:
         raise ValueError("winner_lines: the plan has no winner")
-    sure = winner.decided
     out = [
         f"Plan for the least {plan.by}: {told_in(winner.name, units)}.",
-        f"{sure.verdict.upper()}: {sure_words(winner.decided)}.",
-        f"Least stock per side: {least_words(sure.least_stock, say)}.",
-        *([SIZE_ONLY] if sure.verdict == CLEANS_UP else open_lines(sure.open)),
+        *decided_lines(winner.decided, say, plan.scene.cut.minimum_cut),
         f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on "
         f"{winner.arc_time / 60.0:.0f} min.",
     ]
@@ -186,7 +182,7 @@ def _offer_line(offer: Offer, say: Say) -> str:
 def none_lines(plan: Plan, units: str) -> list[str]:
     """Why there is no plan, and the nearest that breaks only one limit."""
     say = Say(units)
-    asked = f"No plan within the limits cleans up in {100 * plan.asked:g} of 100 draws."
+    asked = f"No plan within the limits cleans up in {100 * plan.asked:g} of 100."
     if not plan.binds:
         return [
             asked,
@@ -234,12 +230,12 @@ def offers_shown(offers: Mapping[str, Offer], units: str) -> dict[str, list[Any]
         {
             "": name,
             "plan": told_in(one.name, units),
-            "of 100 draws clean up": f"{100 * one.probability:.1f}",
-            "exact interval": f"{100 * one.interval[0]:.1f} to {100 * one.interval[1]:.1f}",
+            "of 100 clean up": f"{100 * one.probability:.1f}",
+            "between, of 100": f"{100 * one.interval[0]:.1f} to {100 * one.interval[1]:.1f}",
             "least stock, per side": say.size(one.figures.minimum),
             "wire": say.mass(one.wire * one.scene.wire.density),
             "arc on": f"{one.arc_time / 60.0:.0f} min",
-            "why it lost": told_in(one.why, units) or "-",
+            "why not": told_in(one.why, units) or "-",
         }
         for name, one in offers.items()
     ]

@@ -1,4 +1,4 @@
-"""What a record says: planned against come out, as JSON and in words."""
+"""What a record says: planned against measured, as JSON and in words."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from sim.tell.remarks import lines
 
 
 def came_json(came: Came) -> dict[str, Any]:
-    """Planned against come out as plain values."""
+    """Planned against measured as plain values."""
     say = Say("mm" if came.update is None else came.update.scene.job.units)
     contradictory = () if came.update is None else came.update.contradictory
     return {
@@ -39,14 +39,14 @@ def came_json(came: Came) -> dict[str, Any]:
 
 
 def record_note(record: Record, came: Came) -> str:
-    """Planned against come out, layer by layer, and what is offered for the next job."""
+    """Planned against measured, layer by layer, and what is offered for the next job."""
     scene, say = record.scene, Say(record.scene.job.units)
     parts = [
         scene.job.name or "Unnamed job",
         f"Record of {record.date}" if record.date else "Record",
         *([record.notes] if record.notes else []),
         "",
-        "Planned against come out, mean of the readings after each layer:"
+        "Planned against measured, mean of the readings after each layer:"
         if came.layers
         else "No readings after a layer are in the job: nothing to compare.",
         *(_layer_line(one, say) for one in came.layers),
@@ -87,5 +87,5 @@ def _offered_lines(came: Came, say: Say) -> list[str]:
             *(f"- {line}" for line in lines(came.offered.why, say)),
             *(f"- {key} = {value}" for key, value in came.offered.changes.items()),
         ]
-    kept = "The shop's bead values hold within what these readings can tell: nothing is offered."
+    kept = "The shop's bead values hold within what these readings can tell: no change suggested."
     return ["", kept] if came.layers else []

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from sim.bore.low_spots import LowSpot
 from sim.job.checks import final_limits
-from sim.plan.odds.verdict import Decision, LeastStock
+from sim.plan.odds.verdict import ROUND_THE_CLOCK, TIE_IN, Decision, LeastStock
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import INCH, clock_text
 from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, NOT_SURE, THIN, Open
@@ -19,14 +19,29 @@ NOMINAL_ONLY = "NOMINAL ONLY, not a verdict"
 SIZE_ONLY = "Size only: look for cracks, pores and lack of fusion."
 
 
+SIGNS = {CLEANS_UP: "✔", NOT_PROVEN: "?", NOT_SURE: "≈", THIN: "▽", FALLS_SHORT: "✖"}
+"""A sign beside the word, so that nobody has to tell colours apart."""
+
+
+_SURE = "Allowing for normal shop variation, {low} to {high} of 100 such jobs"
+
+
+_LEAVE = f"{_SURE} leave the minimum cut of {{cut}} per side everywhere"
+
+
 MEANS = {
-    FALLS_SHORT: "In more than half of such runs black metal stays somewhere.",
-    THIN: "In at least half of such runs less than the minimum cut of {cut} per side is left "
-    "somewhere.",
-    NOT_SURE: "In {short} of 100 such runs less than the minimum cut of {cut} per side is left "
-    "somewhere: more than asked for.",
-    NOT_PROVEN: "What is drawn is sure enough, but something stands open:",
-    CLEANS_UP: SIZE_ONLY,
+    FALLS_SHORT: "Allowing for normal shop variation, black metal stays somewhere in more than half "
+    "of such jobs.",
+    THIN: f"{_LEAVE}: half of them or fewer.",
+    NOT_SURE: f"{_LEAVE}: fewer than asked.",
+    NOT_PROVEN: f"{_LEAVE}: as many as asked, but something stands open.",
+    CLEANS_UP: f"{_LEAVE}.",
+}
+
+
+RESTS = {
+    TIE_IN: "tie-in not measured",
+    ROUND_THE_CLOCK: "bead shape measured only from about 4 to 8 o'clock",
 }
 
 
@@ -45,6 +60,12 @@ def band(result: Result) -> float:
     return 2.0 * math.hypot(common, single)
 
 
+def headline(decided: Decision) -> str:
+    """The verdict in one breath: the word, how many of 100, what was asked."""
+    n = decided.clean_up_of_100
+    return f"{decided.verdict.upper()}: {of_100(n.value)} of 100, you asked {n.asked:g}"
+
+
 def verdict_lines(result: Result, decided: Decision | None) -> list[str]:
     """The verdict and why, in a few sentences that can be read aloud; `result` is of the job's
     worst bore.
@@ -53,32 +74,50 @@ def verdict_lines(result: Result, decided: Decision | None) -> list[str]:
     one; where; why.
     """
     say, spot = Say(result.scene.job.units), result.stock.spot
-    low, high = final_limits(result.scene.bore)
-    size = (
-        say.size(low, 3)
-        if high - low < 1e-9
-        else f"{say.size(low, 3)} (lower limit; upper {say.size(high, 3)})"
-    )
-    where = f"at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} from the entry face"
     if decided is None:
-        return [
-            f"{NOMINAL_ONLY}: the cut to {size} as planned: {_per_side(spot.value, say)}, {where}."
-        ]
+        least = f"least stock {least_text(spot.value, say)} per side planned"
+        return [f"{NOMINAL_ONLY}: {least}, {_where(result)}."]
+    first, three, *more = decided_lines(decided, say, result.scene.cut.minimum_cut)
+    return [first, three, place_line(result, decided), *more]
+
+
+def decided_lines(decided: Decision, say: Say, cut: float) -> list[str]:
+    """The verdict without its place: word and of 100; least stock; why; what stands open, or what
+    a yes does not cover; what it rests on. cut: least cut asked for [mm per side].
+    """
     n = decided.clean_up_of_100
-    sure = (
-        f"{of_100(n.value)} of 100 clean up at the cut to {size}; between {of_100(n.low)} and "
-        f"{of_100(n.high)}, asked {n.asked:g}"
-    )
-    on_bar = f" In {decided.worst}," if len(decided.bores) > 1 else " Least"
-    lines = [
-        f"{decided.verdict.upper()}: {sure}.",
-        f"Least stock per side: {least_words(decided.least_stock, say)}.{on_bar} {where}.",
+    why = MEANS[decided.verdict].format(low=of_100(n.low), high=of_100(n.high), cut=say.size(cut))
+    rests = [RESTS[one] for one in decided.rests_on]
+    return [
+        f"{headline(decided)}.",
+        f"{least_words(decided.least_stock, say)}.",
+        why if decided.settled else f"{why} It lies near the line: a longer check may move it.",
+        *open_lines(decided.open),
+        *([SIZE_ONLY] if decided.verdict == CLEANS_UP else []),
+        *([f"Rests on: {'; '.join(rests)}."] if rests else []),
     ]
-    why = MEANS[decided.verdict].format(
-        cut=say.size(result.scene.cut.minimum_cut), short=of_100(100.0 - n.value)
-    )
-    lines += [why, *open_lines(decided.open)]
-    return [*lines, f"It rests on: {', '.join(decided.rests_on)}."] if decided.rests_on else lines
+
+
+def place_line(result: Result, decided: Decision) -> str:
+    """Where the least stock lies as planned, and what makes it low where that is known."""
+    spots = result.low_spots or result.thin_spots
+    cause = f": {spots[0].cause}" if spots else ""
+    bore = f"in {decided.worst}, " if len(decided.bores) > 1 else ""
+    return f"Least {bore}{_where(result)}{cause}."
+
+
+def _where(result: Result) -> str:
+    say, spot = Say(result.scene.job.units), result.stock.spot
+    return f"at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} from the entry face"
+
+
+def final_words(result: Result) -> str:
+    """The size of the finish cut on diameter, with its limits."""
+    say = Say(result.scene.job.units)
+    low, high = final_limits(result.scene.bore)
+    if high - low < 1e-9:
+        return f"{say.size(low, 3)} on diameter"
+    return f"{say.size(low, 3)} on diameter (lower limit; upper {say.size(high, 3)})"
 
 
 def spot_lines(spots: tuple[LowSpot, ...], say: Say) -> list[str]:
@@ -124,31 +163,29 @@ def of_100(value: float) -> str:
 
 
 def least_words(least: LeastStock, say: Say) -> str:
-    """Least stock per side as planned, typical and bad, with what these words mean."""
-    named = (
-        ("as planned", least.planned),
-        ("in a typical run", least.typical),
-        ("in a bad one (1 in 20)", least.bad),
+    """Least stock per side as planned, typical and bad, with what these words mean; below zero
+    black metal stays.
+
+    >>> least_words(LeastStock(1.0, 0.42, -0.2), Say("mm"))
+    'Least stock per side, in mm: 1.00 planned, 0.42 in a typical run, -0.20 in a bad one (1 in 20)'
+    """
+    unit = "inches" if say.units == "in" else "mm"
+    planned, typical, bad = (
+        _bare(value, say) for value in (least.planned, least.typical, least.bad)
     )
-    return ", ".join(f"{_amount(value, say)} {name}" for name, value in named)
-
-
-def _amount(value: float, say: Say) -> str:
     return (
-        "the bore closes"
-        if math.isnan(value)
-        else say.size(value)
-        if value >= 0.0
-        else f"{say.size(-value)} short"
+        f"Least stock per side, in {unit}: {planned} planned, {typical} in a typical run, {bad} in "
+        "a bad one (1 in 20)"
     )
 
 
-def _per_side(value: float, say: Say) -> str:
-    return (
-        f"least stock {say.size(value)} per side"
-        if value >= 0.0
-        else f"{say.size(-value)} per side short"
-    )
+def _bare(value: float, say: Say) -> str:
+    return "closed" if math.isnan(value) else say.size(value).split()[0]
+
+
+def least_text(value: float, say: Say) -> str:
+    """A least stock per side; below zero black metal stays, nan: the metal closes the bore."""
+    return "the bore closes" if math.isnan(value) else say.size(value)
 
 
 def open_lines(stands_open: Sequence[Open]) -> list[str]:
@@ -160,12 +197,3 @@ def open_lines(stands_open: Sequence[Open]) -> list[str]:
         )
         for one in stands_open
     ]
-
-
-def sure_words(decided: Decision) -> str:
-    """How many of 100 clean up, between which limits, and what was asked."""
-    n = decided.clean_up_of_100
-    return (
-        f"{of_100(n.value)} of 100 clean up; between {of_100(n.low)} and {of_100(n.high)}, asked "
-        f"{n.asked:g} ({n.draws} draws)"
-    )

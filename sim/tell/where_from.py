@@ -19,7 +19,7 @@ from sim.reference.units import INCH, clock_text
 from sim.set_up.bead import area_factor, bead_at, told_factor
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
-from sim.tell.verdict import _amount, of_100
+from sim.tell.verdict import least_text, of_100
 
 
 def assumptions(result: Result) -> list[dict[str, Any]]:
@@ -164,7 +164,7 @@ def _explain_verdict(result: Result) -> list[Explained]:
             DERIVED, "exact sections of the built-up wall; the clock step leaves " + say.size(result.stock_error, 3),
         ),
         Explained(
-            "least stock with the poorest tie-in", say.size(result.poorest_tie_in.spot.value, 3) + " per side",
+            "least stock with poor tie-in", say.size(result.poorest_tie_in.spot.value, 3) + " per side",
             "the last layer laid again with the poorest tie-in that is known",
             f"tie-in {result.tie_in.poorest:.2f} instead of {result.tie_in.nominal:.2f}",
             MEASURED if result.tie_in.measured else ASSUMED, "0 to 1 until a pad was measured",
@@ -310,16 +310,16 @@ def _explain_layer(result: Result) -> list[Explained]:
 def _explain_draws(result: Result, decided: Decision) -> list[Explained]:
     say, n, least = Say(result.scene.job.units), decided.clean_up_of_100, decided.least_stock
     clean = round(n.value * n.draws / 100.0)
-    said = "spreads of the scene, each with its source under `chance`; draws from the job's seed"
+    said = "normal shop variation, each spread with its source under `chance`; drawn from the job's seed"
     return [
         Explained(
-            "of 100 clean up", of_100(n.value), "draws with at least the minimum cut everywhere / draws; all bores of the bar in "
+            "of 100 clean up", of_100(n.value), "jobs with at least the minimum cut everywhere / jobs laid; all bores of the bar in "
                 "each",
-            f"{clean} of {n.draws}; exact interval {of_100(n.low)} to {of_100(n.high)}, its "
+            f"{clean} of {n.draws}; between {of_100(n.low)} and {of_100(n.high)}, the "
                 "error spent over the looks taken", DERIVED, said,
         ),
         Explained(
-            "least stock in a typical run and in a bad one", f"{_amount(least.typical, say)}; {_amount(least.bad, say)}",
-            "half the draws leave more; 19 in 20 leave more", f"{n.draws} draws", DERIVED, said,
+            "least stock in a typical run and in a bad one", f"{least_text(least.typical, say)}; {least_text(least.bad, say)}",
+            "half of such jobs leave more; 19 in 20 leave more", f"{n.draws} jobs laid", DERIVED, said,
         ),
     ]  # fmt: skip

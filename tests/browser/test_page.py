@@ -67,7 +67,7 @@ def test_estimator_answers_five_questions(visit):
 def test_trainer_takes_a_remedy_and_goes_back(visit):
     page = visit("coarse_pitch")
     tab(page, "What would fix it")
-    page.get_by_role("button", name="Take it").first.click()
+    page.get_by_role("button", name="Apply").first.click()
     page.wait_for_selector("text=CLEANS UP", timeout=30_000)
     page.get_by_role("button", name="Go back to the job before").click()
     page.wait_for_selector("text=FALLS SHORT", timeout=30_000)
@@ -222,7 +222,7 @@ def test_engineer_finds_a_plan_and_takes_it(visit):
     tab(page, "Layers to lay")
     page.get_by_role("button", name="Find the plan").click()
     page.wait_for_selector("text=Plan for the least metal", timeout=120_000)
-    page.get_by_role("button", name="Take this plan into the job").click()
+    page.get_by_role("button", name="Apply this plan").click()
     page.wait_for_selector("text=CLEANS UP", timeout=30_000)
 
 

@@ -115,7 +115,7 @@ def test_the_section_drawn_is_the_engines_wall(opened):
         assert drawn(page, "wall")[1] == pytest.approx(
             one.coupon.radius - found.last.radius(drawn(page, "wall")[0])[0], abs=1e-6
         )
-        assert comes_to_be(page, "pessimist, tie-in 0", *found.line(found.pessimist))
+        assert comes_to_be(page, "with poor tie-in, 0", *found.line(found.pessimist))
         assert drawn(page, "last cut")[1] == pytest.approx([one.coupon.cut] * 2)
         settled(page)
         assert bench_lessons.told(found, "mm") in words(page)

@@ -85,13 +85,13 @@ def test_same_file_gives_the_same_bytes(capsys):
 def test_note_reads_aloud(capsys):
     main(["simulate", "scenes/coarse_pitch.toml"])
     text = capsys.readouterr().out
-    assert "FALLS SHORT: 0 of 100 clean up" in text and "asked 95" in text
+    assert "FALLS SHORT: 0 of 100, you asked 95" in text
     told = text[text.index("FALLS SHORT") :]
     said = [
         told.index(part)
         for part in (
             "FALLS SHORT",
-            "as planned",
+            " planned",
             "in a typical run",
             "in a bad one (1 in 20)",
             "o'clock",

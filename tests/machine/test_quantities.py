@@ -347,7 +347,7 @@ def test_more_wear_takes_more():
 @pytest.mark.parametrize(
     ("sizes", "words"),
     [
-        ((80.0, 79.0, 100.0), "metal does not grow"),
+        ((80.0, 79.0, 100.0), "must be larger than the original"),
         ((0.0, 79.0, 100.0), "greater than 0"),
         ((80.0, 82.0, math.nan), "greater than 0"),
         ((80.0, 82.0, 1e6), "at most 1000"),
@@ -526,7 +526,7 @@ def test_estimate_tab_and_its_form():
     tab.button[0].click().run()
     assert (
         not tab.exception
-        and "metal does not grow" in tab.error[0].value
+        and "must be larger than the original" in tab.error[0].value
         and len(tab.dataframe) == 1
     )
 

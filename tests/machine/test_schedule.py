@@ -572,7 +572,7 @@ def test_note_says_on_diameter_and_how_each_figure_is_known(filled):
         for _, how in [
             line[2:].split(": ", 1)
             for line in text.split("How each figure is known:")[1]
-            .split("Mind:")[0]
+            .split("Safety:")[0]
             .strip()
             .splitlines()
         ]

@@ -375,7 +375,7 @@ def test_plan_note_reads_aloud(plan):
     text = plan_note(plan)
     assert (
         "Plan for the least metal" in text
-        and "of 100 draws" in text
+        and "of 100, you asked" in text
         and "Rule of thumb" in text
         and "not a welding procedure" in text
     )

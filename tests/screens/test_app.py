@@ -56,22 +56,23 @@ def tab(page, name):
 
 def test_first_page_shows_a_verdict(page):
     assert not page.exception
-    assert "NOT SURE ENOUGH" in told(page)
+    assert "CLEANS UP" in told(page)
 
 
 def test_a_yes_is_green_only_when_it_is_as_sure_as_asked(page):
+    open_scene(page, "not_sure_yet")
     words = "".join(m.value for m in page.markdown)
     assert (
         not page.success
-        and "more than asked for" in words
-        and "of 100 clean up" in page.warning[0].value
+        and "fewer than asked" in words
+        and "of 100, you asked 95" in page.warning[0].value
     )
     tab(page, "The job")
     field(page, "layer.1.pitch").set_value("2.9").run()
     assert "CLEANS UP" in page.success[0].value
     assert "Size only" in "".join(
         m.value for m in page.markdown
-    ) and "more than asked for" not in "".join(m.value for m in page.markdown)
+    ) and "fewer than asked" not in "".join(m.value for m in page.markdown)
 
 
 def test_every_scene_shows_its_verdict(page):
@@ -95,7 +96,7 @@ def test_a_changed_field_changes_the_verdict_and_undo_brings_it_back(page):
         changed(load("scenes/cleans_up.toml"), {"layer.pitch_mm": 4.1})
     ).verdict.upper() in told(page)
     next(b for b in page.button if b.label == "Undo the last change").click().run()
-    assert "NOT SURE ENOUGH" in told(page)
+    assert "CLEANS UP" in told(page)
 
 
 def test_fields_take_what_people_type(page):
@@ -116,7 +117,7 @@ def test_a_bad_field_is_said_beside_it_and_the_last_picture_stays(page):
     field(page, "layer.1.pitch").set_value("0").run()
     assert any("must be at least 0.2" in box.value for box in page.error)
     assert any("last job that held" in box.value for box in page.warning)
-    assert "NOT SURE ENOUGH" in told(page)
+    assert "CLEANS UP" in told(page)
     field(page, "layer.1.pitch").set_value("rubbish").run()
     assert any("'rubbish': must be a number" in box.value for box in page.error)
     field(page, "layer.1.pitch").set_value("3.1").run()
@@ -127,7 +128,7 @@ def test_a_job_that_cannot_be_done_says_so_and_keeps_the_last_picture(page):
     tab(page, "The job")
     field(page, "head.smallest_bore").set_value("79").run()
     assert any("the head would not pass" in box.value for box in page.error)
-    assert "NOT SURE ENOUGH" in told(page)
+    assert "CLEANS UP" in told(page)
 
 
 def test_units_switch_and_back_changes_no_number(page):
@@ -142,7 +143,7 @@ def test_a_remedy_is_taken_with_one_click_and_put_back_with_one(page):
     open_scene(page, "coarse_pitch")
     tab(page, "What would fix it")
     page.button(key="take 0").click().run()
-    assert "NOT SURE ENOUGH" in told(page)
+    assert "CLEANS UP" in told(page)
     page.button(key="fix back").click().run()
     assert "FALLS SHORT" in told(page)
 
@@ -296,13 +297,13 @@ def test_cases_in_inches(page):
     button(page, "Simulate the cases").click().run()
     assert not page.exception and not page.error
     assert list(page.dataframe[0].value["layer pitch [in]"]) == [0.125, 0.16]
-    assert "least stock, per side [in]" in page.dataframe[0].value
+    assert "least stock as planned, per side [in]" in page.dataframe[0].value
 
 
 def test_how_sure_is_the_chance_of_the_engine(page):
     open_scene(page, "coarse_pitch")
     tab(page, "How sure")
-    button(page, "Draw").click().run()
+    button(page, "Check").click().run()
     assert not page.exception
     found = chance(load("scenes/coarse_pitch.toml"))
     assert any(
@@ -318,7 +319,7 @@ def test_a_plan_is_found_and_taken_into_the_job(page):
     assert not page.exception and "plan refused" not in page.session_state
     plan = page.session_state["plan"][1]
     assert any(plan.winner.name in box.value for box in [*page.success, *page.warning])
-    button(page, "Take this plan into the job").click().run()
+    button(page, "Apply this plan").click().run()
     assert to_text(page.session_state["scene"]) == to_text(plan.winner.scene)
 
 

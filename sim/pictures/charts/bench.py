@@ -27,7 +27,7 @@ from sim.teach.bench import FLAT_TOP, TANGENT, Coupon, Layer, Section
 
 def bench_figure(found: Section, units: str) -> Drawn:
     """Section across the beads: each in its own colour, the last cut and the black under it,
-    pessimist, gauge foot.
+    with poor tie-in, gauge foot.
     """
     scale, unit = _unit(units)
     figure = go.Figure()
@@ -46,7 +46,7 @@ def bench_figure(found: Section, units: str) -> Drawn:
     ends = np.array([z[0], z[-1]])
     for name, (along, up), line in (
         ("each bead by itself", found.apart.T, dict(color=WORN, width=2, dash="dot")),
-        ("pessimist, tie-in 0", found.line(found.pessimist),
+        ("with poor tie-in, 0", found.line(found.pessimist),
          dict(color=PESSIMIST, width=2, dash="dashdot")),
         ("mean line", (ends, np.full(2, found.mean)),
          dict(color=STOCK_MUCH, width=3, dash="longdash")),

@@ -34,7 +34,7 @@ def cases_stock(table: Table, units: str) -> Drawn:
         trace.update(
             line=dict(color=PESSIMIST, dash="dot"),
             marker=dict(symbol="circle-open", color=PESSIMIST),
-            name=f"poorest tie-in {trace.name}".strip(),
+            name=f"with poor tie-in {trace.name}".strip(),
         )
         drawn.figure.add_trace(trace)
     for trace in drawn.figure.data[: len(other.figure.data)]:
@@ -43,8 +43,7 @@ def cases_stock(table: Table, units: str) -> Drawn:
     drawn.figure.update_yaxes(title=title("minimum_stock_mm", units)[0])
     drawn.figure.update_layout(showlegend=True)
     words = (
-        drawn.words
-        + " Dotted: with the poorest tie-in of the last layer. Below the dashed line black "
+        drawn.words + " Dotted: with poor tie-in of the last layer. Below the dashed line black "
         "metal stays."
     )
     return Drawn(
@@ -108,7 +107,7 @@ def minima_figure(chance: Chance, units: str) -> Drawn:
             name=name,
             marker=marker,
         )
-    _framed(figure, f"least stock per side [{unit}]", "draws")
+    _framed(figure, f"least stock per side [{unit}]", "jobs")
     figure.update_layout(bargap=0.0, barmode="overlay")
     short = int((least < cut).sum()) + int(np.isnan(chance.minima).sum())
     columns: dict[str, Sequence[float | str]] = {
@@ -118,7 +117,7 @@ def minima_figure(chance: Chance, units: str) -> Drawn:
     }
     return Drawn(
         figure,
-        f"Least stock per side of {chance.draws} draws; {short} leave less than the minimum "
+        f"Least stock per side of {chance.draws} jobs allowing for normal shop variation; {short} leave less than the minimum "
         f"cut of {cut * scale:.3f} {unit} somewhere.",
         columns,
     )
@@ -133,7 +132,7 @@ def chance_map(chance: Chance, units: str) -> Drawn:
         (np.arange(len(cells)) + 0.5) * (12.0 / len(cells)),
         0.5 * (chance.edges[1:] + chance.edges[:-1]) * scale,
     )
-    bar = dict(title="of 100<br>draws", thickness=14)
+    bar = dict(title="of 100<br>jobs", thickness=14)
     figure = go.Figure(
         go.Heatmap(
             x=clock,
@@ -143,7 +142,7 @@ def chance_map(chance: Chance, units: str) -> Drawn:
             zmax=100,
             colorscale=shades,
             colorbar=bar,
-            hovertemplate="%{x:.1f} o'clock<br>%{y:.1f} deep<br>low in %{z:.1f} of 100 draws<extra></extra>",
+            hovertemplate="%{x:.1f} o'clock<br>%{y:.1f} deep<br>low in %{z:.1f} of 100<extra></extra>",
         )
     )
     _framed(
@@ -157,7 +156,7 @@ def chance_map(chance: Chance, units: str) -> Drawn:
     worst = np.unravel_index(int(cells.argmax()), cells.shape)
     place = (
         f"at {clock_text(float(clock[worst[0]]) * TURN / 12.0)} o'clock, {depth[worst[1]]:.1f} "
-        f"{unit} deep: {100 * cells[worst]:.1f} of 100 draws"
+        f"{unit} deep: {100 * cells[worst]:.1f} of 100"
     )
     words = (
         f"How often each place is left with less than the minimum cut; most often {place}."

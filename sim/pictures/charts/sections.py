@@ -37,9 +37,9 @@ def section(result: Result, clock: float) -> Drawn:
     depth, stock = section_of(result.poorest_tie_in_wall, result, clock)
     dotted = dict(color=PESSIMIST, width=2, dash="dot")
     figure.add_scatter(
-        x=depth * scale, y=stock * scale, name="poorest tie-in", mode="lines", line=dotted
+        x=depth * scale, y=stock * scale, name="with poor tie-in", mode="lines", line=dotted
     )
-    _add(columns, "poorest tie-in, last layer", depth * scale, stock * scale)
+    _add(columns, "with poor tie-in, last layer", depth * scale, stock * scale)
     depth, stock = section_of(result.layers[-1].wall, result, clock)
     judged = _judged_at(result, clock, depth)
     _black(figure, depth * scale, np.where(judged, np.minimum(stock, 0.0), 0.0) * scale)

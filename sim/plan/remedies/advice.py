@@ -75,7 +75,7 @@ def remedies(result: Result) -> Advice:
     """
     scene = result.scene
     if decide(scene, [result]).verdict == CLEANS_UP:
-        return Advice((), "nothing is needed: it cleans up")
+        return Advice((), "no change needed: it cleans up")
     finders: list[Callable[[Result], Iterator[Change]]]
     if scene.job.stage == BEFORE:
         finders = [

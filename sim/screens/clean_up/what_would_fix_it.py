@@ -26,7 +26,7 @@ def show(result: Result) -> None:
             words, press = st.columns([5, 1], vertical_alignment="center")
             words.markdown(("✔ " if one.works else "✖ ") + line.removeprefix("- "))
             press.button(
-                "Take it",
+                "Apply",
                 key=f"take {number}",
                 on_click=memory.change,
                 args=(one.change,),

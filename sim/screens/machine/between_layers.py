@@ -38,7 +38,7 @@ def show(result: Result) -> None:
         _says(scene)
     st.subheader("After-layer cards")
     st.caption(
-        "What the gauge after a layer says to do next, worked out from draws of this job. "
+        "What the gauge after a layer says to do next, allowing for normal shop variation. "
         "Mean of a dozen crest readings, on diameter."
     )
     _cards(scene)
@@ -128,7 +128,9 @@ def _replanned(scene: Scene) -> Update:
     return told(scene)
 
 
-@st.cache_resource(max_entries=8, show_spinner="drawing the cards ...", hash_funcs={Scene: digest})  # type: ignore[untyped-decorator]
+@st.cache_resource(
+    max_entries=8, show_spinner="working out the cards ...", hash_funcs={Scene: digest}
+)  # type: ignore[untyped-decorator]
 def _drawn(scene: Scene) -> tuple[Card, ...]:
     return after_layer_cards(scene)
 
@@ -175,11 +177,7 @@ def _rest(found: Update) -> None:
     shown = dataclasses.replace(found, scene=memory.in_units(found.scene))
     for line in rest_lines(shown):
         st.write(line)
-    words = (
-        "Take it into the job: no more layers"
-        if found.enough
-        else "Take the plan for the rest into the job"
-    )
+    words = "Apply: no more layers" if found.enough else "Apply the plan for the rest"
     st.button(
         words,
         key="after replan take",

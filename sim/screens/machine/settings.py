@@ -245,7 +245,7 @@ def _heat(told: Schedule, say: Say) -> None:
 
 
 def _cautions() -> None:
-    st.subheader("Mind")
+    st.subheader("Safety")
     st.markdown("\n".join(f"- **{title}.** {words}" for title, words in CAUTIONS))
 
 

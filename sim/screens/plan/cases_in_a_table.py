@@ -181,7 +181,7 @@ def _told(table: Table, scene: Scene) -> None:
         "The table (CSV, mm)", table_csv(table), "cases.csv", "text/csv", key="take cases", **keep
     )
     b.caption(
-        "Least stock is per side, as planned and with the poorest tie-in of the last layer; "
+        "Least stock is per side, as planned and with poor tie-in of the last layer; "
         "wire and time are estimates by mass balance."
     )
     _two(table, scene)

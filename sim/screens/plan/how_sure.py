@@ -27,10 +27,10 @@ def show(result: Result) -> None:
     """
     st.write(
         "Wire feed, beads, tie-in, gravity, axes and readings are never quite what was set. "
-        "Each draw lays the whole job with all of them "
-        "straying at once, and looks whether the last cut finds metal everywhere."
+        "The whole job is laid some hundreds of times, each allowing for normal shop variation, to see how "
+        "many of 100 find metal everywhere at the last cut."
     )
-    with st.expander("How sure the shop wants to be, and how far things stray"):
+    with st.expander("How sure the shop wants to be, and its normal variation"):
         st.caption(
             "One standard deviation each unless it says otherwise; every default says how it "
             "is known."
@@ -39,24 +39,24 @@ def show(result: Result) -> None:
         fields.chosen("spread", tuple(f.name for f in keys_of(Spread)))
     drawn = memory.job()
     stamp = digest(drawn)
-    if st.button("Draw", key="draw chance", type="primary"):
+    if st.button("Check", key="draw chance", type="primary"):
         _drawn(stamp, drawn)
     found = memory.kept(
         "chance",
         stamp,
-        "What follows is of the job as it was before the last change; draw again for this one.",
+        "What follows is of the job as it was before the last change; check again for this one.",
     )
     if found is not None:
         _told(found)
 
 
 def _drawn(stamp: str, scene: Scene) -> None:
-    bar = st.progress(0.0, "drawing ...")
+    bar = st.progress(0.0, "checking ...")
 
     def tell(done: int, most: int, left: float) -> None:
         bar.progress(
             done / most,
-            f"{done} draws, at most {most}; about {left:.0f} s at most; it stops when the "
+            f"{done} jobs, at most {most}; about {left:.0f} s at most; it stops when the "
             "verdict is plain",
         )
 
@@ -71,12 +71,12 @@ def _told(found: Chance) -> None:
         st.write(line)
     left, right = st.columns(2)
     with left:
-        st.subheader("Least stock of the draws")
-        picture(minima_figure(found, memory.units()), "least stock of the draws")
+        st.subheader("Least stock, job by job")
+        picture(minima_figure(found, memory.units()), "least stock, job by job")
     with right:
         st.subheader("How often each place is low")
         picture(chance_map(found, memory.units()), "chance of a low spot")
-    st.subheader("Which spread matters most")
+    st.subheader("What matters most")
     picture(shares_figure(found, memory.units()), "shares of the variance")
     st.download_button(
         "How sure (JSON, mm)",

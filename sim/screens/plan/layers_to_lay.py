@@ -26,7 +26,7 @@ from sim.tell.plan import layers_shown, none_lines, offers_shown, plan_json, win
 
 
 def show(result: Result) -> None:
-    """Ask for a plan, show it layer by layer, what lost to it and why, and take it into the job."""
+    """Ask for a plan, show it layer by layer, other plans considered, and take it into the job."""
     left, right = st.columns([3, 2])
     with left:
         by = st.radio("What is to be least", AIMS, horizontal=True, key="plan by")
@@ -68,9 +68,7 @@ def _told(plan: Plan) -> None:
         for line in none_lines(plan, units):
             st.warning(line)
         if plan.nearest is not None:
-            _take(
-                "Take the nearest plan into the job, with its limit broken", plan.nearest, "nearest"
-            )
+            _take("Apply the nearest plan, with its limit broken", plan.nearest, "nearest")
         return
     winner = plan.winner
     first, *more = winner_lines(plan, units)
@@ -86,7 +84,7 @@ def _told(plan: Plan) -> None:
         st.markdown(f"▸ {told_in(flag, units)}")
     a, b, c = st.columns(3)
     with a:
-        _take("Take this plan into the job", winner, "winner")
+        _take("Apply this plan", winner, "winner")
     b.download_button(
         "The plan (JSON, mm)",
         json.dumps(plan_json(plan), indent=1),
@@ -115,7 +113,7 @@ def _beside(plan: Plan, winner: Offer) -> None:
         others["rule of thumb"] = plan.rule_of_thumb
     if not others:
         return
-    st.subheader("What lost to it, and why")
+    st.subheader("Other plans considered")
     st.dataframe(
         offers_shown({"the plan": winner} | others, memory.units()),
         width="stretch",
@@ -132,7 +130,7 @@ def _beside(plan: Plan, winner: Offer) -> None:
     pair(
         (results[0], results[1]), decided, ("The plan", f"{name[:1].upper()}{name[1:]}"), key="plan"
     )
-    _take(f"Take the {name} into the job instead", other, "other")
+    _take(f"Apply the {name} instead", other, "other")
 
 
 def _take(label: str, offer: Offer, key: str) -> None:

@@ -259,7 +259,7 @@ def _marked(told: Truth, answer: dict[str, Any], marks: list[Marked], big: bool)
         with column, st.container(border=True):
             st.markdown(f"**{one.asked}**")
             st.markdown(
-                f"You: **{one.given}**  \nLaid and looked: **{one.found}**  \nPoints: "
+                f"You: **{one.given}**  \nResult: **{one.found}**  \nPoints: "
                 f"**{100 * one.points:.0f} of 100**"
             )
             st.write(one.why)
