@@ -21,9 +21,6 @@ STILL = (0.0, 0.0, 0.0, 0.0)
 DRAWN_BACK = 0.05
 
 
-REFINED = 4
-
-
 SINGLE_STEPS = 4
 
 

@@ -120,19 +120,6 @@ def hole_limits(code: str, size: float) -> tuple[float, float]:
     return float(smallest), float(largest)
 
 
-def is_hole_code(code: str) -> bool:
-    """True if `code` is a tolerance code of a hole that `hole_limits` knows at some size.
-
-    >>> is_hole_code("JS9"), is_hole_code("h7"), is_hole_code("80.03")
-    (True, False, False)
-    """
-    try:
-        _split(code)
-    except ValueError:
-        return False
-    return True
-
-
 def _split(code: str) -> tuple[str, int]:
     """Letter and grade of a hole code. Raises ValueError with the way out."""
     match = _CODE.fullmatch(code.strip())

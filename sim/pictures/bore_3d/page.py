@@ -174,19 +174,6 @@ def packed(stock: Levels) -> bytes:
     )
 
 
-def unpacked(data: bytes, shape: tuple[int, int, int]) -> Levels:
-    """What `packed` packed.
-
-    >>> unpacked(bytes.fromhex("0a0a010200000000"), (1, 2, 2)).tolist()
-    [[[5, 5], [4, 6]]]
-    """
-    n = shape[0] * shape[1] * shape[2]
-    low, high = (np.frombuffer(data, np.uint8, n, k * n).astype(np.int32) for k in (0, 1))
-    folded = low | high << 8
-    step = (folded >> 1) ^ -(folded & 1)
-    return np.asarray(np.cumsum(step.reshape(shape), axis=1), dtype=np.int32).astype(np.int16)
-
-
 def meta(picture: Picture) -> dict[str, Any]:
     """What the page needs besides maps and furniture, as plain values."""
     say = Lengths(picture.units)

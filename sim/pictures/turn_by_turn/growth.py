@@ -66,11 +66,6 @@ class Pieces:
     rows: Nanometres
     count: Few
 
-    @property
-    def lengths(self) -> Array:
-        """The rows in mm."""
-        return np.asarray(self.rows * UNIT)
-
 
 @dataclass(frozen=True)
 class GrownLayer:
