@@ -76,14 +76,14 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Picture:
+class Figure:
     """A drawing with its heading."""
 
     title: str
     drawing: Drawing
 
 
-Block = Stamp | Lines | Ticks | Table | Picture
+Block = Stamp | Lines | Ticks | Table | Figure
 
 
 @dataclass(frozen=True)
