@@ -29,9 +29,8 @@ def worn_part(
     `length` [mm].
 
     outside_shift (4,): torch axis less the outside's axis, as `sim.bore.cylinders.shift`. The
-    outside is straight from
-    face to face along each clock ray. Raises ValueError where the outside does not lie beyond the
-    wall.
+    outside is straight from face to face along each clock ray. Raises ValueError where the outside
+    does not lie beyond the wall.
 
     >>> from sim.bore.wall import Clock
     >>> part = worn_part(Wall.round(Clock.even(8), 40.0, 0.0, 10.0), 10.0, 60.0, 64, 3)
@@ -57,8 +56,7 @@ def finished_bore(
     stays black.
 
     finish_shift (4,): torch axis less finish axis, x, y at depth 0 [mm] and slopes, as
-    `sim.bore.cylinders.shift`.
-    Raises ValueError where the outside does not lie beyond the bore.
+    `sim.bore.cylinders.shift`. Raises ValueError where the outside does not lie beyond the bore.
 
     >>> from sim.bore.wall import Clock
     >>> welded = Wall.round(Clock.even(8), 38.0, 0.0, 10.0)
@@ -78,20 +76,15 @@ def deposit_solid(
     closed bodies.
 
     Only where the wall after lies inside the wall before; call it with the walls exchanged for the
-    metal a pool
-    took from ridges below it. The volume added less the volume taken is Wall.volume_to.
+    metal a pool took from ridges below it. The volume added less the volume taken is
+    Wall.volume_to.
 
     Thickness is that at the vertices. Facets without any are left out, and a body runs out to
-    nothing at the
-    first vertices without metal, where both its skins share their vertices: no thickness is made
-    up. A vertex
-    counts as without metal below four steps of single precision at the largest radius (1.5e-5 mm at
-    40 mm), which
-    files of 32-bit numbers cannot tell apart. Where bodies would meet in a line or a point, each
-    border is drawn
-    back from it by a twentieth of a cell, so that every edge has exactly two faces. Without any
-    metal the mesh
-    is empty.
+    nothing at the first vertices without metal, where both its skins share their vertices: no
+    thickness is made up. A vertex counts as without metal below four steps of single precision at
+    the largest radius (1.5e-5 mm at 40 mm), which files of 32-bit numbers cannot tell apart. Where
+    bodies would meet in a line or a point, each border is drawn back from it by a twentieth of a
+    cell, so that every edge has exactly two faces. Without any metal the mesh is empty.
 
     >>> from sim.bore.wall import Clock
     >>> before, after = (Wall.round(Clock.even(8), r, 0.0, 10.0) for r in (40.0, 38.0))
@@ -167,9 +160,8 @@ def _facets(n: int, m: int) -> tuple[Indices, tuple[Indices, Indices]]:
     """Facets (2 n (m - 1), 3) of a wall of n columns and m rings, normals away from the axis.
 
     Cell (i, k) gives facets 2 (i (m - 1) + k): a b c, and the next: a c d, with a = (i, k), b = (i
-    + 1, k),
-    c = (i + 1, k + 1), d = (i, k + 1). Also the facets on the first ring (edge a b) and on the last
-    (edge c d).
+    + 1, k), c = (i + 1, k + 1), d = (i, k + 1). Also the facets on the first ring (edge a b) and on
+    the last (edge c d).
     """
     i, k = np.arange(n)[:, None], np.arange(m - 1)
     a, b = i * m + k, (i + 1) % n * m + k

@@ -156,8 +156,8 @@ def typed(text: str, kind: str, units: str) -> tuple[str, float]:
     with a sentence.
 
     Lengths may be `1/8 in`, `0.125"`, `5 thou`, `1 1/8 in`; a comma is a decimal comma; without a
-    unit the page's
-    (`units`: mm or in) is meant, for other kinds that of the same system. A clock may be `9:30`.
+    unit the page's (`units`: mm or in) is meant, for other kinds that of the same system. A clock
+    may be `9:30`.
 
     >>> typed("1/8 in", "length", "mm"), typed("5 thou", "length", "mm"), typed("3,2", "length", "mm")
     (('_in', 0.125), ('_in', 0.005), ('_mm', 3.2))

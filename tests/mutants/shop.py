@@ -25,12 +25,6 @@ SHOP = (
         "hole",
     ),
     Wrong(
-        "bead length without its lead",
-        "float(np.hypot(run, rise).sum())",
-        "float(run.sum())",
-        ("test_published.py",),
-    ),
-    Wrong(
         "closing turns of the end at the start",
         "closing[0] * TURN, closing[1] * TURN",
         "closing[1] * TURN, closing[0] * TURN",

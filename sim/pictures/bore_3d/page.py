@@ -1,18 +1,13 @@
 """Picture in, self-contained HTML page out: the 3-D view as the browser draws it.
 
 The page carries the maps in 16 bits, packed, and a renderer of its own (`view*.js`, WebGL 2): the
-wall is built
-from the map in the graphics card, so that a view weighs some hundred kilobytes, a stage or a
-colouring is changed
-without a new export, and a colour is read from the map at every pixel, where the least stock of
-what one pixel
-covers is kept. A general scene exporter sends triangles: twenty times as much, with its own library
-on top, and
-loses a valley between two corners. Everything that is not a map (outlines of low spots, finish
-cylinder, rings and
-ticks, gravity arrow) comes from the pyvista scene in `view_worker`, which the still pictures are
-made of too.
-Nothing in the page asks any host for anything; its content security policy forbids it.
+wall is built from the map in the graphics card, so that a view weighs some hundred kilobytes, a
+stage or a colouring is changed without a new export, and a colour is read from the map at every
+pixel, where the least stock of what one pixel covers is kept. A general scene exporter sends
+triangles: twenty times as much, with its own library on top, and loses a valley between two
+corners. Everything that is not a map (outlines of low spots, finish cylinder, rings and ticks,
+gravity arrow) comes from the pyvista scene in `view_worker`, which the still pictures are made of
+too. Nothing in the page asks any host for anything; its content security policy forbids it.
 """
 
 from __future__ import annotations
