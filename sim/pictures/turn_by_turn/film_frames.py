@@ -6,6 +6,7 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -236,31 +237,15 @@ def pictures(film: Film) -> Iterator[Image.Image]:
 
 def encoded(film: Film, frames: list[Image.Image]) -> bytes:
     """The frames as one file, each standing its time, over and over."""
-    out, times = io.BytesIO(), durations(len(frames), film.seconds)
+    out = io.BytesIO()
+    how: dict[str, Any] = dict(quality=70, method=2)
     if film.kind == "GIF":
         sample = Image.new("RGB", (SIZE[0], 3 * SIZE[1]))
         for k, at in enumerate((0, len(frames) // 2, len(frames) - 1)):
             sample.paste(frames[at], (0, k * SIZE[1]))
         palette = sample.quantize(160, dither=Image.Dither.NONE)
         frames = [one.quantize(palette=palette, dither=Image.Dither.NONE) for one in frames]
-        frames[0].save(
-            out,
-            "GIF",
-            save_all=True,
-            append_images=frames[1:],
-            duration=times,
-            loop=0,
-            optimize=False,
-        )
-    else:
-        frames[0].save(
-            out,
-            "WEBP",
-            save_all=True,
-            append_images=frames[1:],
-            duration=times,
-            loop=0,
-            quality=70,
-            method=2,
-        )
+        how = dict(optimize=False)
+    how |= dict(duration=durations(len(frames), film.seconds), loop=0)
+    frames[0].save(out, film.kind.upper(), save_all=True, append_images=frames[1:], **how)
     return out.getvalue()
