@@ -20,12 +20,16 @@ from sim.reference.units import KINDS, LISTS, Unit, oclock, typed, usual_unit
 from sim.screens import memory
 
 TITLES = {
-    "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges", "groove": "Grooves",
+    "job": "Job", "bore": "Finished bore", "worn": "Worn wall", "gouge": "Gouges",
+    "groove": "Grooves",
     "oil_hole": "Oil holes", "keyway": "Keyways", "pre_bore": "Pre-bore",
     "pre_bore_black": "Black left by the pre-bore", "axes": "Axes", "wire": "Wire",
-    "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does", "layer": "Layers",
-    "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar", "cut": "Finish cut",
-    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head", "gauge": "Gauge", "grid": "Clock columns",
+    "bead": "Measured bead", "pad": "Five-bead pad", "process": "What the metal does",
+    "layer": "Layers",
+    "run_off": "Run-off rings", "no_weld": "No-weld areas", "bore_on_bar": "Other bores on the bar",
+    "cut": "Finish cut",
+    "boring_bar": "Boring bar", "rates": "Your rates and times", "head": "Welding head",
+    "gauge": "Gauge", "grid": "Clock columns",
     "spread": "How far things stray", "confidence": "How sure", "plan": "Limits of a plan",
     "steel": "Steel of the part", "electrical": "Volts and amps", "heat": "Preheat and interpass",
     "procedure": "Qualified procedure", "dial": "Dial tables", "hold_points": "Hold points",
