@@ -190,8 +190,8 @@ SHOP = (
     ),
     Wrong(
         "torch drawn to the other side",
-        "drawn.grown(angle)[:, None] - toward",
-        "drawn.grown(angle)[:, None] + toward",
+        "outward=not read_after(scene)) - toward",
+        "outward=not read_after(scene)) + toward",
         ("test_scatter.py",),
         "torch",
     ),
