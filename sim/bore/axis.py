@@ -20,8 +20,7 @@ class Bores:
     """What an axis is sought for: least stock per side [mm] about the drawing axis in cells
     (n_clock, n_depth), equal
     clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone
-    [mm]; faces: depths [mm]
-    of the two faces.
+    [mm]; faces: depths [mm] of the two faces.
     """
 
     cells: Array
@@ -37,8 +36,8 @@ def best_axis(
     largest, and that least.
 
     A linear programme: stock rises by the move along each clock direction (first order); the axis
-    stays within each
-    bore's zone at both its faces, the disc taken as a polygon of 64 sides inside it.
+    stays within each bore's zone at both its faces, the disc taken as a polygon of 64 sides inside
+    it.
     """
     from scipy.optimize import linprog
 

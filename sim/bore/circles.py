@@ -5,10 +5,8 @@ is x = y = 0. Clock angles are in rad from 12 o'clock, clockwise as seen looking
 the entry.
 
 The four circles answer four questions about one section (ISO 12181-1): least squares (the steady
-mean),
-minimum zone (the smallest roundness error), maximum inscribed (the largest plug that goes in) and
-minimum
-circumscribed (the smallest bore that cleans up the whole section).
+mean), minimum zone (the smallest roundness error), maximum inscribed (the largest plug that goes
+in) and minimum circumscribed (the smallest bore that cleans up the whole section).
 """
 
 from __future__ import annotations
@@ -66,8 +64,7 @@ def least_squares_circle(points: ArrayLike) -> Circle:
         ValueError: the points give no circle.
 
     Source: ISO 12181-1; found by the Levenberg-Marquardt method from the algebraic circle, to about
-    1e-7 of
-    the form error.
+    1e-7 of the form error.
 
     >>> least_squares_circle([(3, 0), (0, 3), (-3, 0), (0, -3)]).radius
     3.0
@@ -93,10 +90,8 @@ def minimum_zone_circle(points: ArrayLike) -> Circle:
     Source: ISO 12181-1. The ring has four contacts: two outside and two inside, or three and one.
     Found by
     exchange: the narrowest ring of a few points, by trying every choice of contacts, is the answer
-    as soon as
-    it holds all points, for a part of the points never needs a wider ring than all; until then the
-    points
-    farthest out of it join the few.
+    as soon as it holds all points, for a part of the points never needs a wider ring than all;
+    until then the points farthest out of it join the few.
 
     >>> round(minimum_zone_circle([(3, 0), (0, 3), (-3, 0), (0, -3.1)]).form_error, 6)
     0.049583
@@ -129,10 +124,8 @@ def circumscribed_circle(points: ArrayLike) -> Circle:
         ValueError: the points give no circle.
 
     Source: ISO 12181-1. Exchange of contacts (Elzinga and Hearn, Transportation Science 6 (1972)
-    379-394;
-    memory): the smallest circle about the two or three contacts and the farthest point, until no
-    point is
-    outside.
+    379-394; memory): the smallest circle about the two or three contacts and the farthest point,
+    until no point is outside.
 
     >>> circumscribed_circle([(-5, 0), (5, 0), (0, 3)])
     Circle(x=0.0, y=0.0, radius=5.0, form_error=2.0)
@@ -171,10 +164,8 @@ def inscribed_circle(points: ArrayLike) -> Circle:
         ValueError: the points give no circle, or hold none (they lie on less than half a turn).
 
     Source: ISO 12181-1. Three contacts with no half turn free between them. Found by exchange: the
-    largest
-    circle that a few points hold, by trying every three of them, is the answer as soon as no point
-    is inside;
-    until then the point deepest inside joins the few.
+    largest circle that a few points hold, by trying every three of them, is the answer as soon as
+    no point is inside; until then the point deepest inside joins the few.
 
     >>> inscribed_circle([(3, 0), (0, 3), (-3, 0), (0, -3), (3, 3)]).radius
     3.0
@@ -296,8 +287,7 @@ def _narrowest_ring(few: FloatArray) -> tuple[FloatArray, float]:
     """Centre and width of the narrowest ring that holds all of a few points, shape (m, 2) [mm].
 
     Tries every centre as far from a as from b and as far from c as from d; a may be c: three
-    contacts. Raises
-    ValueError if there is no such centre.
+    contacts. Raises ValueError if there is no such centre.
     """
     first, second = np.triu_indices(len(few), 1)
     one, other = np.triu_indices(len(first), 1)

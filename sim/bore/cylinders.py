@@ -116,8 +116,7 @@ def _fit_cylinder(
     shape (n,).
 
     The axis runs through (cx, cy) + depth (tx, ty), depth -1 to 1 standing for `half` [mm] either
-    way; knee
-    None is plain least squares. Raises ValueError if the points leave the cylinder loose.
+    way; knee None is plain least squares. Raises ValueError if the points leave the cylinder loose.
     """
     from scipy.optimize import least_squares  # type: ignore[import-untyped, unused-ignore]
 
@@ -155,8 +154,7 @@ def _from_axis(
     [mm].
 
     With u the gap at the same depth and t the slope of the axis, the distance square to the axis is
-    exactly
-    d^2 = u.u - (u.t)^2 / (1 + t.t) (derived).
+    exactly d^2 = u.u - (u.t)^2 / (1 + t.t) (derived).
     """
     gap = section - fit[:2] - depth[:, None] * fit[2:4]
     slope = fit[2:4] / half

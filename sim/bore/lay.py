@@ -1,12 +1,10 @@
 """Wall and layer in, welded wall out: beads laid one by one beside and on top of each other.
 
 In an axial section the pool of a bead reaches half a width to either side, and towards a neighbour
-already
-laid this layer it ties in further up that neighbour's flank. Between the two contact points, which
-stay, the
-new wall is the chord less c times the parabola that vanishes at both; c follows from conserving q,
-the volume
-per radian. The new wall is nowhere deeper than the old by more than the depth of fusion.
+already laid this layer it ties in further up that neighbour's flank. Between the two contact
+points, which stay, the new wall is the chord less c times the parabola that vanishes at both; c
+follows from conserving q, the volume per radian. The new wall is nowhere deeper than the old by
+more than the depth of fusion.
 """
 
 from __future__ import annotations
@@ -29,10 +27,9 @@ class Conditions:
     """What rules every bead of a layer.
 
     tie_in 0..1; fusion: depth of fusion [mm]; gravity: coefficient c; pool_run: how far metal
-    freezes below
-    the arc [mm]; inclination [rad]; gravity_turn: gravity clock less bore clock [rad]; hump: extra
-    height at
-    an arc start [mm] over hump_length [mm]; taper_length [mm] before an arc stop.
+    freezes below the arc [mm]; inclination [rad]; gravity_turn: gravity clock less bore clock
+    [rad]; hump: extra height at an arc start [mm] over hump_length [mm]; taper_length [mm] before
+    an arc stop.
     """
 
     tie_in: float
@@ -82,8 +79,8 @@ class Noise:
 @dataclass(frozen=True)
 class Laid:
     """A layer laid: the wall after it; `under` (n_clock, passes) wall radius [mm] met by the torch,
-    nan where
-    the arc was off; q [mm3/rad]; `remelted`: beads held back by the depth of fusion, per column.
+    nan where the arc was off; q [mm3/rad]; `remelted`: beads held back by the depth of fusion, per
+    column.
     """
 
     wall: Wall
@@ -98,9 +95,8 @@ class Passes:
     + 1] in the wall.
 
     rows (n_clock, room, 5): depths from and to, radius there and in the middle between [mm], a
-    parabola each; what
-    stood between the first depth of a pass and its last is gone. first (n_clock, passes + 1): equal
-    where the arc was off.
+    parabola each; what stood between the first depth of a pass and its last is gone. first
+    (n_clock, passes + 1): equal where the arc was off.
     """
 
     rows: Array

@@ -18,8 +18,7 @@ class LowSpot:
     """A connected patch of wall beyond the finish surface, across the clock seam.
 
     area [mm2]; stock [mm per side] at its deepest, there `at_clock`, `at_depth`; clock from..to
-    [rad, clockwise];
-    depth from..to [mm]; cause in words.
+    [rad, clockwise]; depth from..to [mm]; cause in words.
     """
 
     area: float

@@ -24,10 +24,9 @@ class Readings:
     2], row in the file.
 
     kind is "diameter" (two-point; clock of one foot) or "radius" (from a centred bar). Temperatures
-    [C] of bore,
-    outside and gauge, nan where not given. how_read says how the file was taken; notes what was put
-    right; valley (n,): read
-    in a valley, not on crests, where the file has a column `touched`.
+    [C] of bore, outside and gauge, nan where not given. how_read says how the file was taken; notes
+    what was put right; valley (n,): read in a valley, not on crests, where the file has a column
+    `touched`.
     """
 
     kind: str
@@ -69,8 +68,7 @@ class ReadWall:
     monotone cubics.
 
     depth (s,): stations [mm]; series (s, 1 + 2 k): mean radius, then cosine and sine parts [mm] of
-    `orders` (k,).
-    Beyond the first and last station the wall runs on unchanged.
+    `orders` (k,). Beyond the first and last station the wall runs on unchanged.
     """
 
     depth: Array
@@ -142,9 +140,8 @@ class WorstUnseen:
     """The worst wall that two-point readings allow with the original diameter [mm] known.
 
     Metal does not grow: where the diameter is D one side may hold all of the wear, so its radius is
-    at most
-    D - original / 2 = D / 2 + (D - original) / 2. A bound at every clock at once, not one wall that
-    could be.
+    at most D - original / 2 = D / 2 + (D - original) / 2. A bound at every clock at once, not one
+    wall that could be.
     """
 
     wall: ReadWall

@@ -20,9 +20,8 @@ def ripple(base: Wall, after: Wall, path: Path, bead: Bead, *, leave_out: int = 
     """Ripple [mm] of a layer per column, shape (n_clock,), nan where it has too few turns.
 
     Mean over the turns, those within `leave_out` pitches of either end of the way left out and
-    closing turns with them,
-    of crest minus the deeper neighbouring valley; the base wall is taken off first. The crest is
-    looked for a quarter width behind the torch line.
+    closing turns with them, of crest minus the deeper neighbouring valley; the base wall is taken
+    off first. The crest is looked for a quarter width behind the torch line.
     """
     out = np.full(len(after.count), math.nan)
     if np.ptp(path.depth) < (2 * leave_out + 2) * path.pitch:

@@ -38,13 +38,10 @@ def export(
     (binary), obj, 3mf.
 
     Numbers are mm: 32-bit in stl and ply, to 1e-6 mm in obj and 3mf; only 3mf says so itself.
-    Everything is
-    written under temporary names first and renamed when all is there, so no half-written file is
-    left; files of
-    the same name are replaced; the folder is made when there is none. Raises ValueError with one
-    sentence for
-    another format, a name that is no file name, an empty mesh, or a folder that cannot be written
-    to.
+    Everything is written under temporary names first and renamed when all is there, so no
+    half-written file is left; files of the same name are replaced; the folder is made when there is
+    none. Raises ValueError with one sentence for another format, a name that is no file name, an
+    empty mesh, or a folder that cannot be written to.
 
     >>> export({}, ".", "dwg")
     Traceback (most recent call last):

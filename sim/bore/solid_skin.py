@@ -21,9 +21,6 @@ STILL = (0.0, 0.0, 0.0, 0.0)
 DRAWN_BACK = 0.05
 
 
-REFINED = 4
-
-
 SINGLE_STEPS = 4
 
 
@@ -138,8 +135,7 @@ def _drawn_back(
     """Points (f, 3) of parted vertices (f,), each a little towards the metal of its own fan.
 
     number (c,): fan of each corner; ends (c, 2): the other vertices of the corner's facet. On an
-    end face a
-    point stays in the face when the fan has metal there.
+    end face a point stays in the face when the fan has metal there.
     """
     at, towards = points[vertex], points[ends]
     in_face = (at[:, 2] == points[:, 2].min()) | (at[:, 2] == points[:, 2].max())

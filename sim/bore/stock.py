@@ -159,10 +159,8 @@ def clock_error(worst: Worst, clock: Clock, events: Array) -> float:
     """How much lower the true minimum may lie than the columns show [mm].
 
     Half the second difference of the column minima, largest over the columns within 0.1 mm of the
-    worst; it
-    bounds both a smooth valley and a kink between columns. Differences are not taken across arc
-    starts and
-    stops, where a column stands on either side.
+    worst; it bounds both a smooth valley and a kink between columns. Differences are not taken
+    across arc starts and stops, where a column stands on either side.
     """
     return float(clock_errors(worst.value[None, :], clock, events)[0])
 
@@ -261,9 +259,8 @@ def stock_cells(wall: Wall, finish: Bored, torch: Axis, edges: Array, n_clock: i
     """Smallest stock per side [mm] in every cell of a coarse map, shape (n_clock, len(edges) - 1).
 
     edges: ascending depths [mm]; clock cells are equal, from 12 o'clock. The minimum of what is
-    merged is kept, so
-    no valley is lost to the size of a picture; a cell without a column of its own takes the
-    nearest.
+    merged is kept, so no valley is lost to the size of a picture; a cell without a column of its
+    own takes the nearest.
     """
     return _least_cells(wall, finish.radius - _cells(wall, finish, torch, edges, 1.0), n_clock)
 

@@ -37,8 +37,6 @@ class Path:
     >>> way = spiral(start=2.0, end=16.0, pitch=3.5, closing=(1, 1))
     >>> way.turns
     6.0
-    >>> way.length_on(40.0) > way.turns * 2 * math.pi * 40.0
-    True
     """
 
     phi: Array
@@ -67,13 +65,6 @@ class Path:
         """Clock angles [rad] at which the arc starts or stops or the advance changes."""
         turned = np.concatenate([self.arcs.ravel(), self.phi])
         return np.asarray(self.start_clock + self.turning * turned)
-
-    def length_on(self, radius: float) -> float:
-        """Length of bead [mm] laid on a wall of this radius, lead included."""
-        run = np.diff(self.phi) * radius
-        rise = np.diff(self.depth)
-        whole = float(np.hypot(run, rise).sum())
-        return whole * self.angle_on / float(self.phi[-1])
 
     def depth_at(self, phi: Array) -> Array:
         """Depth [mm] of the torch at angles turned [rad]."""

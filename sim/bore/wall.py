@@ -2,9 +2,8 @@
 clock column.
 
 Depth z [mm] runs from the entry face into the bore; the clock angle [rad] is 0 at 12 o'clock and
-grows
-clockwise as seen looking into the bore. The clock is periodic: the seam is handled here and nowhere
-else.
+grows clockwise as seen looking into the bore. The clock is periodic: the seam is handled here and
+nowhere else.
 """
 
 from __future__ import annotations
@@ -98,8 +97,7 @@ class Clock:
         sliver on either side.
 
         The slivers hold the columns just before and just after an arc start or stop, so what jumps
-        there is
-        seen on both sides.
+        there is seen on both sides.
         """
         edges = np.arange(n) * (TURN / n)
         if events is not None and len(events):

@@ -77,8 +77,7 @@ def changed(scene: Scene, changes: Mapping[str, Any], *, name: str = "scene") ->
     from 1.
 
     `layer.key` without a number changes every layer; a number one past the last adds an entry, a
-    layer as a copy of
-    the last. Raises SceneError as a file would.
+    layer as a copy of the last. Raises SceneError as a file would.
 
     >>> from sim.job.read import load
     >>> scene = load("scenes/cleans_up.toml")

@@ -323,10 +323,9 @@ def at_20(
     part is warm.
 
     gauge, work: linear expansion [1/K]; ratio: outside over bore diameter. D20 = D (1 + a_g (T_g -
-    20)) /
-    (1 + a_w (T_m - 20)), ISO 1. unsure: error of the mean temperature [C] beside what the bore and
-    outside leave open. A missing outside temperature leaves the mean anywhere between bore and 20
-    C.
+    20)) / (1 + a_w (T_m - 20)), ISO 1. unsure: error of the mean temperature [C] beside what the
+    bore and outside leave open. A missing outside temperature leaves the mean anywhere between bore
+    and 20 C.
     """
     if np.isnan(found.bore_c).all():
         return found, ""

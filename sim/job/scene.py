@@ -12,12 +12,12 @@ from sim.job.sections.bore import (
     BoreOnBar,
     Gouge,
     Groove,
+    JobTitle,
     Keyway,
     OilHole,
     PreBore,
     PreBoreBlack,
     ReadingsSource,
-    Title,
     Worn,
 )
 from sim.job.sections.machine import (
@@ -33,15 +33,15 @@ from sim.job.sections.machine import (
     Rates,
     Steel,
 )
-from sim.job.sections.plan import Confidence, Known, PlanLimits, ReadingAfter, Spread
-from sim.job.sections.weld import Head, LayerPlan, NoWeld, Pad, Plate, Process, RunOff, Wire
+from sim.job.sections.plan import Confidence, FromReadings, PlanLimits, ReadingAfter, Spread
+from sim.job.sections.weld import Head, LayerPlan, MeasuredBead, NoWeld, Pad, Process, RunOff, Wire
 
 
 @dataclass(frozen=True, kw_only=True)
 class Scene:
     """A whole job. Sections that may be left out are None, empty, or at their defaults."""
 
-    job: Title
+    job: JobTitle
     bore: Bore
     worn: Worn
     wire: Wire
@@ -54,7 +54,7 @@ class Scene:
     pre_bore: PreBore | None = None
     pre_bore_black: tuple[PreBoreBlack, ...] = ()
     axes: Axes
-    bead: Plate | None = None
+    bead: MeasuredBead | None = None
     pad: Pad | None = None
     process: Process
     run_off: RunOff
@@ -76,7 +76,7 @@ class Scene:
     hold_points: HoldPoints = HoldPoints()
     rates: Rates | None = None
     reading_after: tuple[ReadingAfter, ...] = ()
-    update: Known | None = None
+    update: FromReadings | None = None
 
     @property
     def layers(self) -> list[LayerPlan]:
@@ -94,7 +94,7 @@ class Scene:
 
 SECTIONS: dict[str, tuple[type, bool, bool]] = {
     # name: (declaration, a list of them, may be missing as a whole)
-    "job": (Title, False, False),
+    "job": (JobTitle, False, False),
     "bore": (Bore, False, False),
     "worn": (Worn, False, False),
     "readings": (ReadingsSource, False, True),
@@ -106,7 +106,7 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "pre_bore_black": (PreBoreBlack, True, True),
     "axes": (Axes, False, False),
     "wire": (Wire, False, False),
-    "bead": (Plate, False, True),
+    "bead": (MeasuredBead, False, True),
     "pad": (Pad, False, True),
     "process": (Process, False, False),
     "layer": (LayerPlan, True, False),
@@ -129,7 +129,7 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "hold_points": (HoldPoints, False, False),
     "rates": (Rates, False, True),
     "reading_after": (ReadingAfter, True, True),
-    "update": (Known, False, True),
+    "update": (FromReadings, False, True),
 }
 
 

@@ -34,8 +34,8 @@ class Bar:
     """A round boring bar [mm]; its tool moves with the feed, so the load moves along the bore.
 
     held: supported (between two bearings `span` apart that let it tilt, the entry face `before`
-    past the first) or
-    overhung (built in at a bearing, `before` from it to the entry face). modulus [N/mm2].
+    past the first) or overhung (built in at a bearing, `before` from it to the entry face). modulus
+    [N/mm2].
 
     >>> bar = Bar(40.0, SUPPORTED, 150.0, 400.0, 206000.0)
     >>> (1000.0 * bar.compliance(np.array([0.0, 50.0, 100.0]))).round(3).tolist()

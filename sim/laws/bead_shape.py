@@ -35,8 +35,7 @@ class Bead:
     """A bead on a flat: a parabola of this width and height [mm], area 2/3 width height.
 
     Ding et al., Robotics and Computer-Integrated Manufacturing 31 (2015) 101-110: parabola and
-    cosine both
-    fit measured gas-metal-arc beads.
+    cosine both fit measured gas-metal-arc beads.
 
     >>> Bead(width=6.0, height=3.0).area
     12.0

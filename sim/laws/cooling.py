@@ -30,8 +30,7 @@ def cooling_time(heat: float, preheat: float, thickness: float | None) -> Coolin
     (shape factors 1).
 
     heat [kJ/mm]; preheat [C] below 500; thickness [mm], None for thick. The flow is 3-D from the
-    transition
-    thickness on, 2-D below it. Raises ValueError outside 0 < heat and preheat < 500.
+    transition thickness on, 2-D below it. Raises ValueError outside 0 < heat and preheat < 500.
 
     >>> cooled = cooling_time(2.0, 200.0, 50.0)
     >>> round(cooled.time, 6), cooled.flow, round(cooled.transition, 1)

@@ -34,10 +34,9 @@ def gravity_coefficient(travel: float) -> float:
     """Strength c of gravity on bead height at a travel speed [mm/s], dimensionless.
 
     Fit to the table behind a published bead-height model for beads around a ring, 1.0 mm wire, 400
-    to
-    640 mm/min (Krinke 2023, rms 2.3 %). Outside that range the end slopes run on, and c is never
-    below 0.20
-    (common practice: the table falls off below 400 mm/min where the pool was too large to trust).
+    to 640 mm/min (Krinke 2023, rms 2.3 %). Outside that range the end slopes run on, and c is never
+    below 0.20 (common practice: the table falls off below 400 mm/min where the pool was too large
+    to trust).
 
     >>> round(gravity_coefficient(400.0 / 60.0), 6), gravity_coefficient(1.0)
     (0.22, 0.2)

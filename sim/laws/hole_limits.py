@@ -120,19 +120,6 @@ def hole_limits(code: str, size: float) -> tuple[float, float]:
     return float(smallest), float(largest)
 
 
-def is_hole_code(code: str) -> bool:
-    """True if `code` is a tolerance code of a hole that `hole_limits` knows at some size.
-
-    >>> is_hole_code("JS9"), is_hole_code("h7"), is_hole_code("80.03")
-    (True, False, False)
-    """
-    try:
-        _split(code)
-    except ValueError:
-        return False
-    return True
-
-
 def _split(code: str) -> tuple[str, int]:
     """Letter and grade of a hole code. Raises ValueError with the way out."""
     match = _CODE.fullmatch(code.strip())
@@ -179,9 +166,8 @@ def _upper_deviation(letter: str, grade: int, band: int) -> int:
     """Upper deviation ES [um] of K, M, N, P with the delta rule of ISO 286-1.
 
     The delta is IT(n) - IT(n-1), so that K7/h6 sits as H7/k6 does. Two exceptions of the standard:
-    N of
-    grade 9 and coarser has ES = 0 over 3 mm up to 500 mm; M6 over 250 mm up to 315 mm has ES = -9,
-    not -11.
+    N of grade 9 and coarser has ES = 0 over 3 mm up to 500 mm; M6 over 250 mm up to 315 mm has ES =
+    -9, not -11.
     """
     edge = _BANDS[band]
     with_delta = _DELTA_SIZES[0] < edge <= _DELTA_SIZES[1]

@@ -16,8 +16,7 @@ class Ring:
     """The metal round the bore as one lump at one temperature: an estimate.
 
     mass [kg], area [m2] that loses heat, specific heat [J/(kg K)], film: heat lost per area and
-    degree [W/(m2 K)],
-    air [C].
+    degree [W/(m2 K)], air [C].
     """
 
     mass: float

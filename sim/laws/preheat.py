@@ -47,9 +47,8 @@ def preheat_by_cet(cet: float, thickness: float, hydrogen: float, heat: float) -
     g], heat [kJ/mm].
 
     Tp = 697 CET + 160 tanh(d/35) + 62 HD^0.35 + (53 CET - 32) Q - 328. A figure at or below the
-    air's means none.
-    It holds where the part's CET is at least 0.03 above that of the weld metal; else take the weld
-    metal's plus 0.03.
+    air's means none. It holds where the part's CET is at least 0.03 above that of the weld metal;
+    else take the weld metal's plus 0.03.
 
     >>> told = preheat_by_cet(0.30, 25.0, 5.0, 1.0)
     >>> round(told.temperature, 1), told.outside
@@ -71,9 +70,8 @@ def minimum_preheat(category: str, thickness: float) -> float:
     thickest part [mm].
 
     Category A: mild steels, electrodes that are not low-hydrogen; B: mild and 345 MPa steels with
-    low-hydrogen
-    processes (gas-metal-arc is one); C: stronger steels. Raises ValueError for another category or
-    under 3 mm.
+    low-hydrogen processes (gas-metal-arc is one); C: stronger steels. Raises ValueError for another
+    category or under 3 mm.
 
     >>> minimum_preheat("B", 25.0)
     10.0

@@ -25,8 +25,7 @@ def mean_wall_temperature(bore_c: Array, outside_c: Array, ratio: float) -> Arra
     over bore diameter.
 
     Steady radial conduction (logarithmic profile); the free ring grows with its area mean
-    (thick-ring
-    thermoelasticity).
+    (thick-ring thermoelasticity).
 
     >>> round(float(mean_wall_temperature(np.array(120.0), np.array(70.0), 2.0)), 2)
     89.4

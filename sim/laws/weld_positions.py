@@ -62,10 +62,9 @@ def way_at(clock: float, inclination: float, turning: int) -> str:
     turning +1 clockwise.
 
     Groove-weld positions by slope of the weld axis and rotation of the weld face (AWS D1.1:2020
-    Figure 6.1; ISO 6947
-    Table 1 gives the same ranges): flat to 15 degrees of slope with the face 150 to 210; horizontal
-    to 15 with the face
-    80 to 150; overhead to 80 with the face within 80 of straight down; vertical otherwise.
+    Figure 6.1; ISO 6947 Table 1 gives the same ranges): flat to 15 degrees of slope with the face
+    150 to 210; horizontal to 15 with the face 80 to 150; overhead to 80 with the face within 80 of
+    straight down; vertical otherwise.
 
     >>> [way_at(hour * math.pi / 6.0, 0.0, 1) for hour in (6, 9, 12, 3)]
     ['flat', 'vertical up', 'overhead', 'vertical down']
@@ -125,8 +124,7 @@ def whole_turn(inclination: float) -> tuple[str, str]:
     """ISO 6947 and AWS name of a whole turn: pipe fixed, as a test piece would be called.
 
     Horizontal to 15 degrees: orbital, 5G; vertical to 15 degrees: 2G; between: 45 degrees fixed, 6G
-    (ASME QW-461.4
-    tolerances of 15 degrees; the inclined test piece stands at 45).
+    (ASME QW-461.4 tolerances of 15 degrees; the inclined test piece stands at 45).
 
     >>> whole_turn(0.0), whole_turn(math.pi / 2), whole_turn(math.pi / 4)
     (('PK', '5G'), ('PC', '2G'), ('H-L045 and J-L045', '6G'))

@@ -76,21 +76,20 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Picture:
+class Figure:
     """A drawing with its heading."""
 
     title: str
     drawing: Drawing
 
 
-Block = Stamp | Lines | Ticks | Table | Picture
+Block = Stamp | Lines | Ticks | Table | Figure
 
 
 @dataclass(frozen=True)
 class Sheet:
     """The sheet of one bore: paper width and height [mm], title, bore on the bar in words, foot;
-    pages: the blocks of the
-    first page, then the rest, which flows.
+    pages: the blocks of the first page, then the rest, which flows.
     """
 
     paper: tuple[float, float]

@@ -165,12 +165,8 @@ def _cut_open(result: Result, told: Schedule, x: float, width: float, height: fl
             box(x + a * scale, top + 0.6 * wall, max((b - a) * scale, 0.6), 0.4 * wall, fill=QUIET)
         )
     out += _layer_runs(told, x, scale, top + wall, clear)
-    return [
-        *out,
-        *_depth_ticks(
-            both, bore.length, x, width, top + 2 * wall + clear, worst=result.stock.spot.depth
-        ),
-    ]
+    foot, worst = top + 2 * wall + clear, result.stock.spot.depth
+    return [*out, *_depth_ticks(both, bore.length, x, width, foot, worst=worst)]
 
 
 def _layer_runs(told: Schedule, x: float, scale: float, y: float, clear: float) -> list[Shape]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from html import escape
 from typing import Any
 
-from sim.paper.blocks import Block, Cell, Lines, Picture, Sheet, Stamp, Table, Tick, Ticks
+from sim.paper.blocks import Block, Cell, Figure, Lines, Sheet, Stamp, Table, Tick, Ticks
 from sim.paper.pen import Drawing, Words
 from sim.reference.units import INCH
 
@@ -100,7 +100,7 @@ def _html(block: Block) -> str:
             f"<li><i></i>{tick_words(k, step)}</li>" for k, step in enumerate(block.steps, 1)
         )
         return f'{head}<ul class="ticks">{steps}</ul>'
-    if isinstance(block, Picture):
+    if isinstance(block, Figure):
         return (
             f"{head}<figure>{_svg(block.drawing)}<figcaption "
             f"class='small'>{escape(block.drawing.words)}</figcaption></figure>"

@@ -14,8 +14,8 @@ from sim.paper.blocks import (
     Block,
     Both,
     Cell,
+    Figure,
     Lines,
-    Picture,
     Stamp,
     Table,
     in_both,
@@ -54,15 +54,15 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
         Stamp(*stamp(work)),
         Lines("", tuple(verdict)),
         Lines("What it rests on", tuple(rests), small=True),
-        Picture(
+        Figure(
             "The bore, its clock and its depth", bore_drawing(result, work.told, wide, 58.0 * tall)
         ),
         sizes(work),
-        Picture(
+        Figure(
             "Stock to bore off, per side, after the last layer",
             map_drawing(result, wide, 50.0 * tall),
         ),
-        Picture("", section_drawing(result, wide, 50.0 * tall)),
+        Figure("", section_drawing(result, wide, 50.0 * tall)),
     )
 
 

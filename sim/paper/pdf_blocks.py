@@ -27,8 +27,8 @@ from sim.paper.blocks import (
     DOUBTFUL,
     Block,
     Cell,
+    Figure,
     Lines,
-    Picture,
     Stamp,
     Table,
     Ticks,
@@ -74,7 +74,7 @@ def text_style(
 def flowables(block: Block, width: float) -> list[Flowable]:
     """A block as pieces of a page of this width [pt]."""
     made: dict[type, Callable[[Any, float], list[Flowable]]] = {
-        Stamp: _stamp, Lines: _lines, Ticks: _ticks, Table: _table, Picture: _picture,
+        Stamp: _stamp, Lines: _lines, Ticks: _ticks, Table: _table, Figure: _drawing,
     }  # fmt: skip
     return made[type(block)](block, width)
 
@@ -306,6 +306,6 @@ def _face(canvas: Any, face: Any, height: float) -> None:
     canvas.drawPath(path, stroke=1 if face.ink else 0, fill=1 if face.fill else 0)
 
 
-def _picture(block: Picture, width: float) -> list[Flowable]:
+def _drawing(block: Figure, width: float) -> list[Flowable]:
     caption = Paragraph(escape(block.drawing.words), text_style(7.8))
     return [KeepTogether([*_title(block.title), _Drawn(block.drawing), caption])]

@@ -1,8 +1,7 @@
 """The drawings of the job sheet as plain lines, faces and words on paper, for PDF and HTML alike.
 
 Paper coordinates: mm, x to the right, y down. Made to be read without colour: what stays black is
-hatched, stock stands
-in figures.
+hatched, stock stands in figures.
 """
 
 from __future__ import annotations

@@ -1,12 +1,9 @@
 """The colours of every picture: one set for charts, 3-D and sheets, safe for colour-blind eyes.
 
 Zero stock is neutral light grey; metal to bore off goes to blue; what stays black after the cut is
-near-black with
-orange edges and hatching, so that it differs in lightness and pattern as well as in hue. Layers
-next to each other
-differ in lightness. Chosen by eye; held to WCAG 2 contrast and to a published simulation of
-colour-blind vision by
-the tests.
+near-black with orange edges and hatching, so that it differs in lightness and pattern as well as in
+hue. Layers next to each other differ in lightness. Chosen by eye; held to WCAG 2 contrast and to a
+published simulation of colour-blind vision by the tests.
 """
 
 from __future__ import annotations

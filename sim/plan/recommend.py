@@ -22,8 +22,8 @@ from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, PreBore
 from sim.plan.many_cases import threads
 from sim.plan.odds.verdict import Decision
+from sim.plan.search.allowed import Allowed, _settings_known
 from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, Tell, _one_layer
-from sim.plan.search.limits import Limits, _settings_known
 from sim.plan.search.offers import (
     Offer,
     Plan,
@@ -61,7 +61,7 @@ def recommend(
     if _past_reach(scene):
         return _without_reach(scene, by, executor, tell)
     scene = _with_pre_bore(scene)
-    search = Search.of(scene, Limits.of(scene), by)
+    search = Search.of(scene, Allowed.of(scene), by)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)

@@ -152,20 +152,18 @@ _WORDS = {
 
 
 def typed(text: str, kind: str, units: str) -> tuple[str, float]:
-    """What a person typed into a field: the suffix of its unit and the number. Raises ValueError
-    with a sentence.
+    """What a person typed: suffix of its unit, and number. Raises ValueError with a sentence.
 
     Lengths may be `1/8 in`, `0.125"`, `5 thou`, `1 1/8 in`; a comma is a decimal comma; without a
-    unit the page's
-    (`units`: mm or in) is meant, for other kinds that of the same system. A clock may be `9:30`.
+    unit the page's (`units`: mm or in) is meant, for other kinds that of the same system. A clock
+    may be `9:30`.
 
     >>> typed("1/8 in", "length", "mm"), typed("5 thou", "length", "mm"), typed("3,2", "length", "mm")
     (('_in', 0.125), ('_in', 0.005), ('_mm', 3.2))
     """
     choices, usual = KINDS[kind], usual_unit(kind, units)
-    if kind == "clock" and re.fullmatch(r"\s*\d{1,2}:[0-5]\d\s*", text):
-        hours, minutes = text.split(":")
-        return usual.suffix, int(hours) + int(minutes) / 60.0
+    if kind == "clock" and (clock := re.fullmatch(r"\s*(\d{1,2}):([0-5]\d)\s*", text)):
+        return usual.suffix, int(clock[1]) + int(clock[2]) / 60.0
     found = _TYPED.match(text)
     if found is None or (found["whole"] and not found["top"]):
         raise ValueError(f"'{text}': must be a number such as 3.2 or 1/8 in")

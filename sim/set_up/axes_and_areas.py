@@ -127,8 +127,7 @@ def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
 @dataclass(frozen=True)
 class Place:
     """Where a bore lies on its bar: its number from 0, and its faces as parts of the line from the
-    entry face of the first
-    bore to the far face of the last. A bore alone is the whole line.
+    entry face of the first bore to the far face of the last. A bore alone is the whole line.
     """
 
     number: int = 0

@@ -82,8 +82,7 @@ def area_factor(scene: Scene) -> float:
     """Bead area laid over bead area by mass balance.
 
     1 unless nobody measured the wire feed and the measured bead is smaller than the mass balance
-    says by
-    more than the contradiction allowed: then the bead is believed.
+    says by more than the contradiction allowed: then the bead is believed.
     """
     ratio = contradiction(scene)
     believed = (

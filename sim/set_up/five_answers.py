@@ -29,10 +29,8 @@ def quick_scene(
     width and height [mm].
 
     The wear is taken as an oval from the original to the worst size, pre-bored just past it; layers
-    are as many as
-    bring the mean wall the usual allowance past the final size. far: sizes far from the original
-    are right. Raises
-    SceneError with one sentence.
+    are as many as bring the mean wall the usual allowance past the final size. far: sizes far from
+    the original are right. Raises SceneError with one sentence.
 
     >>> quick_scene(80.0, 81.5, 100.0, 80.0, bead=(5.0, 1.8)).layer[0].repeat
     2

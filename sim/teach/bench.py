@@ -2,10 +2,8 @@
 the engine itself.
 
 Nothing here lays metal: every section is a wall of `sim.bore.lay`, and crests, valleys, gauge foot
-and black are read
-off that wall. Heights are above the bare wall [mm per side], growing inwards; z runs along the
-bore, the first torch
-line at 0.
+and black are read off that wall. Heights are above the bare wall [mm per side], growing inwards; z
+runs along the bore, the first torch line at 0.
 """
 
 from __future__ import annotations
@@ -34,10 +32,8 @@ FLAT_RADIUS = 1e6
 
 FLAT_TOP, TANGENT = 2.0 / 3.0, 0.7378433
 """Pitch over bead width. Flat-top: the mean height is the bead height (equal areas, parabola).
-Tangent: a line from the
-next bead's toe on the last bead, tangent to the next bead, shuts off a valley as large as the
-overlap (Ding et al. 2015,
-who print 0.738).
+Tangent: a line from the next bead's toe on the last bead, tangent to the next bead, shuts off a
+valley as large as the overlap (Ding et al. 2015, who print 0.738).
 """
 
 
@@ -61,9 +57,8 @@ class Coupon:
     """What lies on the bench: bead on a flat, pitch, number of beads and where they are laid.
 
     diameter: bore before welding [mm], None for a flat coupon (no gravity then); clock [rad] on the
-    gravity clock;
-    turning +1 clockwise; cut: the last cut, height above the bare wall [mm per side]; foot: gauge
-    foot [mm].
+    gravity clock; turning +1 clockwise; cut: the last cut, height above the bare wall [mm per
+    side]; foot: gauge foot [mm].
 
     >>> section(Coupon(pitch=3.5)).crests.shape
     (3, 2)
@@ -145,9 +140,8 @@ class Section:
     walls[k]: the wall after bead k + 1; alone[k]: bead k + 1 laid by itself; pessimist: all of them
     with tie-in 0;
     torch (n,): torch lines [mm]; width, area: of one bead here, gravity included [mm, mm2]; crests
-    and valleys in order
-    along z; black (k, 2): from..to [mm] where the last cut finds no metal between the outer torch
-    lines.
+    and valleys in order along z; black (k, 2): from..to [mm] where the last cut finds no metal
+    between the outer torch lines.
     """
 
     coupon: Coupon

@@ -2,9 +2,8 @@
 never written down.
 
 An exercise file is a scene file with one more section, [exercise]. The seven that come with the
-tool are drawn from
-parameters and a variation number; each draw is laid before it is handed out, to see that it shows
-what it is there for.
+tool are drawn from parameters and a variation number; each draw is laid before it is handed out, to
+see that it shows what it is there for.
 """
 
 from __future__ import annotations

@@ -14,11 +14,12 @@ from sim.bore import solid_files as mesh
 from sim.bore.lay import Conditions, lay
 from sim.bore.solid_files import WRITERS, _facet_lines, export
 from sim.bore.solid_skin import DRAWN_BACK
-from sim.bore.solids import deposit_solid, facet_error, finished_bore, swept_bead, worn_part
+from sim.bore.solids import deposit_solid, finished_bore, worn_part
 from sim.bore.torch_way import Area, rings, spiral
 from sim.bore.wall import Clock, Wall
 from sim.laws.bead_shape import Bead
 from sim.reference.arrays import TURN
+from tests.bore.facets import facet_error, swept_bead
 
 STILL = (0.0, 0.0, 0.0, 0.0)
 LENGTH = 30.0

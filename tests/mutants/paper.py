@@ -174,10 +174,10 @@ PAPER = (
     ),
     Wrong(
         "mesh turned over",
-        "order = 1 if path.turning > 0 else -1",
-        "order = 1",
+        "skin.outer, skin.inner[:, ::-1], *caps",
+        "skin.outer, skin.inner, *caps",
         ("test_mesh.py",),
-        "swept",
+        "layer_with_bare_wall",
     ),
     Wrong(
         "3 o'clock on the other side",

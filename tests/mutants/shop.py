@@ -25,12 +25,6 @@ SHOP = (
         "hole",
     ),
     Wrong(
-        "bead length without its lead",
-        "float(np.hypot(run, rise).sum())",
-        "float(run.sum())",
-        ("test_published.py",),
-    ),
-    Wrong(
         "closing turns of the end at the start",
         "closing[0] * TURN, closing[1] * TURN",
         "closing[1] * TURN, closing[0] * TURN",
@@ -196,8 +190,8 @@ SHOP = (
     ),
     Wrong(
         "torch drawn to the other side",
-        "drawn.grown(angle)[:, None] - toward",
-        "drawn.grown(angle)[:, None] + toward",
+        "outward=not read_after(scene)) - toward",
+        "outward=not read_after(scene)) + toward",
         ("test_scatter.py",),
         "torch",
     ),

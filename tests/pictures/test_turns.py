@@ -104,14 +104,15 @@ def replayed(grown, number, turned, i, z):
     for layer in grown.layers[:number]:
         if layer.begun_on is not None:
             ends = np.cumsum(layer.begun_on.count[0])
-            radius = read(layer.begun_on.lengths[ends[i] - layer.begun_on.count[0, i] : ends[i]], z)
+            rows = layer.begun_on.rows * UNIT
+            radius = read(rows[ends[i] - layer.begun_on.count[0, i] : ends[i]], z)
         count = layer.passes.count.astype(int)
         ends = np.cumsum(count.ravel()).reshape(count.shape)
         first = (layer.path.turning * (grown.clock[i] - layer.path.start_clock)) % (2 * math.pi)
         for k in range(len(count)):
             if layer.number == number and first + 2 * math.pi * k > turned:
                 break
-            now = read(layer.passes.lengths[ends[k, i] - count[k, i] : ends[k, i]], z)
+            now = read(layer.passes.rows[ends[k, i] - count[k, i] : ends[k, i]] * UNIT, z)
             radius = np.where(np.isnan(now), radius, now)
     return radius
 
@@ -179,7 +180,7 @@ def test_a_place_in_the_middle_is_passed_by_as_many_pools_as_lie_over_it(small, 
     """
     layer, setting = small_growth.layers[0], small.layers[0].setting
     assert 1.0 < 0.7 * setting.bead.width / setting.path.pitch * 1.3 < 2.0
-    rows = layer.passes.lengths
+    rows = layer.passes.rows * UNIT
     passes = np.zeros(200, dtype=int)
     column = np.tile(np.arange(len(small_growth.clock)), len(layer.passes.count))
     owner = np.repeat(column, layer.passes.count.ravel())

@@ -29,7 +29,6 @@ from sim.pictures.bore_3d.page import (
     packed,
     page,
     stage_text,
-    unpacked,
     with_look,
 )
 from sim.pictures.bore_3d.picture import nice
@@ -44,6 +43,15 @@ OFF_AXIS = (
     "0.3\nfinish_entry_mm = 0.4\nfinish_far_mm = 0.9\nfinish_far_at_oclock = 8\n"
 )
 HOLE = SMALL + "[[oil_hole]]\nat_oclock = 5\ndepth_mm = 22.3\ndiameter_mm = 6\nclear_mm = 1.1\n"
+
+
+def unpacked(data, shape):
+    """What `packed` packed."""
+    n = shape[0] * shape[1] * shape[2]
+    low, high = (np.frombuffer(data, np.uint8, n, k * n).astype(np.int32) for k in (0, 1))
+    folded = low | high << 8
+    step = (folded >> 1) ^ -(folded & 1)
+    return np.cumsum(step.reshape(shape), axis=1, dtype=np.int32).astype(np.int16)
 
 
 @pytest.fixture(scope="module")

@@ -18,8 +18,8 @@ from sim.job.write import save, to_text
 from sim.plan.compare import compare, kind_of, split_vary, values_of
 from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
+from sim.plan.search.allowed import Allowed
 from sim.plan.search.kinds import enough_draws
-from sim.plan.search.limits import Limits
 from sim.plan.search.offers import layers_of
 from sim.reference.errors import SceneError
 from sim.shop.run import simulate
@@ -164,11 +164,11 @@ def test_plan_keeps_the_qualified_procedure_and_the_dial(job):
         "dial.2.mark": 9,
         "dial.2.rotation_rpm": 9.0,
     }
-    limits = Limits.of(changed(job, shop | dial))
-    assert [60 * v for v in limits.travel] == pytest.approx(
+    allowed = Allowed.of(changed(job, shop | dial))
+    assert [60 * v for v in allowed.travel] == pytest.approx(
         [60 * 0.8 * 24 * 200 / 1000 / 0.52, 470]
     )
-    assert [v * 30 / math.pi for v in limits.rotation] == pytest.approx([1.0, 9.0])
+    assert [v * 30 / math.pi for v in allowed.rotation] == pytest.approx([1.0, 9.0])
     for s in recommend(changed(job, shop | dial), beside=False).winner.figures.settings:
         assert 443.0 <= 60 * s.travel <= 470.1 and 1.0 <= s.rotation * 30 / math.pi <= 9.0
 

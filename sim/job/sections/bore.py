@@ -20,7 +20,7 @@ WORN, PRE_BORED = OF = ("worn", "pre-bored")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Title:
+class JobTitle:
     """[job] what the job is called, and which units its sheets and screens use."""
 
     name: str = key("text", "what the job is called")

@@ -83,7 +83,7 @@ STRAY: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Known:
+class FromReadings:
     """[update] what the readings after layers tell; worked out from [[reading_after]] by the program, not typed in."""
 
     layers: int = key("integer", "layers laid when the last readings were taken", low=1, high=200)

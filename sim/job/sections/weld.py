@@ -21,7 +21,7 @@ class Wire:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Plate:
+class MeasuredBead:
     """[bead] a bead laid on a plate and measured, at its settings; leave the section out when nobody measured."""
 
     width: float = key("length", "bead width", low=0.5, high=40.0)

@@ -22,7 +22,7 @@ from sim.job.sections.bore import AFTER, BETWEEN
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.plan.many_cases import in_order, threads
 from sim.plan.odds.many_draws import ManyDraws
-from sim.plan.search.limits import Limits
+from sim.plan.search.allowed import Allowed
 from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
 from sim.set_up.layers import Setting
@@ -186,8 +186,8 @@ def _closest(scene: Scene, settings: Sequence[Setting]) -> float | None:
     """Closest pitch [mm] that the bead overlap range and the machine allow the layers left."""
     if not settings:
         return None
-    limits = Limits.of(scene)
-    return max(limits.pitch[0], max(s.bead.width for s in settings) * (1.0 - limits.overlap[1]))
+    allowed = Allowed.of(scene)
+    return max(allowed.pitch[0], max(s.bead.width for s in settings) * (1.0 - allowed.overlap[1]))
 
 
 def _threshold(read: Array, over: Array, asked: float) -> float | None:

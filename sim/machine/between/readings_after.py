@@ -22,7 +22,7 @@ from sim.bore.read_wall import Readings
 from sim.job.readings_csv import decoded, read
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, BETWEEN
-from sim.job.sections.plan import Known, ReadingAfter
+from sim.job.sections.plan import FromReadings, ReadingAfter
 from sim.machine.between.fit import Fit
 from sim.machine.between.kalman import Told
 from sim.machine.between.sets import Flags
@@ -209,7 +209,7 @@ def _found(fit: Fit, told: Told, nominal: Array) -> list[Found]:
     return [Found(*(float(v) for v in row)) for row in zip(*columns, strict=True)]
 
 
-def _known(last: int, told: Told, nominal: Array) -> Known:
+def _known(last: int, told: Told, nominal: Array) -> FromReadings:
     """What was found as the job file keeps it."""
     value, spread = nominal + told.value, np.sqrt(np.diag(told.covariance))
     kinds = [k for k in told.kinds if k < SEEN]
@@ -227,7 +227,7 @@ def _known(last: int, told: Told, nominal: Array) -> Known:
     edge, edge_spread = of(EDGE)
     width, width_spread = of(WIDTH)
     gravity, gravity_spread = of(GRAVITY)
-    return Known(
+    return FromReadings(
         layers=last,
         laid=_short(value[LAID]),
         laid_spread=_short(spread[LAID]),

@@ -36,8 +36,7 @@ def picture(
     """The picture of a judged job; `most` bounds the values in all its maps together.
 
     clock: just so many clock cells, and as many depth cells as that leaves. whole: only cells
-    judged all over count
-    as judged, so that every cell holds its own least stock.
+    judged all over count as judged, so that every cell holds its own least stock.
 
     >>> from sim import load, simulate
     >>> seen = picture(simulate(load("scenes/cleans_up.toml")))

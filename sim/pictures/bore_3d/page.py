@@ -1,18 +1,13 @@
 """Picture in, self-contained HTML page out: the 3-D view as the browser draws it.
 
 The page carries the maps in 16 bits, packed, and a renderer of its own (`view*.js`, WebGL 2): the
-wall is built
-from the map in the graphics card, so that a view weighs some hundred kilobytes, a stage or a
-colouring is changed
-without a new export, and a colour is read from the map at every pixel, where the least stock of
-what one pixel
-covers is kept. A general scene exporter sends triangles: twenty times as much, with its own library
-on top, and
-loses a valley between two corners. Everything that is not a map (outlines of low spots, finish
-cylinder, rings and
-ticks, gravity arrow) comes from the pyvista scene in `view_worker`, which the still pictures are
-made of too.
-Nothing in the page asks any host for anything; its content security policy forbids it.
+wall is built from the map in the graphics card, so that a view weighs some hundred kilobytes, a
+stage or a colouring is changed without a new export, and a colour is read from the map at every
+pixel, where the least stock of what one pixel covers is kept. A general scene exporter sends
+triangles: twenty times as much, with its own library on top, and loses a valley between two
+corners. Everything that is not a map (outlines of low spots, finish cylinder, rings and ticks,
+gravity arrow) comes from the pyvista scene in `view_worker`, which the still pictures are made of
+too. Nothing in the page asks any host for anything; its content security policy forbids it.
 """
 
 from __future__ import annotations
@@ -172,19 +167,6 @@ def packed(stock: Levels) -> bytes:
     return bytes(
         (folded & 255).astype(np.uint8).tobytes() + (folded >> 8).astype(np.uint8).tobytes()
     )
-
-
-def unpacked(data: bytes, shape: tuple[int, int, int]) -> Levels:
-    """What `packed` packed.
-
-    >>> unpacked(bytes.fromhex("0a0a010200000000"), (1, 2, 2)).tolist()
-    [[[5, 5], [4, 6]]]
-    """
-    n = shape[0] * shape[1] * shape[2]
-    low, high = (np.frombuffer(data, np.uint8, n, k * n).astype(np.int32) for k in (0, 1))
-    folded = low | high << 8
-    step = (folded >> 1) ^ -(folded & 1)
-    return np.asarray(np.cumsum(step.reshape(shape), axis=1), dtype=np.int32).astype(np.int16)
 
 
 def meta(picture: Picture) -> dict[str, Any]:

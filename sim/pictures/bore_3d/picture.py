@@ -69,9 +69,8 @@ class Picture:
     from.
     layers (n_stage,): number of the layer a stage adds, 0 where it adds none.
     windows (n_stage,): cells along depth in half a pitch. torch, finish (4,): x, y of the axis at
-    depth 0 [mm],
-    y up, and their change per mm of depth. down (3,): direction of gravity in the world of the
-    picture.
+    depth 0 [mm], y up, and their change per mm of depth. down (3,): direction of gravity in the
+    world of the picture.
     tops: upper ends of the colour scales [mm].
     """
 

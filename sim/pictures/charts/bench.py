@@ -253,10 +253,8 @@ def blank_wall(length: float, units: str, *, n_clock: int = 48, n_depth: int = 2
     """The wall unrolled with nothing on it yet, to mark a place on; a click on it tells where."""
     scale, unit = _unit(units)
     figure = go.Figure()
-    clock, depth = (
-        (np.arange(n_clock) + 0.5) * (12.0 / n_clock),
-        (np.arange(n_depth) + 0.5) * (length * scale / n_depth),
-    )
+    clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
+    depth = (np.arange(n_depth) + 0.5) * (length * scale / n_depth)
     figure.add_scatter(
         x=np.tile(clock, n_depth), y=np.repeat(depth, n_clock), mode="markers", name="touch",
         showlegend=False,

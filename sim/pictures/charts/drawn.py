@@ -1,8 +1,7 @@
 """Result in, 2-D figures out; the only door to plotly. Figures are returned, never shown.
 
 Every picture is a `Drawn`: the figure, what it shows in a sentence (for those who do not see it),
-and its data as a
-table. Sizes are in the job's units; stock is per side, positive to bore off.
+and its data as a table. Sizes are in the job's units; stock is per side, positive to bore off.
 """
 
 from __future__ import annotations

@@ -25,9 +25,7 @@ from sim.shop.result import Result
 
 
 def stock_figure(result: Result, *, n_clock: int = 240, n_depth: int = 200) -> Drawn:
-    """Unrolled map of stock per side, clock across and depth down; every cell shows its least
-    stock.
-    """
+    """Unrolled map of stock per side, clock across, depth down; a cell shows its least stock."""
     scale, unit = scale_of(result)
     edges = np.linspace(0.0, result.scene.bore.length, n_depth + 1)
     cells = stock_cells(result.layers[-1].wall, result.finish, result.axes.torch, edges, n_clock)

@@ -2,11 +2,9 @@
 says why.
 
 The graphics toolkit never enters this process: it can stop a server that runs many threads, and
-without a graphics
-library it ends the process it is in. So it lives in one worker (`sim.pictures.bore_3d.still`)
-behind a pipe. Everything asked
-for is answered within the time-out, with a picture or with one sentence; the next call starts
-afresh.
+without a graphics library it ends the process it is in. So it lives in one worker
+(`sim.pictures.bore_3d.still`) behind a pipe. Everything asked for is answered within the time-out,
+with a picture or with one sentence; the next call starts afresh.
 
     shown = page(picture(result), colour_by="stock")
     shown.html or shown.still_png or shown.reason
@@ -295,9 +293,8 @@ def page(
     """The 3-D view of a picture within `wait` seconds (WAIT), from any thread.
 
     layer: 0 before welding, k after layer k, None after the last. keep: views with the same word
-    share what the
-    person set (camera, cut, colouring). tops: upper ends of the colour scales [mm], for views side
-    by side.
+    share what the person set (camera, cut, colouring). tops: upper ends of the colour scales [mm],
+    for views side by side.
     """
     return viewer().page(picture, _look(picture, colour_by, layer, theme, keep, tops), wait=wait)
 

@@ -3,13 +3,11 @@ a process of its own.
 
 One scene serves both: the still pictures are rendered from it here, and what
 is no map in it (outlines, rings, finish cylinder, arrow) goes into the page. The page needs no
-graphics library;
-the still does, and a missing one ends this process without a word, which
+graphics library; the still does, and a missing one ends this process without a word, which
 `sim.pictures.process.keeper` turns into a sentence.
 
 Requests and answers are pickles on the standard streams, each after its length in 8 bytes: (name,
-arguments) in,
-(True, value) or (False, sentence) out. The end of the input ends the worker.
+arguments) in, (True, value) or (False, sentence) out. The end of the input ends the worker.
 """
 
 from __future__ import annotations

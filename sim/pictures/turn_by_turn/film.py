@@ -2,10 +2,8 @@
 set length.
 
 Each frame is the engine's wall at that time (`wall_at`), shown three ways: the end view at the
-depth of the
-torch, the wall unrolled, the axial section at one clock. Frames are drawn in a process of its own,
-started for one
-film and ended with it, so that no other session waits:
+depth of the torch, the wall unrolled, the axial section at one clock. Frames are drawn in a process
+of its own, started for one film and ended with it, so that no other session waits:
 
     python -m sim.film        a Shot list as a pickle in; a line per frame, then the file's length
     and the file out

@@ -47,8 +47,8 @@ class FilmFault(Exception):
 @dataclass(frozen=True)
 class Shot:
     """One frame: where the torch is, the map of stock, and the section's stock [mm] (layers + 1,
-    points): the wall
-    before welding, after each layer so far, the last of them growing. layers: number of each.
+    points): the wall before welding, after each layer so far, the last of them growing. layers:
+    number of each.
     """
 
     words: str

@@ -1,12 +1,10 @@
 """Result in, Growth out: the job turn by turn, held exactly, small enough to send to a browser.
 
 Within a layer a clock column changes only where a pool passes it: once a turn. So a growing wall is
-its sections
-before the first layer, and for every pass of every column the parabola pieces that pass put in
-place of what stood
-there. They are what the engine itself did, written down as it laid; the time of a pass is the angle
-at which the
-torch stands over the column. Nothing is interpolated and no bead is laid a second way.
+its sections before the first layer, and for every pass of every column the parabola pieces that
+pass put in place of what stood there. They are what the engine itself did, written down as it laid;
+the time of a pass is the angle at which the torch stands over the column. Nothing is interpolated
+and no bead is laid a second way.
 
 `wall_at` is the engine's wall when the torch has come so far: the same kernel on the way cut short.
 """
@@ -66,20 +64,14 @@ class Pieces:
     rows: Nanometres
     count: Few
 
-    @property
-    def lengths(self) -> Array:
-        """The rows in mm."""
-        return np.asarray(self.rows * UNIT)
-
 
 @dataclass(frozen=True)
 class GrownLayer:
     """One layer as it grew: its way, the stage of the picture it ends in, its passes (group k: pass
     k of a column,
     laid when the torch has turned TURN k and the angle from the start clock to the column), and the
-    sections it
-    began on where those are not the end of the layer before. rotation [rad/s]; advance: spiral or
-    step.
+    sections it began on where those are not the end of the layer before. rotation [rad/s]; advance:
+    spiral or step.
     """
 
     number: int

@@ -1,10 +1,8 @@
 """Growth in, self-contained HTML page out: the job laid turn by turn in the browser.
 
 It is the 3-D page (`view_page`) with a player: the script puts each pass's pieces into its sections
-as the torch
-goes round, reads the map of the growing layer from them, and draws the axial section and the end
-view from the same
-pieces. Nothing is fetched while it plays.
+as the torch goes round, reads the map of the growing layer from them, and draws the axial section
+and the end view from the same pieces. Nothing is fetched while it plays.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from sim.bore.read_wall import WorstUnseen, wall_from
 from sim.job.looked import look
 from sim.job.scene import Scene
 from sim.job.sections.bore import PRE_BORED, PreBoreBlack, ReadingsSource
-from sim.job.sections.plan import Known
+from sim.job.sections.plan import FromReadings
 from sim.plan.odds.draws import Way
 from sim.plan.odds.spreads import (
     EDGE,
@@ -78,7 +78,7 @@ def spreads_in(job: Job) -> Spreads:
     return spreads_of(job.scene, job.settings, job.place)
 
 
-def _seen(known: Known) -> Seen:
+def _seen(known: FromReadings) -> Seen:
     """What is left to stray after readings, from the spreads and correlations kept in the scene."""
     held = (
         [LAID, TO_COME]

@@ -15,7 +15,7 @@ from sim.job.sections.weld import LayerPlan
 from sim.laws.bead_shape import Bead
 from sim.laws.layer_thickness import radius_after
 from sim.plan.odds.many_draws import ManyDraws
-from sim.plan.search.limits import Limits, _settings_known
+from sim.plan.search.allowed import Allowed, _settings_known
 from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends, settings
 from sim.shop.ready_to_lay import Job, clock_marks, made_ready
@@ -68,7 +68,7 @@ class Search:
     """
 
     scene: Scene
-    limits: Limits
+    allowed: Allowed
     by: str
     like: Job
     bench: ManyDraws
@@ -82,10 +82,10 @@ class Search:
         return enough_draws(asked, DRAWS) if self.spare else math.ceil(DRAWS * asked - 1e-9)
 
     @classmethod
-    def of(cls, scene: Scene, limits: Limits, by: str) -> Search:
+    def of(cls, scene: Scene, allowed: Allowed, by: str) -> Search:
         """The search in a scene, within limits: the walls its draws start from are made here, once."""
         like = made_ready(_one_layer(scene), SEARCH_COLUMNS)
-        feed, travel = limits.wire_feed[1], limits.travel[0]
+        feed, travel = allowed.wire_feed[1], allowed.travel[0]
         width = max(
             bead_at(scene, feed, travel).width,
             *(s.bead.width for s in settings(scene, like.radius)),
@@ -94,7 +94,7 @@ class Search:
         margin = 2.5 * width + 1.5 + 60.0
         search = cls(
             scene,
-            limits,
+            allowed,
             by,
             like,
             ManyDraws.of(
@@ -109,7 +109,7 @@ class Search:
         laid = replace(scene, layer=tuple(search.kept))
         search.bench.hold(laid)
         passed = figures(laid, SEARCH_COLUMNS).tip_clear  # the torch has passed over these humps
-        return replace(search, limits=replace(limits, tip_clear=min(limits.tip_clear, passed)))
+        return replace(search, allowed=replace(allowed, tip_clear=min(allowed.tip_clear, passed)))
 
     @property
     def template(self) -> LayerPlan:
@@ -137,9 +137,9 @@ class Search:
     def pitch_range(self, kind: Kind) -> tuple[float, float]:
         """Closest and widest pitch [mm] within bead overlap and the machine."""
         width = self.bead(kind).width
-        least, most = self.limits.overlap
-        return max(width * (1.0 - most), self.limits.pitch[0]), min(
-            width * (1.0 - least), self.limits.pitch[1]
+        least, most = self.allowed.overlap
+        return max(width * (1.0 - most), self.allowed.pitch[0]), min(
+            width * (1.0 - least), self.allowed.pitch[1]
         )
 
     def pitch(self, kind: Kind, turns: float) -> float:
@@ -204,11 +204,11 @@ def kinds(search: Search) -> list[Kind]:
     """
     out: list[Kind] = []
     feed, travel = _settings_known(search.scene)
-    for wire_feed in _values(search.limits.wire_feed, feed, 3):
-        for speed in _values(search.limits.travel, travel, 3):
+    for wire_feed in _values(search.allowed.wire_feed, feed, 3):
+        for speed in _values(search.allowed.travel, travel, 3):
             kind = Kind(1, "step", wire_feed, speed, search.template.shift or 0.5 * math.pi)
             fewest = _fewest_layers(search, kind)
-            for n in range(fewest, min(fewest + EXTRA_LAYERS, search.limits.layers_most) + 1):
+            for n in range(fewest, min(fewest + EXTRA_LAYERS, search.allowed.layers_most) + 1):
                 out.append(replace(kind, layers=n))
                 out += [
                     replace(kind, layers=n, advance="spiral", closing=c)
@@ -300,7 +300,7 @@ def _one_layer(scene: Scene) -> Scene:
 def neighbours(search: Search, kind: Kind) -> list[Kind]:
     """The same kind with a start shift or a travel speed in between."""
     out = variations(search, kind)
-    low, high = search.limits.travel
+    low, high = search.allowed.travel
     if high > low:
         ratio = (high / low) ** 0.25
         out += [

@@ -16,6 +16,7 @@ from sim.laws.exact_interval import clopper_pearson
 from sim.laws.gravity import run_on
 from sim.plan.odds.spreads_of_job import away_from_plate
 from sim.plan.odds.verdict import Decision
+from sim.plan.search.allowed import _settings_known
 from sim.plan.search.kinds import (
     COST,
     FINE_COLUMNS,
@@ -26,7 +27,6 @@ from sim.plan.search.kinds import (
     _radius_now,
     kinds,
 )
-from sim.plan.search.limits import _settings_known
 from sim.plan.search.settle import Settled, _sized, bounded, settled
 from sim.plan.search.turns import Sized, costed, minima_of
 from sim.reference.defaults import default
@@ -244,10 +244,10 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
     breaks only one.
     """
     beyond: list[tuple[str, Search, list[Sized]]] = []
-    for name, limits in search.limits.relaxed():
-        if limits != search.limits and _may_bind(search, name):
+    for name, allowed in search.allowed.relaxed():
+        if allowed != search.allowed and _may_bind(search, name):
             tell(f"without the limit: {name}")
-            other = Search.of(search.scene, limits, search.by)
+            other = Search.of(search.scene, allowed, search.by)
             beyond.append(
                 (
                     name,
@@ -260,7 +260,7 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
             *search.scene.layer[:-1],
             replace(search.template, start_depth=None, end_depth=None),
         )
-        other = Search.of(replace(search.scene, layer=layers), search.limits, search.by)
+        other = Search.of(replace(search.scene, layer=layers), search.allowed, search.by)
         pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
         beyond.append(("start and end depth of the layer", other, pool))
     ranked = sorted(

@@ -135,9 +135,9 @@ def _head_fault(search: Search, scene: Scene) -> str:
         f = figures(scene, SEARCH_COLUMNS)
     except SceneError as fault:
         return str(fault)
-    if f.narrowest < search.limits.smallest_bore:
+    if f.narrowest < search.allowed.smallest_bore:
         return f"the bore fills to {f.narrowest:.1f} mm and the head would not pass"
-    if f.tip_clear < search.limits.tip_clear:
+    if f.tip_clear < search.allowed.tip_clear:
         return f"humps leave {f.tip_clear:.1f} mm to the contact tip"
     return ""
 
@@ -173,7 +173,7 @@ def costed(search: Search, kind: Kind, turns: float) -> Sized:
 
 
 def _rotation_fault(search: Search, settings: Sequence[Setting]) -> str:
-    low, high = search.limits.rotation
+    low, high = search.allowed.rotation
     rates = [s.rotation for s in settings]
     if min(rates) < low - 1e-9 or max(rates) > high + 1e-9:
         return (

@@ -82,17 +82,12 @@ def _zipped(paths: list[Path]) -> bytes:
 
 def _meshes(result: Result, name: str) -> None:
     form = st.selectbox("Format", FORMATS, key="mesh format")
-    fine = st.select_slider(
-        "Clock x depth cells",
-        ["180 x 250", "360 x 500", "720 x 1000"],
-        value="360 x 500",
-        key="mesh fine",
-    )
+    sizes = ["180 x 250", "360 x 500", "720 x 1000"]
+    fine = st.select_slider("Clock x depth cells", sizes, value=sizes[1], key="mesh fine")
     stamp = (digest(result.scene), form, fine)
     if st.button("Make the meshes", key="make meshes", width="stretch"):
-        from sim.pictures.solids_of_job import (
-            solids_of,  # only here: the first page is not to wait for it
-        )
+        # only here: the first page is not to wait for it
+        from sim.pictures.solids_of_job import solids_of
 
         n_clock, n_depth = (int(v) for v in fine.split(" x "))
         st.session_state["mesh job"] = (stamp, solids_of(result, n_clock, n_depth), {})

@@ -15,7 +15,7 @@ from sim.set_up.layers import speeds
 
 
 @dataclass(frozen=True)
-class Limits:
+class Allowed:
     """Within what a plan is sought: ranges (low, high) in mm, mm/s, rad/s; see [plan] and [head]."""
 
     overlap: tuple[float, float]
@@ -28,7 +28,7 @@ class Limits:
     smallest_bore: float
 
     @classmethod
-    def of(cls, scene: Scene) -> Limits:
+    def of(cls, scene: Scene) -> Allowed:
         """The limits of a scene; without a range of its own, travel stays near the settings
         measured.
 
@@ -54,7 +54,7 @@ class Limits:
             smallest_bore=scene.head.smallest_bore,
         )
 
-    def relaxed(self) -> Iterator[tuple[str, Limits]]:
+    def relaxed(self) -> Iterator[tuple[str, Allowed]]:
         """Each limit by itself taken away, with its name."""
         wide = (0.0, math.inf)
         yield "most bead overlap", replace(self, overlap=(self.overlap[0], 0.75))
