@@ -93,7 +93,8 @@ def case_row(
 
 
 FIGURES = (
-    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm", "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
+    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm",
+    "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
     "mean_stock_mm", "weld_left_mm", "wire_mm3", "wire_g", "arc_time_s", "layers", "fault",
 )  # fmt: skip
 
@@ -148,7 +149,8 @@ def _varied_title(key: str) -> str:
 
 
 CHANCES = (
-    "clean_up_of_100", "clean_up_low", "clean_up_high", "draws", "typical_stock_mm", "bad_stock_mm", "open", "worst_bore",
+    "clean_up_of_100", "clean_up_low", "clean_up_high", "draws", "typical_stock_mm",
+    "bad_stock_mm", "open", "worst_bore",
     "probability_of_clean_up", "probability_low", "probability_high", "stock_p5_mm",
 )  # fmt: skip
 

@@ -66,14 +66,22 @@ def quick_scene(
         raw["bead"] = {"width_mm": bead[0], "height_mm": bead[1], **settings}
     first = bead_at(from_mapping(raw, name="five answers"), *_speeds())
     layer["pitch_mm"] = round(default("quick.spacing") * first.width, 2)
-    radius, target, count = 0.5 * pre_bore, 0.5 * final - default("quick.allowance"), 0
+    target = 0.5 * final - default("quick.allowance")
+    layer["repeat"] = _layers_needed(0.5 * pre_bore, target, first.area / layer["pitch_mm"])
+    return from_mapping(raw, name="five answers")
+
+
+def _layers_needed(radius: float, target: float, thickness: float) -> int:
+    """How many layers, 1 to 40, bring the mean wall from one radius to another [mm]; thickness: of
+    a layer on a flat wall [mm].
+    """
+    count = 0
     while radius > target and count < 40:
-        left = radius**2 - 2.0 * first.area * radius / layer["pitch_mm"]
+        left = radius**2 - 2.0 * thickness * radius
         if left <= 0.0:
             break
         radius, count = math.sqrt(left), count + 1
-    layer["repeat"] = max(count, 1)
-    return from_mapping(raw, name="five answers")
+    return max(count, 1)
 
 
 def _refuse_far(original: float, worst: float, bore: Bore) -> None:

@@ -57,7 +57,9 @@ def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
         "draws": offer.draws,
         **decided_json(offer.decided),
         "stock_mm": {
-            "minimum": f.minimum, "poorest_tie_in_minimum": f.poorest_tie_in, "pessimist_minimum": f.poorest_tie_in, "mean": f.mean_stock, "p5": p5, "p50": p50, "p95": p95,
+            "minimum": f.minimum, "poorest_tie_in_minimum": f.poorest_tie_in,
+            "pessimist_minimum": f.poorest_tie_in, "mean": f.mean_stock, "p5": p5, "p50": p50,
+            "p95": p95,
         },
         "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
         "weld_left_mm": f.weld_left,

@@ -168,78 +168,105 @@ def _low_spot(spot: LowSpot) -> dict[str, Any]:
     }
 
 
+NUMBER, TEXT, MAYBE = {"type": "number"}, {"type": "string"}, {"type": ["number", "null"]}
+
+
 def schema() -> dict[str, Any]:
     """JSON Schema of the result."""
-    number, text = {"type": "number"}, {"type": "string"}
-    maybe = {"type": ["number", "null"]}
-    place = _object(depth_mm=number, oclock=number)
-    spot = _object(
-        area_mm2=number,
-        deepest_mm=number,
-        deepest_at=place,
-        oclock_from=number,
-        oclock_to=number,
-        depth_from_mm=number,
-        depth_to_mm=number,
-        cause=text,
-    )
-    layer = _object(
-        **dict.fromkeys(("advance", "turning", "feed"), text),
-        **dict.fromkeys(("ripple_mm", "ripple_at_oclock"), maybe),
-        gauge_diameter_mm=_object(min=number, max=number),
-        waviness_mm=_object(wa=number, wq=number, wt=number),
-        **dict.fromkeys((
-            "pitch_mm", "rotation_rpm", "seconds_per_turn", "travel_mm_per_min", "wire_feed_m_per_min", "bead_width_mm",
-            "bead_height_mm", "turns", "start_depth_mm", "end_depth_mm", "start_oclock", "closing_turns_start", "closing_turns_end",
-            "q_mm3_per_rad", "mean_radius_before_mm", "mean_thickness_mm", "valley_diameter_mm", "volume_mm3", "lost_volume_mm3",
-            "wire_mm3", "mass_g", "arc_time_s",
-        ), number),
-    )  # fmt: skip
     figures = (
-        "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm", "minimum_cut_mm", "mean_stock_mm", "stock_p5_mm", "stock_p50_mm", "stock_p95_mm",
+        "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm", "minimum_cut_mm",
+        "mean_stock_mm", "stock_p5_mm", "stock_p50_mm", "stock_p95_mm",
     )  # fmt: skip
-    remedy = _object(
-        change={"type": "object"},
-        works={"type": "boolean"},
-        words=text,
-        **_decided_schema(),
-        **dict.fromkeys(("minimum_stock_mm", "extra_wire_mm3", "extra_arc_time_s"), number),
-        pessimist_minimum_stock_mm=_old("number", "no verdict rests on it"),
-    )
+    place = _place()
     told = _object(
         schema={"const": SCHEMA},
-        **dict.fromkeys(("tool_version", "scene_digest"), text),
+        **dict.fromkeys(("tool_version", "scene_digest"), TEXT),
         **_decided_schema(),
-        **dict.fromkeys(figures, number),
+        **dict.fromkeys(figures, NUMBER),
         **dict.fromkeys(("minimum_stock_at", "poorest_tie_in_minimum_stock_at"), place),
         minimum_stock_mm=_old("number", "least_stock_mm.planned"),
         minimum_stock_band_mm=_old("number", "least_stock_mm.typical and .bad"),
         pessimist_minimum_stock_mm=_old("number", "poorest_tie_in_minimum_stock_mm"),
         pessimist_minimum_stock_at=place | _old("object", "poorest_tie_in_minimum_stock_at"),
-        unseen_minimum_stock_mm=maybe,
-        final_diameter_limits_mm={"type": "array", "items": number, "minItems": 2, "maxItems": 2},
-        weld_left_mm=_object(min=number, at=place),
-        layers={"type": "array", "items": layer},
-        low_spots={"type": "array", "items": spot},
-        thin_spots={"type": "array", "items": spot},
-        warnings={"type": "array", "items": text},
+        unseen_minimum_stock_mm=MAYBE,
+        final_diameter_limits_mm={"type": "array", "items": NUMBER, "minItems": 2, "maxItems": 2},
+        weld_left_mm=_object(min=NUMBER, at=place),
+        layers={"type": "array", "items": _layer_schema()},
+        low_spots={"type": "array", "items": _spot_schema()},
+        thin_spots={"type": "array", "items": _spot_schema()},
+        warnings={"type": "array", "items": TEXT},
         assumptions={
             "type": "array",
-            "items": _object(what=text, value=number, unit=text, how_known=text, source=text),
+            "items": _object(what=TEXT, value=NUMBER, unit=TEXT, how_known=TEXT, source=TEXT),
         },
     )
-    alone = _decided_schema() | {"clean_up_of_100": maybe}
+    told["properties"] |= {"bores": {"type": "array", "items": _bore_schema()}}
+    told["properties"] |= {
+        "remedies": {"type": "array", "items": _remedy_schema()},
+        "remedies_bind": TEXT,
+    }
+    return told
+
+
+def _place() -> dict[str, Any]:
+    return _object(depth_mm=NUMBER, oclock=NUMBER)
+
+
+def _spot_schema() -> dict[str, Any]:
+    """A low spot."""
+    return _object(
+        area_mm2=NUMBER,
+        deepest_mm=NUMBER,
+        deepest_at=_place(),
+        oclock_from=NUMBER,
+        oclock_to=NUMBER,
+        depth_from_mm=NUMBER,
+        depth_to_mm=NUMBER,
+        cause=TEXT,
+    )
+
+
+def _layer_schema() -> dict[str, Any]:
+    """A layer."""
+    return _object(
+        **dict.fromkeys(("advance", "turning", "feed"), TEXT),
+        **dict.fromkeys(("ripple_mm", "ripple_at_oclock"), MAYBE),
+        gauge_diameter_mm=_object(min=NUMBER, max=NUMBER),
+        waviness_mm=_object(wa=NUMBER, wq=NUMBER, wt=NUMBER),
+        **dict.fromkeys((
+            "pitch_mm", "rotation_rpm", "seconds_per_turn", "travel_mm_per_min", "wire_feed_m_per_min", "bead_width_mm",
+            "bead_height_mm", "turns", "start_depth_mm", "end_depth_mm", "start_oclock",
+            "closing_turns_start", "closing_turns_end",
+            "q_mm3_per_rad", "mean_radius_before_mm", "mean_thickness_mm", "valley_diameter_mm",
+            "volume_mm3", "lost_volume_mm3",
+            "wire_mm3", "mass_g", "arc_time_s",
+        ), NUMBER),
+    )  # fmt: skip
+
+
+def _remedy_schema() -> dict[str, Any]:
+    """A remedy."""
+    return _object(
+        change={"type": "object"},
+        works={"type": "boolean"},
+        words=TEXT,
+        **_decided_schema(),
+        **dict.fromkeys(("minimum_stock_mm", "extra_wire_mm3", "extra_arc_time_s"), NUMBER),
+        pessimist_minimum_stock_mm=_old("number", "no verdict rests on it"),
+    )
+
+
+def _bore_schema() -> dict[str, Any]:
+    """One bore of a bar."""
+    alone = _decided_schema() | {"clean_up_of_100": MAYBE}
     alone.pop("rests_on")
-    bore = _object(
-        name=text,
-        along_mm=number,
+    return _object(
+        name=TEXT,
+        along_mm=NUMBER,
         **alone,
         minimum_stock_mm=_old("number", "least_stock_mm.planned"),
-        minimum_stock_at=place,
+        minimum_stock_at=_place(),
     )
-    told["properties"] |= {"bores": {"type": "array", "items": bore}}
-    told["properties"] |= {"remedies": {"type": "array", "items": remedy}, "remedies_bind": text}
-    return told
 
 
 def _object(**properties: Any) -> dict[str, Any]:
@@ -298,7 +325,7 @@ def _decided_schema() -> dict[str, Any]:
         ),
         "least_stock_mm": _or_null(_object(planned=number, typical=maybe, bad=maybe)),
         "open": _or_null(stands),
-        "rests_on": _or_null({"type": "array", "items": text}),
+        "rests_on": _or_null({"type": "array", "items": TEXT}),
     }
 
 

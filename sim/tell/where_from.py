@@ -27,26 +27,50 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
     source.
     """
     out = [_assumption(name) for name in _defaults_used(result)]
-    scene = result.scene
-    if scene.process.gravity is None:
-        past = any(gravity.run_on(s.travel) for s in result.settings)
-        source = (
-            gravity.SOURCE
-            if not past
-            else (
-                "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: "
-                "extrapolated"
-            )
+    out += _gravity_row(result) + _bead_rows(result)
+    out.append(
+        _row(
+            "tie-in of the last layer at its poorest",
+            result.tie_in.poorest,
+            "1",
+            MEASURED if result.tie_in.measured else ASSUMED,
+            "low end of what the pad says"
+            if result.tie_in.measured
+            else "worst of the possible range",
         )
-        out.append(
-            _row(
-                "gravity coefficient of bead height",
-                result.settings[-1].gravity,
-                "1",
-                gravity.HOW_KNOWN,
-                source,
-            )
+    )
+    out.append(_row("weld shrinkage and distortion", 0.0, "mm", ASSUMED, "not computed"))
+    out.append(_row("build-up law inside a bore", 0.0, "1", bow.HOW_KNOWN, bow.SOURCE))
+    return out
+
+
+def _gravity_row(result: Result) -> list[dict[str, Any]]:
+    """Gravity on the bead, where it was taken from the travel speed."""
+    if result.scene.process.gravity is not None:
+        return []
+    past = any(gravity.run_on(s.travel) for s in result.settings)
+    source = (
+        gravity.SOURCE
+        if not past
+        else (
+            "run on from a published table (Krinke 2023) outside its 400 to 640 mm/min: "
+            "extrapolated"
         )
+    )
+    return [
+        _row(
+            "gravity coefficient of bead height",
+            result.settings[-1].gravity,
+            "1",
+            gravity.HOW_KNOWN,
+            source,
+        )
+    ]
+
+
+def _bead_rows(result: Result) -> list[dict[str, Any]]:
+    """The bead: measured, or its usual shape."""
+    scene, out = result.scene, []
     if scene.bead is None:
         known = DEFAULTS["bead.aspect"]
         out.append(
@@ -77,19 +101,6 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
                 bead_shape.AWAY,
             )
         )
-    out.append(
-        _row(
-            "tie-in of the last layer at its poorest",
-            result.tie_in.poorest,
-            "1",
-            MEASURED if result.tie_in.measured else ASSUMED,
-            "low end of what the pad says"
-            if result.tie_in.measured
-            else "worst of the possible range",
-        )
-    )
-    out.append(_row("weld shrinkage and distortion", 0.0, "mm", ASSUMED, "not computed"))
-    out.append(_row("build-up law inside a bore", 0.0, "1", bow.HOW_KNOWN, bow.SOURCE))
     return out
 
 
@@ -160,7 +171,8 @@ def _explain_verdict(result: Result) -> list[Explained]:
         Explained(
             "least stock per side", _worked(spot.value, 1, say, digits=3), "stock = finish radius - distance",
             shown({"finish radius": size, "distance": size - spot.value}, "mm")
-            + f": distance of the wall from the finish axis, least over the judged wall: at {clock_text(spot.clock)}, {say.size(spot.depth, 1)} deep",
+            + ": distance of the wall from the finish axis, least over the judged wall: "
+            + f"at {clock_text(spot.clock)}, {say.size(spot.depth, 1)} deep",
             DERIVED, "exact sections of the built-up wall; the clock step leaves " + say.size(result.stock_error, 3),
         ),
         Explained(
@@ -172,7 +184,8 @@ def _explain_verdict(result: Result) -> list[Explained]:
         Explained(
             "weld left under the finished surface", say.size(result.weld_left.spot.value, 3) + " per side",
             "distance of the wall before welding from the finish axis - finish radius, least",
-            f"at {clock_text(result.weld_left.spot.clock)}, {say.size(result.weld_left.spot.depth, 1)} deep", DERIVED, "geometry",
+            f"at {clock_text(result.weld_left.spot.clock)}, {say.size(result.weld_left.spot.depth, 1)} deep",
+            DERIVED, "geometry",
         ),
     ]  # fmt: skip
 
@@ -262,8 +275,10 @@ def _explain_gravity(result: Result) -> Explained:
     )
     own = scene.process.gravity is not None
     return Explained(
-        "gravity around the clock", f"{float(law.taller(s.gravity, np.asarray(climb))):.3f} times the flat height where it climbs most",
-        law.FORMULA, shown({"c": s.gravity, "climb": climb}, "climb 1 straight up, -1 straight down; width the inverse"),
+        "gravity around the clock",
+        f"{float(law.taller(s.gravity, np.asarray(climb))):.3f} times the flat height where it climbs most",
+        law.FORMULA,
+        shown({"c": s.gravity, "climb": climb}, "climb 1 straight up, -1 straight down; width the inverse"),
         ASSUMED if own else law.HOW_KNOWN, "given in the job" if own else law.SOURCE + past,
     )  # fmt: skip
 
@@ -282,7 +297,8 @@ def _explain_layer(result: Result) -> list[Explained]:
             "mean thickness of the last layer",
             f"{_worked(law.thickness(s.radius, s.q, s.path.pitch), 1, say, digits=3)} per side in the steady part, "
             f"{say.size(layer.mean_thickness, 3)} over the whole bore as built up",
-            law.FORMULA, shown({"R": s.radius, "q": s.q, "pitch": s.path.pitch}, "mm, mm3/rad"), law.HOW_KNOWN, law.SOURCE,
+            law.FORMULA, shown({"R": s.radius, "q": s.q, "pitch": s.path.pitch}, "mm, mm3/rad"),
+            law.HOW_KNOWN, law.SOURCE,
         ),
         Explained(
             "ripple", "too few turns" if math.isnan(layer.ripple) else say.size(layer.ripple, 3),
@@ -291,7 +307,8 @@ def _explain_layer(result: Result) -> list[Explained]:
         ),
         Explained(
             "gauge reading", f"{say.size(layer.gauge[0])} to {say.size(layer.gauge[1])} on diameter",
-            "smallest radius under a flat foot at a clock plus the same opposite", f"foot {say.size(result.scene.gauge.foot)}",
+            "smallest radius under a flat foot at a clock plus the same opposite",
+            f"foot {say.size(result.scene.gauge.foot)}",
             DERIVED, "a gauge rides the crests: the valley is " + say.size(layer.valley) + " on diameter",
         ),
         Explained(
@@ -313,13 +330,15 @@ def _explain_draws(result: Result, decided: Decision) -> list[Explained]:
     said = "normal shop variation, each spread with its source under `chance`; drawn from the job's seed"
     return [
         Explained(
-            "of 100 clean up", of_100(n.value), "jobs with at least the minimum cut everywhere / jobs laid; all bores of the bar in "
+            "of 100 clean up", of_100(n.value),
+            "jobs with at least the minimum cut everywhere / jobs laid; all bores of the bar in "
                 "each",
             f"{clean} of {n.draws}; between {of_100(n.low)} and {of_100(n.high)}, the "
                 "error spent over the looks taken", DERIVED, said,
         ),
         Explained(
-            "least stock in a typical run and in a bad one", f"{least_text(least.typical, say)}; {least_text(least.bad, say)}",
+            "least stock in a typical run and in a bad one",
+            f"{least_text(least.typical, say)}; {least_text(least.bad, say)}",
             "half of such jobs leave more; 19 in 20 leave more", f"{n.draws} jobs laid", DERIVED, said,
         ),
     ]  # fmt: skip

@@ -16,17 +16,16 @@ from sim.job.sections.bore import BoreOnBar
 from sim.laws.exact_interval import clopper_pearson
 from sim.plan.compare import compare
 from sim.plan.odds.chance import chance
+from sim.plan.odds.drawn import _one_by_one, looked
 from sim.plan.odds.draws import draw
 from sim.plan.odds.many_draws import ManyDraws
 from sim.plan.odds.spreads_of_job import spreads_in, ways_of
 from sim.plan.odds.verdict import (
     KEPT,
     _known,
-    _one_by_one,
     _recall,
     _remember,
     decide,
-    looked,
     looks,
     plain,
 )

@@ -117,8 +117,8 @@ def minima_figure(chance: Chance, units: str) -> Drawn:
     }
     return Drawn(
         figure,
-        f"Least stock per side of {chance.draws} jobs allowing for normal shop variation; {short} leave less than the minimum "
-        f"cut of {cut * scale:.3f} {unit} somewhere.",
+        f"Least stock per side of {chance.draws} jobs allowing for normal shop variation; {short} leave "
+        f"less than the minimum cut of {cut * scale:.3f} {unit} somewhere.",
         columns,
     )
 

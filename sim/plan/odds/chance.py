@@ -16,11 +16,12 @@ from sim.bore.stock import beyond
 from sim.job.scene import Scene
 from sim.laws.exact_interval import Interval
 from sim.plan.many_cases import Progress, in_order, threads
+from sim.plan.odds.drawn import COLUMNS
 from sim.plan.odds.draws import draw
 from sim.plan.odds.one_draw import Outcome, outcome
 from sim.plan.odds.spreads import GROUPS, Spreads
 from sim.plan.odds.spreads_of_job import spreads_in, spreads_of, ways_of
-from sim.plan.odds.verdict import COLUMNS, Decision, decide
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.errors import SceneError
 from sim.set_up.axes_and_areas import ALONE, Place

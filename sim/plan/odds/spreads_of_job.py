@@ -89,7 +89,8 @@ def _seen(known: FromReadings) -> Seen:
     held += [WIDTH] * (known.width is not None) + [GRAVITY] * (known.gravity is not None)
     torch = known.torch_spread or (0.0,) * 4
     every = (
-        known.laid_spread / known.laid, known.area_spread / known.area, known.tie_in_spread, known.pool_run_spread, *torch,
+        known.laid_spread / known.laid, known.area_spread / known.area, known.tie_in_spread,
+        known.pool_run_spread, *torch,
         known.law_spread, known.edge_spread, known.width_spread, known.gravity_spread,
     )  # fmt: skip
     spread = np.array([every[k] for k in held])

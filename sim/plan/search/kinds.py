@@ -156,7 +156,8 @@ class Search:
         kept = self.kept
         start = next_start(kept, self.template.shift) if kept else self.template.start_at
         layer = replace(
-            self.template, repeat=kind.layers, pitch=self.pitch(kind, turns), bead_overlap=None, wire_feed=kind.wire_feed,
+            self.template, repeat=kind.layers, pitch=self.pitch(kind, turns), bead_overlap=None,
+            wire_feed=kind.wire_feed,
             travel=kind.travel, rotation=None, turn_time=None, advance=kind.advance, shift=kind.shift, stagger=0.0,
             start_at=start, closing_start=kind.closing[0], closing_end=kind.closing[1],
             only_from=None, only_to=None,
