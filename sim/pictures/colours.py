@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sim.shop import judge
+
 BLACK_LEFT = "#1a1413"
 
 
@@ -39,6 +41,16 @@ WORN = "#72695f"
 
 
 PESSIMIST = "#7a4fa3"
+
+
+VERDICT_COLOURS = {
+    judge.CLEANS_UP: ("#00705a", "#ffffff"),
+    judge.NOT_PROVEN: ("#4a6fd0", "#ffffff"),
+    judge.NOT_SURE: ("#f2b134", "#1f2328"),
+    judge.THIN: ("#c2410c", "#ffffff"),
+    judge.FALLS_SHORT: ("#4a0f1c", "#ffffff"),
+}
+"""Ground and ink of the verdict's word; a sign and the word itself stand beside the colour."""
 
 
 LAYER_COLOURS = ("#b58a1b", "#41599c", "#5aa08a", "#8c4a32", "#8a9a35", "#6d3f86")

@@ -12,7 +12,9 @@ import streamlit as st
 from sim.job.change import changed
 from sim.job.checks import check
 from sim.job.key import keys_of
+from sim.job.looked import state
 from sim.job.scene import EITHER, SECTIONS, Scene
+from sim.job.sections.bore import BLACK_LEFT, BRIGHT, NOT_LOOKED
 from sim.job.values import file_keys
 from sim.reference.defaults import DEFAULTS
 from sim.reference.errors import SceneError
@@ -54,11 +56,14 @@ def show() -> None:
         "unit the page's is meant. "
         "An empty field takes the default named under it."
     )
+    _came_out()
     for section, (kind, many, may_miss) in SECTIONS.items():
         if section in ("readings", "reading_after", "update") or (
             section == "worn" and memory.job().readings is not None
         ):
             continue  # they have tabs of their own
+        if section == "pre_bore_black" and state(memory.job()) == BLACK_LEFT:
+            continue  # it stands at the top
         held = getattr(memory.job(), section)
         marked = any(key == section or key.startswith(f"{section}.") for key in memory.faults())
         title = TITLES.get(section, section.replace("_", " ").capitalize())
@@ -66,6 +71,38 @@ def show() -> None:
             title += f" ({len(held)})"
         with st.expander(title + ("  — a field does not hold" if marked else ""), expanded=marked):
             _section(section, kind, held, many=many, may_miss=may_miss)
+
+
+CAME_OUT = {
+    NOT_LOOKED: "not looked yet",
+    BRIGHT: "came out bright",
+    BLACK_LEFT: "black patches left",
+}
+
+
+def _came_out() -> None:
+    """What somebody saw of the pre-bored wall, first of all fields: it settles more than any other."""
+    scene = memory.job()
+    if scene.pre_bore is None:
+        return
+    key = f"came out #{st.session_state['round']}"
+    st.radio(
+        "How did the pre-bore come out?",
+        list(CAME_OUT),
+        index=list(CAME_OUT).index(state(scene)),
+        format_func=lambda one: CAME_OUT[one],
+        horizontal=True,
+        key=key,
+        on_change=_looked,
+        args=(key,),
+        help="Look all round, face to face. Bright: nowhere is the wall smaller than the pre-bore.",
+    )
+    if state(scene) == BLACK_LEFT:
+        listed("pre_bore_black")
+
+
+def _looked(key: str) -> None:
+    _try({"pre_bore.looked": st.session_state[key]}, "pre_bore")
 
 
 def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool) -> None:

@@ -14,7 +14,7 @@ from sim.job.change import changed, digest
 from sim.job.files import shipped
 from sim.job.read import load
 from sim.job.scene import Scene
-from sim.plan.odds.verdict import Decision, decide
+from sim.plan.odds.verdict import Decision, Progress, decide, known
 from sim.plan.remedies.advice import Advice, remedies
 from sim.reference.errors import SceneError
 from sim.shop.result import Result
@@ -141,9 +141,14 @@ def on_bar(scene: Scene) -> list[OnBar]:
     ]
 
 
-def decided(scene: Scene) -> Decision:
+def decided(scene: Scene, progress: Progress | None = None) -> Decision:
     """The verdict on a job; remembered by what the scene says. Raises SceneError."""
-    return decide(scene, [one.result for one in _judged(scene)])
+    return decide(scene, [one.result for one in _judged(scene)], progress=progress)
+
+
+def decided_before(scene: Scene) -> Decision | None:
+    """The verdict on a job where it is known already; None: it takes a while."""
+    return known(scene)
 
 
 def advice(result: Result) -> Advice:

@@ -8,10 +8,9 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from sim.plan.odds.verdict import Decision, worst_bore
+from sim.plan.odds.verdict import worst_bore
 from sim.reference.cautions import CAUTION
-from sim.reference.sizes_in_words import Say, told_in
-from sim.screens import fields, memory, start
+from sim.screens import fields, heading, memory, start
 from sim.screens.clean_up import (
     in_the_round,
     maps_and_sections,
@@ -25,19 +24,8 @@ from sim.screens.machine import between_layers, boring_cuts, job_sheet, settings
 from sim.screens.plan import cases_in_a_table, how_sure, layers_to_lay, what_it_takes
 from sim.screens.teach import guess_then_see, overlap_bench, turn_by_turn
 from sim.screens.teach import words as glossary
-from sim.shop.judge import CLEANS_UP, FALLS_SHORT
 from sim.shop.result import Result
-from sim.shop.several_bores import OnBar
-from sim.tell.note import bar_note
-from sim.tell.verdict import spot_lines, verdict_lines
 
-MARKS = {
-    "cleans up": "✔",
-    "not proven": "?",
-    "not sure enough": "≈",
-    "thin": "≈",
-    "falls short": "✖",
-}
 TEACH = "Teach it"
 Tabs = dict[str, Callable[[Result], None]]
 PARTS: dict[str, Tabs] = {
@@ -87,7 +75,7 @@ STYLE = """<style>
 def show() -> None:
     """The whole page."""
     st.set_page_config(page_title="Bore build-up", page_icon="⊚", layout="wide")
-    st.html(STYLE)
+    st.html(STYLE + heading.STYLE)
     in_the_round.ready()
     memory.begin()
     start.show()
@@ -103,14 +91,26 @@ def show() -> None:
             "The pictures show the last job that held; what does not hold is marked under "
             "*The job*."
         )
-    decided = memory.decided(memory.last_held())
+    scene, old = memory.last_held(), bool(why or memory.faults())
+    decided = memory.decided_before(scene)
     result = worst_bore(found, decided).result
     if part == TEACH:
-        st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}; {decided.verdict}.")
-    else:
-        heading(found, result, decided)
+        st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}.")
+        tabs(PARTS[part], result, key=f"tab {part}")
+        st.caption(CAUTION)
+        return
+    heading.title(result)
+    slot, below = st.empty(), st.container()
+    heading.panel(slot, result, decided, old=old)
     tabs(PARTS[part], result, key=f"tab {part}")
     st.caption(CAUTION)
+    if decided is None:
+        decided = memory.decided(scene, lambda *_: heading.panel(slot, result, None, old=old))
+        if worst_bore(found, decided).result is not result:
+            st.rerun()
+        heading.panel(slot, result, decided, old=old)
+    with below:
+        heading.details(found, result, decided)
 
 
 def part_chosen() -> str:
@@ -134,29 +134,3 @@ def tabs(drawn: Tabs, result: Result, *, key: str) -> None:
         if tab.open:
             with tab:
                 draw(result)
-
-
-def heading(found: list[OnBar], result: Result, decided: Decision) -> None:
-    """The verdict first, in words, with what it rests on beside it."""
-    scene = result.scene
-    st.header(scene.job.name or "Unnamed job")
-    if scene.job.note:
-        st.caption(scene.job.note)
-    first, *more = verdict_lines(result, decided)
-    box = {CLEANS_UP: st.success, FALLS_SHORT: st.error}.get(decided.verdict, st.warning)
-    box(f"{MARKS[decided.verdict]} {first}")
-    words, rests = st.columns([3, 2])
-    with words:
-        for line in more:
-            st.write(line)
-        for line in spot_lines(result.low_spots or result.thin_spots, Say(scene.job.units)):
-            st.markdown(line)
-        if len(found) > 1:
-            st.text(bar_note(found, decided).split("\n\n")[0])
-            st.caption(
-                f"What follows is of the bore that cleans up least often, {decided.worst}; "
-                "*Settings* and the job sheet hold every bore."
-            )
-    with rests:
-        for line in result.warnings:
-            st.markdown(f"▸ {told_in(line, scene.job.units)}")

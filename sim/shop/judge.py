@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.job.looked import look, open_patches, state
-from sim.job.sections.bore import BLACK_LEFT
+from sim.job.looked import look, open_patches, read_after, state
+from sim.job.sections.bore import BLACK_LEFT, NOT_LOOKED
 from sim.reference.arrays import Array
 from sim.shop.uncovered import uncovered
 
@@ -132,7 +132,11 @@ def open_of(found: Result) -> tuple[Open, ...]:
         out.append(Open(WARM, "gauge the part again when it is cold"))
     if found.unseen is not None and found.unseen - found.stock_error < 0.0:
         out.append(
-            Open(UNSEEN, "sweep the bore with an indicator from a centred bar", least=found.unseen)
+            Open(
+                UNSEEN,
+                f"sweep the bore with an indicator from a centred bar{_or_look(scene)}",
+                least=found.unseen,
+            )
         )
     out += [*_not_looked_at(scene)]
     out += [
@@ -142,11 +146,25 @@ def open_of(found: Result) -> tuple[Open, ...]:
     return tuple(out)
 
 
+def _or_look(scene: Scene) -> str:
+    """The other way to close it, where there is a pre-bored wall that nobody looked at."""
+    if scene.pre_bore is None or read_after(scene) or state(scene) != NOT_LOOKED:
+        return ""
+    return ", or say how the pre-bore came out: bright or black left"
+
+
 def _not_looked_at(scene: Scene) -> list[Open]:
     """Wall that nobody read, and black left by the pre-bore that nobody measured."""
     bare, out = uncovered(scene), []
     if bare.gaps:
-        out.append(Open(UNCOVERED, "read it there", clock=bare.next_clock, depth=bare.next_depth))
+        out.append(
+            Open(
+                UNCOVERED,
+                f"read it there{_or_look(scene)}",
+                clock=bare.next_clock,
+                depth=bare.next_depth,
+            )
+        )
     if state(scene) == BLACK_LEFT and look(scene) is None:
         out.append(Open(BLACK, "say where it is and how deep"))
     for patch in open_patches(scene):

@@ -56,7 +56,7 @@ def bar_note(
     then the numbers of the worst bore.
     """
     worst = worst_bore(on_bar, decided)
-    return _note(_bore_lines(on_bar, decided), worst.result, decided, advice)
+    return _note(bore_lines(on_bar, decided), worst.result, decided, advice)
 
 
 def _note(
@@ -106,7 +106,7 @@ def _that_fit(lines: Sequence[str], words: int) -> list[str]:
     return out
 
 
-def _bore_lines(on_bar: Sequence[OnBar], decided: Decision | None) -> list[str]:
+def bore_lines(on_bar: Sequence[OnBar], decided: Decision | None) -> list[str]:
     """A line for each bore of a bar, and its best common axis; nothing for a bore alone."""
     if len(on_bar) == 1:
         return []

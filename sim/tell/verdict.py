@@ -81,6 +81,13 @@ def verdict_lines(result: Result, decided: Decision | None) -> list[str]:
     return [first, three, place_line(result, decided), *more]
 
 
+def short_lines(result: Result, decided: Decision) -> list[str]:
+    """Of `verdict_lines` what a panel has room for: all but why and what it rests on."""
+    lines = verdict_lines(result, decided)
+    says = (*open_lines(decided.open, Say(result.scene.job.units)), SIZE_ONLY)
+    return [*lines[:3], *(line for line in lines[3:] if line in says)]
+
+
 def decided_lines(decided: Decision, say: Say, cut: float) -> list[str]:
     """The verdict without its place: word and of 100; least stock; why; what stands open, or what
     a yes does not cover; what it rests on. cut: least cut asked for [mm per side].
@@ -92,7 +99,7 @@ def decided_lines(decided: Decision, say: Say, cut: float) -> list[str]:
         f"{headline(decided)}.",
         f"{least_words(decided.least_stock, say)}.",
         why if decided.settled else f"{why} It lies near the line: a longer check may move it.",
-        *open_lines(decided.open),
+        *open_lines(decided.open, say),
         *([SIZE_ONLY] if decided.verdict == CLEANS_UP else []),
         *([f"Rests on: {'; '.join(rests)}."] if rests else []),
     ]
@@ -188,12 +195,16 @@ def least_text(value: float, say: Say) -> str:
     return "the bore closes" if math.isnan(value) else say.size(value)
 
 
-def open_lines(stands_open: Sequence[Open]) -> list[str]:
-    """What stands open and what closes it, a sentence each."""
-    return [
-        (
-            f"Open: {one.what}{f' in layer {one.layer}' if one.layer else ''}; to close it: "
-            f"{one.closes}."
-        )
-        for one in stands_open
-    ]
+def open_lines(stands_open: Sequence[Open], say: Say) -> list[str]:
+    """What stands open, where, and what closes it, a sentence each.
+
+    >>> open_lines((Open("part of the wall nobody read", "read it there", clock=0.0, depth=50.0),), Say("mm"))
+    ['Open: part of the wall nobody read, at 12:00, 50 mm deep; to close it: read it there.']
+    """
+    out = []
+    for one in stands_open:
+        where = f" in layer {one.layer}" if one.layer else ""
+        if one.clock is not None and one.depth is not None:
+            where += f", at {clock_text(one.clock)}, {say.size(one.depth, 0)} deep"
+        out.append(f"Open: {one.what}{where}; to close it: {one.closes}.")
+    return out

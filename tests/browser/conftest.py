@@ -124,7 +124,7 @@ def visit(browser, served):
     def open_at(job="cleans_up", width=1366, height=768, scheme="light"):
         page = new_page(width, height, scheme)
         page.goto(f"{served}/?job={job}")
-        page.wait_for_selector("text=On the numbers given", timeout=90_000)
+        page.wait_for_selector(".verdict:not(:has-text('CHECKING'))", timeout=90_000)
         page.wait_for_selector(
             "text=Estimates, not a welding procedure", timeout=90_000
         )  # the last line: the page is whole

@@ -6,6 +6,8 @@ deficiency", 2009:
 matrices at severity 1 from their table. CIELAB (1976) differences; 10 is plainly seen side by side.
 """
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -22,6 +24,7 @@ from sim.pictures.colours import (
     STOCK_MUCH,
     STOCK_SOME,
     THICKNESS,
+    VERDICT_COLOURS,
     WORN,
     even_scale,
     mixed,
@@ -112,6 +115,15 @@ def test_colours_that_meet_are_told_apart_by_every_eye(sight):
         assert apart(BLACK_LEFT, other, sight) > 30.0, other
     assert apart(FINISH, BLACK_EDGE, sight) > 15.0
     assert apart(FINISH, WORN, sight) > 10.0
+
+
+@pytest.mark.parametrize("sight", SIGHTS)
+def test_verdicts_are_told_apart_by_every_eye_and_their_words_can_be_read(sight):
+    grounds = [ground for ground, _ in VERDICT_COLOURS.values()]
+    for one, other in itertools.combinations(grounds, 2):
+        assert apart(one, other, sight) > 15.0, (one, other)
+    for ground, ink in VERDICT_COLOURS.values():
+        assert contrast(ground, ink) > 4.5
 
 
 @pytest.mark.parametrize(

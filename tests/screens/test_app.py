@@ -13,10 +13,13 @@ from sim.job.write import to_text
 from sim.pictures.charts.drawn import section_of
 from sim.pictures.charts.maps import gauge_figure, ripple_figure, stock_figure, weld_figure
 from sim.pictures.charts.sections import cross_section, round_at, section
+from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.chance import chance
 from sim.plan.odds.verdict import decide
 from sim.reference import sizes_in_words
+from sim.screens import heading
 from sim.screens import page as page_of_all
+from sim.shop.judge import CLEANS_UP
 from sim.shop.run import simulate
 from sim.tell.note import of_100
 from sim.tell.result_json import as_json
@@ -33,7 +36,13 @@ def page():
 
 
 def told(page):
-    return "".join(box.value for box in [*page.success, *page.error, *page.warning])
+    """What the panel over the tabs says."""
+    return next(one.value for one in page.get("html") if 'class="verdict' in one.value)
+
+
+def details(page):
+    """What is folded away under the panel, and other words."""
+    return "".join(one.value for one in page.markdown)
 
 
 def open_scene(page, name):
@@ -61,18 +70,32 @@ def test_first_page_shows_a_verdict(page):
 
 def test_a_yes_is_green_only_when_it_is_as_sure_as_asked(page):
     open_scene(page, "not_sure_yet")
-    words = "".join(m.value for m in page.markdown)
-    assert (
-        not page.success
-        and "fewer than asked" in words
-        and "of 100, you asked 95" in page.warning[0].value
-    )
+    assert "NOT SURE ENOUGH" in told(page) and "fewer than asked" in details(page)
+    assert VERDICT_COLOURS[CLEANS_UP][0] not in told(page) and "Size only" not in told(page)
     tab(page, "The job")
     field(page, "layer.1.pitch").set_value("2.9").run()
-    assert "CLEANS UP" in page.success[0].value
-    assert "Size only" in "".join(
-        m.value for m in page.markdown
-    ) and "fewer than asked" not in "".join(m.value for m in page.markdown)
+    assert "✔ CLEANS UP" in told(page) and VERDICT_COLOURS[CLEANS_UP][0] in told(page)
+    assert "Size only" in told(page) and "fewer than asked" not in details(page)
+
+
+def test_an_old_verdict_never_stands_beside_a_new_input(page):
+    tab(page, "The job")
+    field(page, "layer.1.pitch").set_value("rubbish").run()
+    assert 'class="verdict old"' in told(page) and heading.OLD in told(page)
+    field(page, "layer.1.pitch").set_value("3.0").run()
+    assert 'class="verdict"' in told(page) and heading.OLD not in told(page)
+
+
+def test_how_the_pre_bore_came_out_is_the_first_thing_asked(page):
+    tab(page, "The job")
+    asked = next(one for one in page.radio if one.label == "How did the pre-bore come out?")
+    assert asked.options == ["not looked yet", "came out bright", "black patches left"]
+    asked.set_value("bright").run()
+    assert page.session_state["scene"].pre_bore.looked == "bright" and not page.exception
+    next(one for one in page.radio if one.label == asked.label).set_value("black left").run()
+    button(page, "add pre bore black").click().run()
+    assert len(page.session_state["scene"].pre_bore_black) == 1 and not page.exception
+    assert field(page, "pre_bore_black.1.deep").value == "" and "Open: black left" in told(page)
 
 
 def test_every_scene_shows_its_verdict(page):
@@ -343,7 +366,7 @@ def test_the_words_under_a_picture_agree_with_the_verdict():
     for name in ("cleans_up", "low_side"):
         result = simulate(load(f"scenes/{name}.toml"))
         spot = result.stock.spot
-        told = section(result, float(result.start.clock.angle[spot.column])).words
+        told = section(result, spot.clock).words
         assert float(told.split("least stock ")[1].split(" ")[0]) == pytest.approx(
             spot.value, abs=6e-4
         )

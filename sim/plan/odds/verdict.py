@@ -143,6 +143,11 @@ def decide(
     return told
 
 
+def known(scene: Scene) -> Decision | None:
+    """The verdict on a job where this process has drawn it already."""
+    return _recall((digest(scene), None))
+
+
 def looks(first: int, most: int) -> list[int]:
     """Draws made at each look: `first`, then twice as many each time, up to `most`.
 
