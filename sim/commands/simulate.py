@@ -72,7 +72,7 @@ def run(given: argparse.Namespace) -> int:
     if given.remedies:
         from sim.plan.remedies.advice import remedies
 
-        advice = remedies(result)
+        advice = remedies(scene, on_bar)
     if given.csv:
         for path in write_csv(result, Path(given.csv)):
             print(f"wrote {path}", file=sys.stderr)

@@ -105,7 +105,7 @@ DEFAULTS: dict[str, Known] = {
     "confidence.seed": Known(1, "1", 0, 1e9, CHOSEN, "any number"),
     "confidence.draws_most": Known(2000, "draws", 100, 1e5, CHOSEN, "enough to tell 95 from 97 in 100"),
     "plan.overlap_least": Known(0.15, "1", 0.1, 0.3, COMMON, "wider pitches leave valleys to the plate"),
-    "plan.overlap_most": Known(0.6, "1", 0.5, 0.65, COMMON, "closer pitches pile beads up and fuse poorly"),
+    "plan.overlap_most": Known(0.5, "1", 0.5, 0.65, COMMON, "closer than half a width a bead lies over its neighbour's crest: piles up and fuses poorly; the law of tie-in was compared with others from half a width up"),
     "plan.layers_most": Known(10, "layers", 1, 20, CHOSEN, "more than a shop wants to lay"),
     "plan.weld_left": Known(0.5, "mm", 0.3, 1.0, COMMON, "no seat half weld, half base metal"),
     "plan.slower": Known(0.8, "1", 0.7, 1.0, CHOSEN, "travel tried down to this part of the measured bead's"),

@@ -17,7 +17,6 @@ from sim.job.scene import Scene
 from sim.plan.odds.verdict import Decision, Progress, decide, known
 from sim.plan.remedies.advice import Advice, remedies
 from sim.reference.errors import SceneError
-from sim.shop.result import Result
 from sim.shop.several_bores import OnBar, simulate_bar
 
 
@@ -127,10 +126,10 @@ def _judged(scene: Scene) -> list[OnBar]:
 @st.cache_resource(  # type: ignore[untyped-decorator]
     max_entries=12,
     show_spinner="trying remedies ...",
-    hash_funcs={Result: lambda result: digest(result.scene)},
+    hash_funcs={Scene: digest},
 )
-def _advice(result: Result) -> Advice:
-    return remedies(result)
+def _advice(scene: Scene) -> Advice:
+    return remedies(scene, _judged(scene))
 
 
 def on_bar(scene: Scene) -> list[OnBar]:
@@ -151,14 +150,10 @@ def decided_before(scene: Scene) -> Decision | None:
     return known(scene)
 
 
-def advice(result: Result) -> Advice:
-    """The remedies of a result, kept by what its scene says."""
-    found: Advice = _advice(result)
-    told = tuple(
-        replace(one, result=replace(one.result, scene=in_units(one.result.scene)))
-        for one in found.remedies
-    )
-    return replace(found, remedies=told)
+def advice(scene: Scene) -> Advice:
+    """What would fix a job, kept by what its scene says. Raises SceneError."""
+    found: Advice = _advice(scene)
+    return found
 
 
 def last_good(scene: Scene) -> tuple[list[OnBar] | None, str]:

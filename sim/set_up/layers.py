@@ -146,6 +146,19 @@ def layer_ends(scene: Scene, plan: LayerPlan, width: float) -> tuple[float, floa
     return low, high
 
 
+def most_overlap(scene: Scene) -> float:
+    """Most bead overlap, (width - pitch)/width, beads may be laid with: half, or what the qualified
+    procedure allows.
+    """
+    allowed = scene.procedure.overlap_most
+    return default("plan.overlap_most") if allowed is None else allowed
+
+
+def closest_pitch(scene: Scene, width: float) -> float:
+    """Closest pitch [mm] of beads of a width on a flat [mm]."""
+    return width * (1.0 - most_overlap(scene))
+
+
 def _path(scene: Scene, plan: LayerPlan, bead: Bead, pitch: float, number: int) -> Path:
     low, high = layer_ends(scene, plan, bead.width)
     begin, end = (low, high) if plan.feed == "in" else (high, low)

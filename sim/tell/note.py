@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from sim.bore.axis import Axis
 from sim.plan.odds.verdict import Decision, worst_bore
-from sim.plan.remedies.advice import Advice, Remedy
+from sim.plan.remedies.advice import Advice
 from sim.reference.cautions import CAUTION
 from sim.reference.defaults import ASSUMED, MEASURED
 from sim.reference.sizes_in_words import Say, told_in
@@ -15,28 +15,9 @@ from sim.reference.units import clock_text
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar, best_line
+from sim.tell.remedies import advice_lines
 from sim.tell.verdict import final_words, least_text, of_100, spot_lines, verdict_lines
 from sim.tell.where_from import assumptions
-
-
-def remedy_lines(result: Result, advice: Advice) -> list[str]:
-    """What would fix it, best first, each with the stock, wire and time it gives."""
-    say, density = Say(result.scene.job.units), result.scene.wire.density
-    out = [f"- {_remedy_line(one, say, density)}" for one in advice.remedies]
-    return [*out, f"- {advice.binds}"] if advice.binds else out
-
-
-def _remedy_line(one: Remedy, say: Say, density: float) -> str:
-    more = "more" if one.extra_wire >= 0 else "less"
-    wire = (
-        f"{say.mass(abs(one.extra_wire) * density)} {more} wire, {abs(one.extra_time) / 60:.0f} "
-        f"min {more} arc"
-    )
-    planned = least_text(one.result.stock.spot.value, say)
-    return (
-        f"{one.words}: {one.decided.verdict}, {of_100(one.decided.clean_up_of_100.value)} of "
-        f"100, {planned} per side planned; {wire if one.extra_wire else 'no more wire'}."
-    )
 
 
 WORDS = 150  # of a note before its tables
@@ -69,7 +50,7 @@ def _note(
     head = [scene.job.name or "Unnamed job", *([scene.job.note] if scene.job.note else [])]
     parts = [*head, "", *verdict_lines(result, decided), ""]
     if advice is not None:
-        parts += ["What would fix it, each one simulated:", *remedy_lines(result, advice), ""]
+        parts += ["What would fix it, each one simulated and drawn:", *advice_lines(advice, say), ""]
     warnings = [f"- {told_in(line, say.units)}" for line in result.warnings]
     first = _that_fit(warnings, WORDS - len(" ".join(parts).split()) - 2)
     if first:

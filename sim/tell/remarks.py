@@ -24,8 +24,9 @@ from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, Unit, clock_text, said
 from sim.tell.words_machine import MACHINE
+from sim.tell.words_plan import PLAN
 
-WORDS: dict[str, str] = {**MACHINE}
+WORDS: dict[str, str] = {**MACHINE, **PLAN}
 """The words of every remark: a table a room, none in two."""
 
 

@@ -14,12 +14,14 @@ from sim.job.change import digest
 from sim.job.checks import final_limits
 from sim.plan.odds.verdict import BoreDecided, Decision, LeastStock, worst_bore
 from sim.plan.remedies.advice import Advice, Remedy
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import oclock
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.finish import interior
 from sim.shop.judge import CLEANS_UP, VERDICTS
 from sim.shop.result import Layer, Result
 from sim.shop.several_bores import OnBar
+from sim.tell.remarks import told as in_words
 from sim.tell.verdict import band
 from sim.tell.where_from import assumptions
 
@@ -35,14 +37,13 @@ def as_json(
     """The result as plain values: mm, s, o'clock as hours; None where there is no number. See
     `schema`.
 
-    Without `decided` it is nominal only: no verdict. With `advice` the remedies stand under
-    `remedies`, and `remedies_bind`
-    says why when none works.
+    Without `decided` it is nominal only: no verdict. With `advice` what to measure or look
+    at stands under `to_settle`, changes as sure as asked under `remedies`, and `remedies_bind` says
+    why there is none.
     """
     told = _as_json(result) | decided_json(decided)
     if advice is not None:
-        told["remedies"] = [_remedy(one) for one in advice.remedies]
-        told["remedies_bind"] = advice.binds
+        told |= advice_json(advice)
     return told
 
 
@@ -59,17 +60,30 @@ def bar_as_json(
     return told
 
 
-def _remedy(remedy: Remedy) -> dict[str, Any]:
-    after = remedy.result
+def advice_json(advice: Advice) -> dict[str, Any]:
+    """Remedies and what settles it as plain values; `remedies_bind` says why where there is none."""
+    say = Say("mm")
     return {
-        "words": remedy.words,
-        "change": dict(remedy.change),
-        "works": remedy.works,
-        **decided_json(remedy.decided),
+        "to_settle": [
+            {"words": in_words(one.what, say), "decides": one.decides} for one in advice.settle
+        ],
+        "remedies": [_remedy_json(one, say) for one in advice.remedies],
+        "remedies_bind": "" if advice.binds is None else in_words(advice.binds, say),
+    }
+
+
+def _remedy_json(one: Remedy, say: Say) -> dict[str, Any]:
+    after = one.result
+    return {
+        "words": in_words(one.words, say),
+        "change": dict(one.change),
+        "works": True,
+        **decided_json(one.decided),
         "minimum_stock_mm": after.stock.spot.value,
         "pessimist_minimum_stock_mm": after.poorest_tie_in.spot.value,
-        "extra_wire_mm3": remedy.extra_wire,
-        "extra_arc_time_s": remedy.extra_time,
+        "extra_wire_mm3": one.extra_wire,
+        "extra_arc_time_s": one.extra_time,
+        "extra_cost": one.extra_cost,
     }
 
 
@@ -202,6 +216,10 @@ def schema() -> dict[str, Any]:
     )
     told["properties"] |= {"bores": {"type": "array", "items": _bore_schema()}}
     told["properties"] |= {
+        "to_settle": {
+            "type": "array",
+            "items": _object(words=TEXT, decides={"type": "boolean"}),
+        },
         "remedies": {"type": "array", "items": _remedy_schema()},
         "remedies_bind": TEXT,
     }
@@ -248,8 +266,9 @@ def _remedy_schema() -> dict[str, Any]:
     """A remedy."""
     return _object(
         change={"type": "object"},
-        works={"type": "boolean"},
+        works={"const": True} | _old("boolean", "every remedy told works"),
         words=TEXT,
+        extra_cost=MAYBE,
         **_decided_schema(),
         **dict.fromkeys(("minimum_stock_mm", "extra_wire_mm3", "extra_arc_time_s"), NUMBER),
         pessimist_minimum_stock_mm=_old("number", "no verdict rests on it"),

@@ -3,115 +3,162 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
+from sim.bore.low_spots import LowSpot, low_spots
+from sim.job.sections.bore import BEFORE, BETWEEN
 from sim.plan.remedies.search import (
     Change,
-    _new_layers,
-    _open_entries,
-    _say,
-    _thin,
-    _unit,
+    Option,
+    Stands,
     enough,
+    fixed,
+    new_layers,
+    open_entries,
     smallest,
+    unit_of,
 )
-from sim.set_up.layers import layer_ends
-from sim.shop.result import Result
+from sim.reference.remarks import Remark
+from sim.set_up.layers import closest_pitch, layer_ends
+from sim.shop.judge import TOUCHES
+
+MOST_MORE = 4  # further layers tried
 
 
-def closer_pitch(result: Result) -> Iterator[Change]:
-    """The widest pitch for the layers to come that still cleans up."""
-    scene, (suffix, inch) = result.scene, _unit(result.scene)
-    first, split = _open_entries(result)
+def closer_pitch(now: Stands) -> Iterator[Option]:
+    """The widest pitch for the layers to come that leaves enough, no closer than the procedure
+    allows.
+    """
+    scene, (suffix, inch) = now.scene, unit_of(now.scene)
+    first, split = open_entries(now.result)
     count = len(scene.layer) + (1 if split else 0)
     if first > count:
         return
-    now = result.settings[-1].path.pitch
-    step = 0.05 if suffix == "_mm" else 0.002 * inch
+    last = now.result.settings[-1]
+    pitch, step = last.path.pitch, 0.05 if suffix == "_mm" else 0.002 * inch
+    closest = math.ceil(closest_pitch(scene, last.bead.width) / step - 1e-6) * step
+    if pitch - closest < step:
+        return
 
-    def change(closer: float) -> dict[str, Any]:
-        pitch = round(math.floor((now - closer) / step + 1e-6) * step / inch, 6)
-        return split | {f"layer.{k}.pitch{suffix}": pitch for k in range(first, count + 1)}
+    def keys(closer: float) -> dict[str, Any]:
+        told = round(math.floor((pitch - closer) / step + 1e-6) * step / inch, 6)
+        return split | {f"layer.{k}.pitch{suffix}": told for k in range(first, count + 1)}
 
-    found = smallest(lambda closer: enough(scene, change(closer)), 0.0, 0.5 * now, step=step)
-    if found is not None:
-        told = change(found)
-        pitch = told[f"layer.{count}.pitch{suffix}"]
-        yield f"closer pitch: {pitch:g} {suffix[1:]} instead of {now / inch:.4g} {suffix[1:]}", told
+    def option(wanted: float) -> Change:
+        room = pitch - closest
+        found = smallest(lambda by: enough(scene, keys(by), wanted), 0.0, room, step=step)
+        told = keys(room if found is None else found)
+        to = told[f"layer.{count}.pitch{suffix}"] * inch
+        return Change(Remark("closer pitch", pitch=to, now=pitch), told)
 
-
-def more_layers(result: Result) -> Iterator[Change]:
-    """The fewest further layers like the last that clean up, up to four."""
-    scene, last = result.scene, len(result.scene.layer)
-    repeat = scene.layer[-1].repeat
-    found = smallest(
-        lambda n: enough(scene, {f"layer.{last}.repeat": repeat + round(n)}), 0.0, 4.0, step=1.0
-    )
-    n = 1 if found is None else round(found)
-    words = "one more layer" if n == 1 else f"{n} more layers"
-    yield f"{words} like the last", {f"layer.{last}.repeat": repeat + n}
+    yield option
 
 
-def closing_turns(result: Result) -> Iterator[Change]:
+def more_layers(now: Stands) -> Iterator[Option]:
+    """The fewest further layers like the last that leave enough, up to four."""
+    last, repeat = len(now.scene.layer), now.scene.layer[-1].repeat
+
+    def keys(n: int) -> dict[str, Any]:
+        return {f"layer.{last}.repeat": repeat + n}
+
+    def option(wanted: float) -> Change:
+        counts = range(1, MOST_MORE + 1)
+        n = next((n for n in counts if enough(now.scene, keys(n), wanted)), 1)
+        words = Remark("one more layer") if n == 1 else Remark("more layers", count=n)
+        return Change(words, keys(n))
+
+    yield option
+
+
+def closing_turns(now: Stands) -> Iterator[Option]:
     """One closing turn at either end where a spiral has none."""
     bare = [
-        k for k, p in enumerate(result.scene.layer, 1)
+        k for k, p in enumerate(now.scene.layer, 1)
         if p.advance == "spiral" and (p.closing_start == 0 or p.closing_end == 0)
     ]  # fmt: skip
     if bare:
-        keys = ("closing_start", "closing_end")
-        yield (
-            "a closing turn at each end of every layer",
-            {f"layer.{k}.{key}": 1 for k in bare for key in keys},
-        )
+        ends = ("closing_start", "closing_end")
+        yield fixed(Remark("closing turns"), {f"layer.{k}.{end}": 1 for k in bare for end in ends})
 
 
-def step_instead(result: Result) -> Iterator[Change]:
+def fewer_closing_turns(now: Stands) -> Iterator[Option]:
+    """One closing turn at either end where the torch touches metal that more of them piled up."""
+    many = {
+        f"layer.{k}.{end}": 1
+        for k, plan in enumerate(now.scene.layer, 1)
+        for end in ("closing_start", "closing_end")
+        if getattr(plan, end) > 1
+    }
+    if many and any(one.what == TOUCHES for one in now.decided.open):
+        yield fixed(Remark("fewer closing turns"), many)
+
+
+def step_instead(now: Stands) -> Iterator[Option]:
     """Full turns with a step between them instead of a spiral."""
-    if any(plan.advance == "spiral" for plan in result.scene.layer):
-        yield "step instead of spiral: full turns, no wedge", {"layer.advance": "step"}
+    if any(plan.advance == "spiral" for plan in now.scene.layer):
+        yield fixed(Remark("step instead of spiral"), {"layer.advance": "step"})
 
 
-def start_shift(result: Result) -> Iterator[Change]:
+def start_shift(now: Stands) -> Iterator[Option]:
     """The start moved by 90 degrees from layer to layer where it stays."""
-    if result.scene.layer[-1].shift == 0.0 and len(result.scene.layers) > 1:
-        yield "start clock moved 90 degrees from layer to layer", {"layer.shift_deg": 90.0}
+    if now.scene.layer[-1].shift == 0.0 and len(now.scene.layers) > 1:
+        yield fixed(Remark("start moved"), {"layer.shift_deg": 90.0})
 
 
-def partial_layer(result: Result) -> Iterator[Change]:
+def partial_layer(now: Stands) -> Iterator[Option]:
     """A layer over the low spots only, when they take up less than two thirds of the length."""
-    if not (result.low_spots or result.thin_spots):
+    result = now.result
+    spots = _short(now)
+    if not now.alone or not spots:
         return
-    reach = 1.5 * result.settings[-1].bead.width
-    spots = result.thin_spots or _thin(result)
-    low = max(
-        min(s.depth_from for s in spots) - reach,
-        layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)[0],
-    )
-    high = min(
-        max(s.depth_to for s in spots) + reach,
-        layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)[1],
-    )
-    for part in _ends_apart(result, low, high, reach):
+    width = result.settings[-1].bead.width
+    reach, ends = 1.5 * width, layer_ends(now.scene, now.scene.layer[-1], width)
+    low = max(min(s.depth_from for s in spots) - reach, ends[0])
+    high = min(max(s.depth_to for s in spots) + reach, ends[1])
+    for part in _ends_apart(spots, result.scene.bore.length, (low, high), reach):
         words = (
-            f"a partial layer from {_say(result, part[0][0])} to {_say(result, part[0][1])} deep"
+            Remark("partial layer", first=part[0][0], last=part[0][1])
             if len(part) == 1
-            else "partial layers at both ends"
+            else Remark("partial layers at both ends")
         )
-        yield words, _new_layers(result, part)
+        yield fixed(words, new_layers(result, part))
+
+
+def _short(now: Stands) -> list[LowSpot]:
+    """Everything that leaves less as planned than the verdict asks for, black or not."""
+    result, cut = now.result, now.scene.cut.minimum_cut
+    level = cut + now.asks - now.decided.least_stock.planned
+    if not math.isfinite(level):
+        return []
+    wall = result.layers[-1].wall
+    return low_spots(wall, result.finish, result.axes.torch, result.spans, level=level)
 
 
 def _ends_apart(
-    result: Result, low: float, high: float, reach: float
+    spots: Sequence[LowSpot], length: float, whole: tuple[float, float], reach: float
 ) -> Iterator[list[tuple[float, float]]]:
     """One range over all the spots, or one at either end where the middle is sound."""
-    length = result.scene.bore.length
+    low, high = whole
     if high - low < 0.67 * length:
         yield [(low, high)]
         return
-    spots = result.thin_spots or _thin(result)
     near = [s.depth_to for s in spots if s.depth_to < 0.4 * length]
     far = [s.depth_from for s in spots if s.depth_from > 0.6 * length]
     if near and far and len(near) + len(far) == len(spots):
         yield [(low, max(near) + reach), (min(far) - reach, high)]
+
+
+FINDERS = {
+    BEFORE: (
+        closer_pitch,
+        more_layers,
+        closing_turns,
+        fewer_closing_turns,
+        step_instead,
+        start_shift,
+        partial_layer,
+    ),
+    BETWEEN: (closer_pitch, more_layers, partial_layer),
+}
+"""Remedies of this file by the stage the job is at."""

@@ -7,42 +7,36 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.plan.remedies.search import Change, _new_layers, _say
+from sim.job.sections.bore import AFTER
+from sim.plan.remedies.search import Option, Stands, fixed, new_layers
 from sim.reference.arrays import TURN
-from sim.reference.units import clock_text, oclock
+from sim.reference.remarks import Remark
+from sim.reference.units import oclock
 from sim.set_up.layers import layer_ends
 from sim.shop.result import Result
 
 
-def local_weld(result: Result) -> Iterator[Change]:
+def local_weld(now: Stands) -> Iterator[Option]:
     """After the finish cut: weld over what stayed black, over part of the clock where that will do,
     and bore again.
     """
-    if not result.low_spots or result.scene.job.layers_done != len(result.scene.layers):
+    result = now.result
+    spots, done = result.low_spots, now.scene.job.layers_done == len(now.scene.layers)
+    if not (now.alone and spots and done):
         return
-    reach = 2.0 * result.settings[-1].bead.width
-    low, high = (
-        min(s.depth_from for s in result.low_spots) - reach,
-        max(s.depth_to for s in result.low_spots) + reach,
-    )
-    ends = layer_ends(result.scene, result.scene.layer[-1], result.settings[-1].bead.width)
-    span = (max(low, ends[0]), min(high, ends[1]))
+    width = result.settings[-1].bead.width
+    ends = layer_ends(now.scene, now.scene.layer[-1], width)
+    low = max(min(s.depth_from for s in spots) - 2.0 * width, ends[0])
+    high = min(max(s.depth_to for s in spots) + 2.0 * width, ends[1])
     begin, end = _sector(result, margin=25.0 / result.finish.radius)
     if np.mod(end - begin, TURN) < 0.75 * TURN:
         sector = {
             "only_from_oclock": round(oclock(begin), 3),
             "only_to_oclock": round(oclock(end), 3),
         }
-        words = (
-            f"local weld from {clock_text(begin)} to {clock_text(end)}, {_say(result, span[0])} "
-            f"to {_say(result, span[1])} deep, and re-bore"
-        )
-        yield words, _new_layers(result, [span], **sector)
-    yield (
-        f"weld right round from {_say(result, span[0])} to {_say(result, span[1])} deep, and "
-        "re-bore",
-        _new_layers(result, [span]),
-    )
+        words = Remark("local weld", begin=begin, end=end, first=low, last=high)
+        yield fixed(words, new_layers(result, [(low, high)], **sector))
+    yield fixed(Remark("weld right round", first=low, last=high), new_layers(result, [(low, high)]))
 
 
 def _sector(result: Result, margin: float) -> tuple[float, float]:
@@ -62,3 +56,7 @@ def _sector(result: Result, margin: float) -> tuple[float, float]:
     begin = columns[(widest + 1) % len(columns)] * TURN / n - margin
     end = columns[widest] * TURN / n + margin
     return float(begin % TURN), float(end % TURN)
+
+
+FINDERS = {AFTER: (local_weld,)}
+"""Remedies of this file by the stage the job is at."""

@@ -6,25 +6,29 @@ from __future__ import annotations
 
 import streamlit as st
 
+from sim.reference.sizes_in_words import Say
 from sim.screens import memory
 from sim.shop.result import Result
-from sim.tell.note import remedy_lines
+from sim.tell.remedies import binds_lines, remedy_lines, settle_lines
 
 
 def show(result: Result) -> None:
-    """The remedies for the stage the job is at."""
+    """What settles it, and the remedies for the stage the job is at."""
     st.write(
         f"The job stands {result.scene.job.stage}"
         + (f" {result.scene.job.layers_done}." if result.scene.job.layers_done else ".")
     )
-    found = memory.advice(result)
-    if found.binds:
-        st.info(found.binds[:1].upper() + found.binds[1:] + ".")
-    lines = remedy_lines(result, found)
-    for number, (one, line) in enumerate(zip(found.remedies, lines, strict=False)):
+    found, say = memory.advice(memory.last_held()), Say(memory.units())
+    for line in settle_lines(found, say):
+        st.markdown(line)
+    for line in binds_lines(found, say):
+        words = line.removeprefix("- ")
+        st.info(words[:1].upper() + words[1:])
+    lines = remedy_lines(found, say)
+    for number, (one, line) in enumerate(zip(found.remedies, lines, strict=True)):
         with st.container(border=True):
-            words, press = st.columns([5, 1], vertical_alignment="center")
-            words.markdown(("✔ " if one.works else "✖ ") + line.removeprefix("- "))
+            told, press = st.columns([5, 1], vertical_alignment="center")
+            told.markdown("✔ " + line.removeprefix("- "))
             press.button(
                 "Apply",
                 key=f"take {number}",
