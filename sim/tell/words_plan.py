@@ -36,6 +36,7 @@ PLAN: dict[str, str] = {
     "gauge it cold": "gauge the part again when it is cold",
     "weld a pad": "weld a pad of five beads and measure it",
     "close it": "{closes} ({matter})",
+    "close it there": "{closes}: at {clock:oclock}, {depth:length.0} deep ({matter})",
     # what binds
     "nothing is needed": "no change needed: it cleans up",
     "only measuring helps": "no change of the job is needed, only what settles what stands open",

@@ -41,7 +41,13 @@ from sim.shop.several_bores import OnBar, simulate_bar
 RAISED = 0.02  # mm per side: less is no change worth drawing
 
 
-CORRECTIONS = 2  # searches again where what was found is not sure enough
+CORRECTIONS = 4  # searches again where what was found is not sure enough
+
+
+LAVISH = 0.1  # mm per side more than asked: worth another search
+
+
+STEEPEST = 3.0  # most that what is planned may have to rise for what draws leave to rise by 1
 
 
 @dataclass(frozen=True)
@@ -158,23 +164,51 @@ def _on_top(now: Stands, first: Remedy, find: Finder) -> list[Remedy]:
 
 
 def _aimed(now: Stands, option: Option) -> Remedy | None:
-    """The smallest change of a kind that is sure enough; where none is, the last that was tried."""
-    wanted, known = now.asks, None
+    """The smallest change of a kind that is sure enough, as near as a few searches come; where none
+    is, the last that was tried.
+    """
+    wanted, failed = now.asks, None
+    sure: Remedy | None = None
     for _ in range(1 + CORRECTIONS):
-        change = option(wanted)
-        if known is not None and change.keys == known.change:
+        found = _made(now, option(wanted))
+        last = sure or failed
+        if found is None or (last is not None and found.change == last.change):
             break
-        try:
-            found = _simulated(now, change)
-        except SceneError:
-            break
-        if found is None:
-            break
-        known = found
         if _sure(now, found):
+            sure = found
+        else:
+            failed = found
+        if sure is not None and (failed is None or _spare(sure) < LAVISH):
             break
-        wanted += max(lacking(found.decided, now.scene.cut.minimum_cut), 0.0)
-    return known
+        wanted = _next(now, failed, sure)
+    return sure or failed
+
+
+def _made(now: Stands, change: Change) -> Remedy | None:
+    try:
+        return _simulated(now, change)
+    except SceneError:
+        return None
+
+
+def _spare(one: Remedy) -> float:
+    """How much more than asked [mm per side] a change leaves."""
+    return -lacking(one.decided, one.on_bar[0].result.scene.cut.minimum_cut)
+
+
+def _next(now: Stands, failed: Remedy | None, sure: Remedy | None) -> float:
+    """Least stock as planned [mm per side] to seek next: at the rate at which what draws leave
+    followed what was planned so far; between what failed and what was more than enough.
+    """
+    if failed is None:
+        raise ValueError("_next: nothing failed")
+    lacks, planned = -_spare(failed), failed.decided.least_stock.planned
+    if sure is not None:
+        room = sure.decided.least_stock.planned - planned
+        return planned + room * max(lacks, 0.0) / (lacks + _spare(sure)) + RAISED
+    gained = lacking(now.decided, now.scene.cut.minimum_cut) - lacks
+    rate = (planned - now.decided.least_stock.planned) / gained if gained > 0.0 else STEEPEST
+    return planned + max(lacks * min(max(rate, 1.0), STEEPEST), RAISED)
 
 
 def _simulated(now: Stands, change: Change) -> Remedy | None:
@@ -229,13 +263,16 @@ def _looked_at(now: Stands, find: Callable[[Stands], Iterator[Look]]) -> list[Se
 
 
 def _other_open(now: Stands) -> list[Settle]:
-    """What stands open beside that, and is closed as it says."""
-    known = (NO_BEAD, WARM, TOUCHES)
-    return [
-        Settle(Remark("close it", matter=one.what, closes=one.closes), decides=False)
-        for one in now.decided.open
-        if one.what not in known
-    ]
+    """What stands open beside that, and is closed as it says; where nothing else does, it decides."""
+    opened, known = now.decided.open, (NO_BEAD, WARM, TOUCHES)
+    only = now.decided.verdict == NOT_PROVEN and len({one.what for one in opened}) == 1
+    return [Settle(_closing(one), decides=only) for one in opened if one.what not in known]
+
+
+def _closing(one: Open) -> Remark:
+    if one.clock is None or one.depth is None:
+        return Remark("close it", matter=one.what, closes=one.closes)
+    return Remark("close it there", matter=one.what, closes=one.closes, clock=one.clock, depth=one.depth)  # fmt: skip
 
 
 def _price(one: Remedy) -> tuple[float, float]:

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from sim.job.looked import state
+from sim.job.sections.bore import BRIGHT, NOT_LOOKED
 from sim.plan.remedies.search import Stands
 from sim.reference.remarks import Remark
 from sim.set_up.bead import bead_at
@@ -43,8 +45,10 @@ def bead(now: Stands) -> Iterator[Look]:
 
 def pre_bored_wall(now: Stands) -> Iterator[Look]:
     """The pre-bored wall looked at: where it came out bright no wear is left to one side."""
-    if now.scene.readings is not None and now.scene.pre_bore is not None:
-        keys = {"pre_bore.looked": "bright"}
+    scene = now.scene
+    if scene.readings is not None and scene.pre_bore is not None and state(scene) == NOT_LOOKED:
+        keys = {"pre_bore.looked": BRIGHT}
+        keys |= {"bore_on_bar.looked": BRIGHT} if scene.bore_on_bar else {}
         yield Look(Remark("look at the pre-bored wall"), keys, _open(now, UNSEEN))
 
 
