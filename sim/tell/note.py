@@ -19,7 +19,6 @@ from sim.tell.remedies import advice_lines
 from sim.tell.verdict import final_words, least_text, of_100, spot_lines, verdict_lines
 from sim.tell.where_from import assumptions
 
-
 WORDS = 150  # of a note before its tables
 
 
@@ -50,7 +49,11 @@ def _note(
     head = [scene.job.name or "Unnamed job", *([scene.job.note] if scene.job.note else [])]
     parts = [*head, "", *verdict_lines(result, decided), ""]
     if advice is not None:
-        parts += ["What would fix it, each one simulated and drawn:", *advice_lines(advice, say), ""]
+        parts += [
+            "What would fix it, each one simulated and drawn:",
+            *advice_lines(advice, say),
+            "",
+        ]
     warnings = [f"- {told_in(line, say.units)}" for line in result.warnings]
     first = _that_fit(warnings, WORDS - len(" ".join(parts).split()) - 2)
     if first:

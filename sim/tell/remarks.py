@@ -31,13 +31,13 @@ WORDS: dict[str, str] = {**MACHINE, **PLAN}
 
 
 def told(remark: Remark, say: Say) -> str:
-    """A remark in words.
+    """A remark in words; one without figures may speak for itself.
 
     >>> told(Remark("valleys give a tie-in", value=0.6, spread=0.1), Say("mm"))
     'valleys give a tie-in of 0.60 (one standard deviation 0.10)'
     """
     figures = {"layer": remark.layer, "bore": remark.bore, **dict(remark.figures)}
-    return _Words(say).vformat(WORDS[remark.what], (), figures)
+    return _Words(say).vformat(WORDS.get(remark.what, remark.what), (), figures)
 
 
 def lines(remarks: Iterable[Remark], say: Say) -> list[str]:

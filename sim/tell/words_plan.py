@@ -41,7 +41,8 @@ PLAN: dict[str, str] = {
     "nothing is needed": "no change needed: it cleans up",
     "only measuring helps": "no change of the job is needed, only what settles what stands open",
     "nearest change": (
-        "nothing within limits is sure enough; the nearest: {change:words}, {value:share} of 100; `plan` seeks the layers anew"
+        "nothing within limits is sure enough; the nearest: {change:words}, {value:share} of 100; "
+        "`plan` seeks the layers anew"
     ),
     "add next sizes": (
         "a local weld does not reach the spot from here and no larger size is allowed; add "

@@ -97,5 +97,9 @@ def next_size(now: Stands) -> Iterator[Option]:
     yield option
 
 
-FINDERS = {BEFORE: (finish_axis, pre_bore, next_size), BETWEEN: (finish_axis, next_size), AFTER: (next_size,)}  # fmt: skip
+FINDERS = {
+    BEFORE: (finish_axis, pre_bore, next_size),
+    BETWEEN: (finish_axis, next_size),
+    AFTER: (next_size,),
+}
 """Remedies of this file by the stage the job is at."""
