@@ -19,7 +19,6 @@ from sim.tell.remedies import advice_lines
 from sim.tell.verdict import final_words, least_text, of_100, spot_lines, verdict_lines
 from sim.tell.where_from import assumptions
 
-
 WORDS = 150  # of a note before its tables
 
 

@@ -16,7 +16,7 @@ from sim.plan.remedies.search import (
     smallest,
     unit_of,
 )
-from sim.plan.search.limits import Limits
+from sim.plan.search.allowed import Allowed
 from sim.reference.remarks import Remark
 
 
@@ -31,7 +31,7 @@ def slower_travel(now: Stands) -> Iterator[Option]:
     unit = (unit_of(scene)[1] if suffix == "_in_per_min" else 1.0) / 60.0
     step = (0.2 if suffix == "_in_per_min" else 5.0) * unit
     speed = now.result.settings[-1].travel
-    room = math.floor((speed - Limits.of(scene).travel[0]) / step + 1e-6) * step
+    room = math.floor((speed - Allowed.of(scene).travel[0]) / step + 1e-6) * step
     if room < step:
         return
 
