@@ -137,11 +137,18 @@ PLAN = (
         "best_axis",
     ),
     Wrong(
-        "remedies that fail come first",
-        "(not r.works, r.extra_wire",
-        "(r.works, r.extra_wire",
+        "a remedy below what was asked",
+        "    sure = sorted((one for one in tried if _sure(now, one)), key=_price)",
+        "    sure = sorted(tried, key=_price)",
         ("test_remedy.py",),
-        "best_comes_first",
+        "every_promise",
+    ),
+    Wrong(
+        "the dearest remedy first",
+        "tuple(sure), None if sure",
+        "tuple(sure[::-1]), None if sure",
+        ("test_remedy.py",),
+        "cheapest_comes_first",
     ),
     Wrong(
         "bores of a bar at one place", '("far", along + length)', '("far", along)', ("test_bar.py",)

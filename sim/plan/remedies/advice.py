@@ -205,7 +205,8 @@ def _next(now: Stands, failed: Remedy | None, sure: Remedy | None) -> float:
     lacks, planned = -_spare(failed), failed.decided.least_stock.planned
     if sure is not None:
         room = sure.decided.least_stock.planned - planned
-        return planned + room * max(lacks, 0.0) / (lacks + _spare(sure)) + RAISED
+        share = lacks / (lacks + _spare(sure)) if lacks > 0.0 else 0.0
+        return planned + room * max(share, 0.5)
     gained = lacking(now.decided, now.scene.cut.minimum_cut) - lacks
     rate = (planned - now.decided.least_stock.planned) / gained if gained > 0.0 else STEEPEST
     return planned + max(lacks * min(max(rate, 1.0), STEEPEST), RAISED)
