@@ -27,15 +27,15 @@ from sim.reference.defaults import ASSUMED, MEASURED
 from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, NOT_SURE, THIN
 from sim.shop.result import Result
 from sim.tell.note import plain
-from sim.tell.verdict import verdict_lines
+from sim.tell.verdict import SIZE_ONLY, headline, least_words, verdict_lines
 from sim.tell.where_from import assumptions
 
-STAMPS = {
-    CLEANS_UP: (GOOD, "CLEANS UP: size only, look for cracks, pores and lack of fusion"),
-    NOT_SURE: (DOUBTFUL, "NOT SURE ENOUGH: fewer clean up than asked"),
-    THIN: (DOUBTFUL, "THIN: metal everywhere, but less than the least cut asked for"),
-    NOT_PROVEN: (DOUBTFUL, "NOT PROVEN: not a promise that it cleans up"),
-    FALLS_SHORT: (BAD, "FALLS SHORT: this plan leaves black metal"),
+TONES = {
+    CLEANS_UP: GOOD,
+    NOT_PROVEN: DOUBTFUL,
+    NOT_SURE: DOUBTFUL,
+    THIN: DOUBTFUL,
+    FALLS_SHORT: BAD,
 }
 
 
@@ -44,7 +44,7 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
     less room.
     """
     result, wide = work.result, paper[0] - 2.0 * MARGIN
-    verdict = [in_both(line) for line in verdict_lines(result, work.decided)]
+    verdict = _verdict_lines(work)
     rests = rests_on(result)
     rows = sum(math.ceil(len(line) / 95.0) for line in verdict) + sum(
         math.ceil(len(line) / 125.0) for line in rests
@@ -66,9 +66,18 @@ def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
     )
 
 
+def _verdict_lines(work: Work) -> list[str]:
+    """The verdict under its stamp, sizes in both units."""
+    _, least, *more = verdict_lines(work.result, work.decided)
+    other = least_words(work.decided.least_stock, Both.of(work.result).second)
+    return [least, f"{other}.", *(in_both(line) for line in more)]
+
+
 def stamp(work: Work) -> tuple[str, str]:
     """What stands across the sheet: the verdict on the whole job."""
-    return STAMPS[work.decided.verdict]
+    verdict = work.decided.verdict
+    beside = f"; {SIZE_ONLY[:1].lower()}{SIZE_ONLY[1:].rstrip('.')}" if verdict == CLEANS_UP else ""
+    return TONES[verdict], f"{headline(work.decided)}{beside}"
 
 
 def rests_on(result: Result) -> list[str]:

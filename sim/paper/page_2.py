@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.job.scene import Scene
-from sim.machine.between.card import Card
+from sim.machine.between.card import ANOTHER, ASK, GO_ON, Card
 from sim.machine.layer_row import OUTSIDE, WITHIN, LayerSettings, Schedule
 from sim.paper.blocks import (
     BAD,
@@ -24,6 +24,7 @@ from sim.paper.work import Work, cut_short
 from sim.reference.arrays import TURN
 from sim.reference.cautions import CAUTIONS
 from sim.reference.units import clock_text
+from sim.tell.card import band_words
 from sim.tell.layer_checks import check_lines
 from sim.tell.layer_sheet import position_words, restart_words
 from sim.tell.layer_sheet_json import STAMP, rpm_words
@@ -42,16 +43,24 @@ def _second(work: Work) -> tuple[Block, ...]:
             f"Settings to procedure {cut_short(told.scene.procedure.number, 40)}, steel "
             f"{cut_short(told.scene.steel.name, 30)}",
         ),
-        *(
-            (Lines("", (f"Still to be filled in: {'; '.join(told.open_points)}.",)),)
-            if told.open_points
-            else ()
-        ),
+        *_to_fill_in(told.open_points),
         *_settings(work),
         *_cards(work),
         Lines("At the machine", tuple(_at_the_machine(work)), small=True),
         Lines("Safety", tuple(f"{title}: {words}" for title, words in CAUTIONS), small=True),
     )
+
+
+def _to_fill_in(points: Sequence[str]) -> list[Table]:
+    """Blanks for what is not known yet."""
+    if not points:
+        return []
+    cells = [[Cell(point), Cell("")] for point in points]
+    if len(cells) % 2:
+        cells.append([Cell("-"), Cell("-")])
+    rows = tuple((*one, *other) for one, other in zip(cells[::2], cells[1::2], strict=True))
+    head = ("Still to be filled in", "what, name, date", "", "what, name, date")
+    return [Table("", head, rows, wide=(1.2, 1.3, 1.2, 1.3))]
 
 
 def _settings(work: Work) -> list[Table]:
@@ -61,7 +70,7 @@ def _settings(work: Work) -> list[Table]:
     for k in range(0, len(rows), LAYERS_ACROSS):
         part = rows[k : k + LAYERS_ACROSS]
         head = ("", *(f"LAYER {r.number}{' (laid)' if r.done else ''}" for r in part))
-        lines = _setting_lines(part, both, work.result.scene)
+        lines = _setting_lines(part, both, work)
         out.append(
             Table(
                 "Settings, layer by layer" if k == 0 else "",
@@ -82,15 +91,10 @@ def _cards(work: Work) -> list[Block]:
     head = (
         "gauge, mean of a dozen crests, on diameter",
         "9 jobs in 10 read",
-        "UNDER: a layer may be left out",
-        "UP TO: go on",
-        "OVER: lay another",
+        "GO ON (after the last: bore)",
+        "ASK before the next layer",
+        "LAY ANOTHER",
         "next layer: one turn takes",
-    )
-    between = (
-        "Between go on and lay another: the layers left at a closer pitch. "
-        if any(c.another_over != c.go_on_to for c in work.cards)
-        else ""
     )
     hangs = (
         ""
@@ -103,7 +107,7 @@ def _cards(work: Work) -> list[Block]:
         Lines(
             "",
             (
-                f"{between}{hangs}Crests that stray carry the gauge, so a job reads smaller "
+                f"{hangs}Ask: a layer may be left out, or the rest laid closer; `update` says which. Crests that stray carry the gauge, so a job reads smaller "
                 f"than as set. Estimates allowing for normal shop variation, "
                 f"{100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the "
                 "settings.",
@@ -125,19 +129,29 @@ def _card_row(card: Card, both: Both) -> tuple[Cell, ...]:
     return (
         Cell(f"AFTER LAYER {card.layer}", "then bore" if last else f"then layer {card.layer + 1}"),
         both.span(*card.expected),
-        _or_never(both, card.leave_out_under),
-        _or_never(both, card.go_on_to),
-        _or_never(both, card.another_over, "any size"),
+        *(_band_cell(card, do, both) for do in (GO_ON, ASK, ANOTHER)),
         turn,
     )
 
 
-def _or_never(both: Both, size: float | None, never: str = "no size") -> Cell:
-    return Cell(never) if size is None else both.cell(size)
+def _band_cell(card: Card, do: str, both: Both) -> Cell:
+    """The readings at which one thing is to be done, in both units."""
+    bands = [band for band in card.bands if band.do == do]
+    first, second = (
+        "; ".join(band_words(band, say) for band in bands) or "no size"
+        for say in (both.first, both.second)
+    )
+    return Cell(first, "" if second == first else second)
+
+
+def _gauged(part: Sequence[LayerSettings], both: Both, cards: Sequence[Card]) -> list[Cell]:
+    """What the gauge should read after each layer, as on its card; nothing where there is none."""
+    expected = {card.layer: card.expected for card in cards}
+    return [both.span(*expected[r.number]) if r.number in expected else Cell("") for r in part]
 
 
 def _setting_lines(
-    part: Sequence[LayerSettings], both: Both, scene: Scene
+    part: Sequence[LayerSettings], both: Both, work: Work
 ) -> list[tuple[str, str, list[Cell]]]:
     """Name, small print and a cell for each layer, line by line; lines without any figure left out."""
     lines = [
@@ -178,11 +192,11 @@ def _setting_lines(
         ("Contact tip to wall", "contact-tip distance", [both.cell(r.tip, 1) for r in part]),
         ("Torch reach needed", "from the entry face", [both.cell(r.reach, 0) for r in part]),
         ("RESTART: turn back", "along the wall, after a stop", [_back(r, both) for r in part]),
-        *_heat_rows(part, both, scene),
+        *_heat_rows(part, both, work.result.scene),
         (
             "GAUGE SHOULD READ",
-            "crests, on diameter, if as set",
-            [both.span(*r.gauge) for r in part],
+            "mean of a dozen crests, on diameter",
+            _gauged(part, both, work.cards),
         ),
         ("Deepest valley", "on diameter", [both.cell(r.valley) for r in part]),
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sim.job.checks import final_limits
 from sim.job.sections.bore import AFTER, BEFORE
-from sim.machine.boring.cuts import Pass
+from sim.machine.boring.cuts import PRE_BORE, Pass
 from sim.paper.blocks import Block, Both, Cell, Lines, Table, Tick, Ticks, _warm, in_both
 from sim.paper.work import Work
 from sim.reference.units import said
@@ -118,7 +118,7 @@ def readings_forms(work: Work) -> list[Table]:
 
 CUTS_HEAD = (
     "pass",
-    "from (crests), on diameter",
+    "from (gauge), on diameter",
     "set to, on diameter",
     "cut per side",
     "rpm",
@@ -128,7 +128,7 @@ CUTS_HEAD = (
 )
 
 
-CUTS_WIDE = (1.1, 1.2, 1.2, 1.6, 0.6, 1.0, 0.8, 0.7)
+CUTS_WIDE = (1.3, 1.7, 1.1, 1.4, 0.5, 0.8, 0.7, 0.7)
 
 
 def cuts_blocks(work: Work) -> list[Block]:
@@ -140,7 +140,7 @@ def cuts_blocks(work: Work) -> list[Block]:
         f"bar {both.text(cuts.bar.diameter, 1)} on diameter, "
         f"{cuts.bar.held}{'' if cuts.bar_given else ', usual values: none was given'}"
     )
-    rows = tuple(_cut_row(number, one, both) for number, one in enumerate(cuts.passes, 1))
+    rows = tuple(_cut_row(number, one, work, both) for number, one in enumerate(cuts.passes, 1))
     out: list[Block] = [Table(f"Boring cuts; {bar}", CUTS_HEAD, rows, wide=CUTS_WIDE)]
     return (
         [
@@ -156,10 +156,29 @@ def cuts_blocks(work: Work) -> list[Block]:
     )
 
 
-def _cut_row(number: int, one: Pass, both: Both) -> tuple[Cell, ...]:
+def _first_cut(work: Work) -> int:
+    """Number of the first cut into the weld that takes more than humps, by what the gauge reads on
+    the last layer; 0 where that is not known.
+    """
+    last = next((card for card in work.cards if card.layer == card.layers), None)
+    if last is None or work.cuts is None:
+        return 0
+    return next(
+        (
+            number
+            for number, one in enumerate(work.cuts.passes, 1)
+            if one.kind != PRE_BORE and one.size > last.expected[0]
+        ),
+        0,
+    )
+
+
+def _cut_row(number: int, one: Pass, work: Work, both: Both) -> tuple[Cell, ...]:
+    first = _first_cut(work)
+    humps = number < first and one.kind != PRE_BORE
     return (
-        Cell(f"{number} {one.kind}", "done" if one.done else ""),
-        both.cell(one.met),
+        Cell(f"{number} {one.kind}", "done" if one.done else "humps" if humps else ""),
+        both.span(*work.cards[-1].expected) if number == first else both.cell(one.met),
         both.cell(one.size, 3),
         both.span(one.depth.least, one.depth.most),
         Cell(said(one.turning, "rotation", "mm", 0).split()[0]),

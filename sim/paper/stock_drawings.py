@@ -86,7 +86,7 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
         f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: "
         f"{first.size(least)} / {second.size(least)} per side. Thick level line: the finish cut. "
         "Grey: metal to bore off. Black: stays black. White: not judged. Dotted: the last layer "
-        "with the poorest tie-in."
+        "with poor tie-in."
     )
     return Drawing(width, height, tuple(out), words)
 

@@ -105,7 +105,7 @@ NAMES: dict[str, tuple[str, str]] = {
     "minimum_stock_mm": ("least stock as planned, per side", "length"),
     "typical_stock_mm": ("in a typical run, per side", "length"),
     "bad_stock_mm": ("in a bad run (1 in 20), per side", "length"),
-    "poorest_tie_in_minimum_stock_mm": ("with the poorest tie-in, per side", "length"),
+    "poorest_tie_in_minimum_stock_mm": ("with poor tie-in, per side", "length"),
     "ripple_mm": ("worst ripple, per side", "length"),
     "ripple_at_oclock": ("worst ripple at", "clock"),
     "mean_stock_mm": ("mean stock to bore off, per side", "length"),

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored
 from sim.bore.stock import black_spans, judged_spans, least_weld_left, stock_map
+from sim.bore.torch_way import Area
 from sim.bore.wall import Wall
-from sim.reference.arrays import Array
+from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
 from sim.set_up.layers import Setting
 from sim.shop.result import Result
@@ -85,20 +88,37 @@ def interior(setting: Setting, length: float) -> tuple[float, float]:
     return low, high
 
 
-def gauge_range(wall: Wall, low: float, high: float, foot: float) -> tuple[float, float]:
+def gauge_range(
+    wall: Wall, low: float, high: float, foot: float, areas: Sequence[Area] = ()
+) -> tuple[float, float]:
     """Smallest and largest reading [mm on diameter] of a two-point gauge with flat feet between two
     depths.
 
     The smallest radius under a foot at a clock plus the same opposite; the gauge cannot read nearer
     to the
-    ends than half a foot.
+    ends than half a foot. At a clock where a foot may stand over one of `areas` it reads nothing.
     """
     half = min(0.5 * foot, 0.5 * (high - low))
     n = int(min(max((high - low - 2 * half) / 1.0, 1), 200))
     depth = np.linspace(low + half, high - half, n)
     one = wall.under_foot(depth, 2 * half)
     other = wall.clock.interpolate(one, wall.clock.angle + math.pi)
-    return float((one + other).min()), float((one + other).max())
+    read = one + other
+    bare = _bare(wall.clock.angle, areas) | _bare(wall.clock.angle + math.pi, areas)
+    read = read if bare.all() else read[~bare]
+    return float(read.min()), float(read.max())
+
+
+BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
+
+
+def _bare(clock: Array, areas: Sequence[Area]) -> NDArray[np.bool_]:
+    """At which clocks a foot may stand over an area, or on the humps beside it."""
+    bare = np.zeros(len(clock), dtype=bool)
+    for one in areas:
+        wide = (one.clock[1] - one.clock[0]) % TURN
+        bare |= np.mod(clock - one.clock[0] + BESIDE, TURN) <= wide + 2.0 * BESIDE
+    return bare
 
 
 def check_head(result: Result) -> None:

@@ -213,7 +213,7 @@ def _layers(build: _Build) -> list[Layer]:
                 ripple=float(ripples[worst]) if worst >= 0 else math.nan,
                 ripple_clock=float(after.clock.angle[worst]) if worst >= 0 else math.nan,
                 ripples=ripples,
-                gauge=gauge_range(after, low, high, scene.gauge.foot),
+                gauge=gauge_range(after, low, high, scene.gauge.foot, no_weld_areas(scene)),
                 valley=-2.0 * valley.spot.value,
                 volume=volume,
                 lost=volume - before.volume_to(after, 0.0, scene.bore.length),

@@ -33,7 +33,7 @@ LONGEST = 600
 """Letters of a title or task."""
 
 
-USUAL = ("where", "layers", "short")
+USUAL = ("verdict", "where", "layers", "short")
 
 
 def of_scene(

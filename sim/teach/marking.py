@@ -12,6 +12,7 @@ from sim.reference.defaults import DERIVED
 from sim.reference.errors import SceneError
 from sim.reference.sizes_in_words import Explained, Say
 from sim.reference.units import clock_text
+from sim.shop.judge import CLEANS_UP, VERDICTS
 from sim.shop.low_spot_causes import AXIS, CLIMBING, END_WEDGE, NO_WELD, POCKET, TOO_FEW, VALLEY
 from sim.teach.questions import NOWHERE, QUESTIONS, Answer, _why_short
 from sim.teach.truth import CURES, Truth
@@ -44,6 +45,11 @@ def mark(told: Truth, answer: Answer) -> list[Marked]:
             raise SceneError(
                 f"the answer: {name} is missing; answer every question before you look."
             )
+        if answer[name] is None:
+            raise SceneError(f"the answer: {name} is blank; answer every question before you look.")
+        if name == "verdict":
+            out.append(_mark_verdict(told, answer[name]))
+            continue
         marking = {"place": _mark_place, "layers": _mark_layers, "choice": _mark_cure}.get(
             QUESTIONS[name].kind, _mark_number
         )
@@ -69,6 +75,27 @@ def grade(points: int) -> str:
         if points >= 60
         else "look at the pictures, then try another one"
     )
+
+
+def _mark_verdict(told: Truth, given: Any) -> Marked:
+    """All for the right one, half for its neighbour on the scale, nothing for a false yes."""
+    if given not in VERDICTS:
+        raise SceneError(
+            f"the answer: verdict = '{given}'{nearest(str(given), dict.fromkeys(VERDICTS))}"
+        )
+    found = told.decided.verdict
+    off = abs(VERDICTS.index(given) - VERDICTS.index(found))
+    points = {0: 1.0, 1: 0.5}.get(off, 0.0)
+    if given == CLEANS_UP != found:
+        points = 0.0
+    rule = Explained(
+        "points for the verdict", f"{100 * points:.0f} of 100",
+        "all for the right one, half for the next to it; a false 'cleans up' earns nothing",
+        f"{given} given, {found} found", DERIVED, "drawn, as every verdict is",
+    )  # fmt: skip
+    n = told.decided.clean_up_of_100
+    why = f"{n.value:.0f} of 100 such jobs clean up; asked for were {n.asked:g}."
+    return Marked("verdict", QUESTIONS["verdict"].asks, str(given), found, points, why, rule)
 
 
 def _mark_place(told: Truth, name: str, given: Any) -> Marked:

@@ -88,6 +88,7 @@ def _why_chips(told: Truth) -> str:
 
 
 QUESTIONS: dict[str, Question] = {
+    "verdict": Question("What is the verdict?", "choice"),
     "where": Question("Where will it fall short? Mark clock and depth.", "place"),
     "layers": Question(
         "How many layers are needed, laid in this way? 0 if no number would do.", "layers"
@@ -117,7 +118,7 @@ QUESTIONS: dict[str, Question] = {
 
 
 Answer = Mapping[str, Any]
-"""By question: where (clock [rad], depth [mm]) or NOWHERE; layers a whole number; lengths [mm];
+"""By question: verdict in words; where (clock [rad], depth [mm]) or NOWHERE; layers a whole number; lengths [mm];
 chips [%]; cure a name.
 """
 

@@ -14,6 +14,7 @@ from sim.bore.stock import beyond
 from sim.job.scene import Scene
 from sim.job.sections.bore import Axes
 from sim.job.sections.weld import LayerPlan
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.arrays import TURN, Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -62,6 +63,11 @@ class Truth:
     def scene(self) -> Scene:
         """The job."""
         return self.result.scene
+
+    @cached_property
+    def decided(self) -> Decision:
+        """The verdict on the job: the one that everything else tells."""
+        return decide(self.scene, [self.result])
 
     @cached_property
     def black(self) -> Array:

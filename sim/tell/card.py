@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
-from sim.machine.between.card import Card
+from sim.machine.between.card import ANOTHER, GO_ON, Band, Card
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import clock_text, oclock
 
@@ -37,12 +38,7 @@ def card_lines(card: Card, units: str) -> list[str]:
         f"After layer {card.layer} of {card.layers}: mean of a dozen crest readings, on "
         f"diameter (expected {say.size(card.expected[0])} to {say.size(card.expected[1])}):"
     ]
-    if card.leave_out_under is not None:
-        out.append(
-            f"- under {say.size(card.leave_out_under)}: a layer may be left out; run "
-            "`update` before the next."
-        )
-    out += _go_on_lines(card, say)
+    out += [f"- {band_words(band, say)}: {_do(card, band, say)}." for band in card.bands]
     if not card.hangs:
         out.append(
             "- the least stock lies where the gauge does not reach (a free end): a small "
@@ -67,36 +63,26 @@ def card_lines(card: Card, units: str) -> list[str]:
     return out
 
 
-def _go_on_lines(card: Card, say: Say) -> list[str]:
-    last, do = card.next is None, "lay another layer"
-    if card.go_on_to is None:
-        closer = (
-            (
-                f"; pitch {say.size(card.closest)} at the closest does up to "
-                f"{say.size(card.another_over)}"
-            )
-            if card.another_over is not None and card.closest
-            else ""
-        )
-        return [
-            f"- at any reading expected the plan is not sure enough{closer}; "
-            f"{do if last else 'run `update` and plan the rest again'}."
-        ]
-    begin = (
-        f"{say.size(card.leave_out_under)} to " if card.leave_out_under is not None else "up to "
-    )
-    out = [f"- {begin}{say.size(card.go_on_to)}: {'bore it' if last else 'go on as set'}."]
-    if (
-        not last
-        and card.another_over is not None
-        and card.another_over > card.go_on_to + 0.005
-        and card.closest is not None
-    ):
-        out.append(
-            f"- {say.size(card.go_on_to)} to {say.size(card.another_over)}: the rest closer, "
-            f"{say.size(card.closest)} at the closest; run `update`."
-        )
-        out.append(f"- over {say.size(card.another_over)}: {do}.")
-    else:
-        out.append(f"- over {say.size(card.go_on_to)}: {do}{'' if last else ' or run `update`'}.")
-    return out
+def band_words(band: Band, say: Say) -> str:
+    """Readings of a band.
+
+    >>> band_words(Band(79.1, math.inf, ANOTHER), Say("mm"))
+    'over 79.10 mm'
+    """
+    if math.isinf(band.least):
+        return "any size" if math.isinf(band.most) else f"up to {say.size(band.most)}"
+    if math.isinf(band.most):
+        return f"over {say.size(band.least)}"
+    return f"{say.size(band.least)} to {say.size(band.most)}"
+
+
+def _do(card: Card, band: Band, say: Say) -> str:
+    """What to do at the readings of a band."""
+    if band.do == GO_ON:
+        return "bore it" if card.next is None else "go on as set"
+    if band.do == ANOTHER:
+        return "lay another layer"
+    if card.leave_out_under is not None and band.most == card.leave_out_under:
+        return "ask: a layer may be left out; run `update` before the next"
+    closer = "" if card.closest is None else f" ({say.size(card.closest)} at the closest)"
+    return f"ask: the rest at a closer pitch{closer}; run `update` and plan the rest again"

@@ -108,7 +108,7 @@ def layer_table(told: Schedule, say: Say) -> list[str]:
 def after_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
     """What to expect after each layer, titles first; sizes on diameter."""
     lines: list[tuple[str, ...]] = [
-        ("Layer", "Gauge reads (crests)", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")
+        ("Layer", "Crests as planned", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")
     ]
     for r in told.layers:
         low, high = (say.size(v) for v in r.gauge)
@@ -181,8 +181,8 @@ def row_lines(r: LayerSettings, say: Say) -> list[str]:
         out.append(f"- Wire really fed {say.wire(r.fed)} by the wire weighed or counted.")
     out += [f"- {_kept_words(one, say)}" for one in r.kept]
     out.append(
-        f"- Then the gauge should read {say.size(r.gauge[0])} to {say.size(r.gauge[1])} on "
-        f"diameter (crests), deepest valley {say.size(r.valley)}, mean "
+        f"- As planned the crests gauge {say.size(r.gauge[0])} to {say.size(r.gauge[1])} on "
+        f"diameter (the after-layer card says what to do), deepest valley {say.size(r.valley)}, mean "
         f"{say.size(r.mean_after)} on diameter."
     )
     out += heat_lines(r, say)
@@ -246,10 +246,8 @@ def position_lines(told: Schedule) -> list[str]:
 
 def restart_words(r: LayerSettings, say: Say) -> str:
     """Where to strike again after a stop."""
-    minutes = r.restart.angle / TURN * 720.0
     rule = words_of(r.restart.rule, say)
     return (
         f"{rule[:1].upper()}{rule[1:]}: {say.size(r.restart.length, 1)} "
-        f"along the wall, {math.degrees(r.restart.angle):.0f} degrees or {minutes:.0f} minutes "
-        f"of the clock in layer {r.number}."
+        f"along the wall, {math.degrees(r.restart.angle):.0f} degrees in layer {r.number}."
     )

@@ -163,7 +163,7 @@ def _layer_lines(result: Result, say: Say) -> list[str]:
             f"{say.size(layer.mean_thickness)} thick per side, ripple {ripple}."
         )
         out.append(
-            f"     The gauge will read {say.size(layer.gauge[0])} to "
+            f"     As planned the gauge reads {say.size(layer.gauge[0])} to "
             f"{say.size(layer.gauge[1])} on diameter; the deepest valley is "
             f"{say.size(layer.valley)} on diameter."
         )

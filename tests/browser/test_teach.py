@@ -167,8 +167,11 @@ def answered(page, told):
             )
             slider = page.get_by_role("slider", name="Clock [o'clock]")
             slider.focus()
-            for _ in range(abs(steps)):
-                page.keyboard.press("ArrowRight" if steps > 0 else "ArrowLeft")
+            for key in (
+                ["ArrowRight" if steps > 0 else "ArrowLeft"] * abs(steps)
+                or ["ArrowRight", "ArrowLeft"]  # a mark that nobody moved is no answer
+            ):
+                page.keyboard.press(key)
             answer[name] = ((6.0 + 0.25 * steps) % 12.0 * math.pi / 6.0, round(0.5 * length, 1))
             if told.result.stock.spot.value >= 0:
                 page.get_by_text("Nowhere: there will be metal everywhere").click()

@@ -554,7 +554,7 @@ def test_note_says_on_diameter_and_how_each_figure_is_known(filled):
     for title, words in CAUTIONS:
         assert f"{title}: {words}" in text
     for line in text.splitlines():
-        if any(word in line for word in ("gauge should read", "Bore on diameter", "Not round")):
+        if any(word in line for word in ("crests gauge", "Bore on diameter", "Not round")):
             assert "on diameter" in line
     assert all(
         any(

@@ -226,8 +226,8 @@ PAPER = (
     ),
     Wrong(
         "every sheet is stamped a yes",
-        "STAMPS[work.decided.verdict]",
-        "STAMPS[CLEANS_UP]",
+        "verdict = work.decided.verdict\n",
+        "verdict = CLEANS_UP\n",
         ("test_sheet.py",),
         "stamp",
     ),

@@ -2,7 +2,10 @@
 black and white.
 """
 
+import dataclasses
 import hashlib
+import itertools
+import math
 import re
 import subprocess
 import sys
@@ -15,25 +18,27 @@ import pypdfium2
 import pytest
 
 from sim.commands.main import main
-from sim.job.change import changed
 from sim.job.files import shipped
 from sim.job.read import load, parse
 from sim.paper.blocks import Table, in_both
 from sim.paper.html import sheet_html
 from sim.paper.job_sheet import sheets
+from sim.paper.page_2 import _second
 from sim.paper.pdf import sheet_pdf
 from sim.paper.pen import PAPER, Face
 from sim.paper.stock_drawings import judged_cells, map_drawing
-from sim.paper.work import work_of
+from sim.paper.work import cards_of, work_of
 from sim.paper.write import kind_of
 from sim.pictures.charts.drawn import section_of
 from sim.pictures.colours import BLACK_LEFT, NEUTRAL, STOCK_SOME, rgb
 from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.reference.sizes_in_words import Say
+from sim.shop.run import simulate
 from sim.shop.several_bores import simulate_bar
+from sim.tell.card import band_words
 from sim.tell.layer_sheet_json import STAMP, rpm_words
-from sim.tell.verdict import verdict_lines
+from sim.tell.verdict import headline, least_words, verdict_lines
 from tests.conftest import ROOT, SMALL
 
 SCENES = [path.stem for path in shipped()]
@@ -154,7 +159,9 @@ def test_words_are_those_of_the_result(name):
         Say({"mm": "in", "in": "mm"}[result.scene.job.units]),
     )
     text = text_of(pdf(name))
-    for line in verdict_lines(result, decided(name)):
+    first, *more = verdict_lines(result, decided(name))
+    assert plain(first.removesuffix(".")) in text
+    for line in (*more, least_words(decided(name).least_stock, other)):
         assert plain(in_both(line)) in text
     for row in work.told.layers:
         assert f"{rpm_words(row.rotation)} rpm" in text and f"{row.turn_time:.1f} s" in text
@@ -164,11 +171,42 @@ def test_words_are_those_of_the_result(name):
                 and speak.size(row.pitch) in text
                 and speak.size(row.valley) in text
             )
-            assert all(speak.size(v).split()[0] in text for v in row.gauge)
+    for card in work.cards:  # one range and one rule, in settings and on the card
+        for speak in (say, other):
+            span = f"{speak.size(card.expected[0]).split()[0]} to {speak.size(card.expected[1])}"
+            assert text.count(plain(span)) >= 2
+            assert all(plain(band_words(band, speak)) in text for band in card.bands)
     for one in work.cuts.passes:
         assert say.size(one.size, 3) in text and other.size(one.size, 3) in text
     for missing in work.told.open_points:
         assert missing in text
+
+
+@pytest.mark.parametrize("name", ["cleans_up", "coarse_pitch", "after_first_layer", "oil_hole"])
+def test_every_reading_has_exactly_one_thing_to_do(name):
+    for card in cards_of(bar(name)[0].result):
+        ends = [end for band in card.bands for end in (band.least, band.most)]
+        assert ends[0] == -math.inf and ends[-1] == math.inf and ends == sorted(ends)
+        assert ends[1:-1:2] == ends[2::2]  # no gap, nothing twice
+        assert all(one.do != two.do for one, two in itertools.pairwise(card.bands))
+
+
+def test_a_foot_over_a_hole_is_no_reading():
+    """Round the oil hole the same layers are gauged as without one: a foot in a hole reads nothing."""
+    scene = load("scenes/oil_hole.toml")
+    plain_bore = dataclasses.replace(scene, oil_hole=(), keyway=())
+    for with_hole, without in zip(simulate(scene).layers, simulate(plain_bore).layers, strict=True):
+        assert with_hole.gauge == pytest.approx(without.gauge, abs=0.25)
+
+
+def test_what_is_not_filled_in_has_a_blank_to_fill_in():
+    work = work_of(bar("cleans_up")[0].result, decided("cleans_up"))
+    table = next(
+        block for block in _second(work) if isinstance(block, Table) and "Still" in block.head[0]
+    )
+    named = [row[k].first for row in table.rows for k in (0, 2)]
+    assert named == list(work.told.open_points)
+    assert all(row[k].first == "" for row in table.rows for k in (1, 3))
 
 
 @pytest.mark.parametrize("name", ["cleans_up", "low_side", "inch_vertical", "three_lugs"])
@@ -230,15 +268,11 @@ def test_two_processes_make_the_same_bytes(tmp_path):
 
 
 def test_falls_short_thin_and_not_proven_are_stamped():
-    for name, words in (
-        ("low_side", "FALLS SHORT: this plan leaves black metal"),
-        ("bead_not_measured", "NOT PROVEN: not a promise"),
-        ("cleans_up", "NOT SURE ENOUGH: fewer clean up than asked"),
-        ("oil_hole", "CLEANS UP: size only"),
-    ):
-        assert words in text_of(pdf(name))
-    thin = changed(load(ROOT / "scenes/cleans_up.toml"), {"cut.minimum_cut_mm": 1.5}, name="thin")
-    assert "THIN: metal everywhere, but less" in text_of(sheet_pdf(told_of(thin)))
+    for name in ("low_side", "bead_not_measured", "not_sure_yet", "oil_hole"):
+        assert plain(headline(decided(name))) in text_of(pdf(name))
+    assert decided("bead_not_measured").verdict.upper() in text_of(pdf("bead_not_measured"))
+    assert "size only: look for cracks" in text_of(pdf("oil_hole"))
+    assert "size only" not in text_of(pdf("not_sure_yet"))
 
 
 def test_stamp_of_the_settings_goes_when_everything_is_filled_in():

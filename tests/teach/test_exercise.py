@@ -12,6 +12,7 @@ from sim.commands.main import main
 from sim.job.change import changed
 from sim.job.read import load, parse
 from sim.reference.errors import SceneError
+from sim.shop.judge import VERDICTS
 from sim.shop.low_spot_causes import AXIS, CLIMBING, END_WEDGE, TOO_FEW, VALLEY
 from sim.shop.run import simulate
 from sim.teach.exercise import exercise_text, of_scene, read_exercise
@@ -255,6 +256,37 @@ def test_a_job_that_cleans_up():
     marks = mark(told, {"where": NOWHERE, "short": 0.0, "cure": "as it is"})
     assert [one.points for one in marks] == [1.0, 1.0, 1.0]
     assert mark(told, {"where": (0.0, 10.0), "short": 0.0, "cure": "as it is"})[0].points == 0.0
+
+
+def test_the_verdict_is_marked_by_the_verdict_and_a_false_yes_earns_nothing():
+    short = truth(of_scene(load(ROOT / "scenes" / "not_sure_yet.toml"), questions=("verdict",)))
+    yes = truth(of_scene(load(ROOT / "scenes" / "cleans_up.toml"), questions=("verdict",)))
+    assert short.decided.verdict == "not sure enough" and yes.decided.verdict == "cleans up"
+    points = {one: mark(short, {"verdict": one})[0].points for one in VERDICTS}
+    assert points == {
+        "cleans up": 0.0, "not proven": 0.5, "not sure enough": 1.0, "thin": 0.5, "falls short": 0.0,
+    }  # fmt: skip
+    assert mark(yes, {"verdict": "cleans up"})[0].points == 1.0
+    near = replace_verdict(short, "not proven")
+    assert mark(near, {"verdict": "cleans up"})[0].points == 0.0  # next to it, and still nothing
+
+
+def replace_verdict(told, verdict):
+    """The same exercise with another verdict found."""
+    other = Truth(told.exercise, told.result)
+    other.__dict__["decided"] = replace(told.decided, verdict=verdict)
+    return other
+
+
+def test_a_blank_answer_is_asked_for_and_earns_no_look(laid):
+    told = laid["end wedge"]
+    with pytest.raises(SceneError, match="where is blank"):
+        mark(told, {**dict.fromkeys(told.exercise.questions, 1), "where": None})
+
+
+def test_titles_give_nothing_away():
+    causes = ("wedge", "valley", "coarse", "low side", "climb", "too few", "too much", "lies to")
+    assert not any(cause in one.title.lower() for one in SEVEN.values() for cause in causes)
 
 
 def test_inches_change_no_mark(laid):

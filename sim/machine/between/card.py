@@ -25,6 +25,7 @@ from sim.plan.odds.many_draws import ManyDraws
 from sim.plan.search.allowed import Allowed
 from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
+from sim.set_up.axes_and_areas import no_weld_areas
 from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
 from sim.shop.ready_to_lay import clock_marks, made_ready
@@ -39,6 +40,22 @@ LEVEL = 0.02  # mm; a line that falls less over all readings is level
 
 
 IN_REACH = 5.0  # standard deviations from the mean reading within which a threshold is told
+
+
+GO_ON, ASK, ANOTHER = "go on", "ask", "lay another"
+"""What a reading says: on as set (after the last layer: bore it); ask before the next layer; lay another."""
+
+
+LEAST_BAND = 0.005  # mm; a narrower band of readings is none
+
+
+@dataclass(frozen=True)
+class Band:
+    """Readings from..to [mm on diameter] (-inf, inf: no end) at which one thing is to be done."""
+
+    least: float
+    most: float
+    do: str
 
 
 @dataclass(frozen=True)
@@ -70,6 +87,26 @@ class Card:
     asked: float
     draws: int
     hangs: bool = True
+
+    @property
+    def bands(self) -> tuple[Band, ...]:
+        """Every reading with the one thing to do at it, smallest readings first."""
+        if self.go_on_to is None and self.another_over is None:
+            return (Band(-math.inf, math.inf, ANOTHER if self.next is None else ASK),)
+        edges = [
+            (self.leave_out_under, ASK),
+            (self.go_on_to, GO_ON),
+            (self.another_over, ASK),
+            (None, ANOTHER),
+        ]
+        out, begin = list[Band](), -math.inf
+        for end, do in edges:
+            if do == ANOTHER:
+                end = math.inf
+            if end is not None and end - begin > LEAST_BAND:
+                out.append(Band(begin, end, do))
+                begin = end
+        return tuple(out)
 
 
 def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> Card:
@@ -244,7 +281,10 @@ def _block(bench: ManyDraws, scene: Scene, indices: list[int]) -> tuple[Array, A
     read, least = np.full((len(indices), len(settings)), math.nan), np.full(len(indices), math.nan)
     for standing in bench.after_layers(scene, indices):
         places = Places.usual(
-            scene.bore.length, scene.gauge.foot, settings[standing.layers - 1].path.pitch
+            scene.bore.length,
+            scene.gauge.foot,
+            settings[standing.layers - 1].path.pitch,
+            no_weld_areas(scene),
         )
         crest = 2.0 * np.array([one.crest for one in standing.drawn])
         read[standing.place, standing.layers - 1] = (

@@ -5,6 +5,7 @@ crests or in valleys.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,9 +13,10 @@ from numpy.typing import NDArray
 
 from sim.bore.kernels.distance import extreme_columns
 from sim.bore.read_wall import Readings
+from sim.bore.torch_way import Area
 from sim.bore.wall import Wall, over_columns
 from sim.plan.odds.many_draws import ManyDraws, Standing
-from sim.reference.arrays import Array
+from sim.reference.arrays import TURN, Array
 
 
 @dataclass(frozen=True)
@@ -42,11 +44,31 @@ class Places:
         return cls(found.depth, found.clock, valley, found.kind == "diameter", foot, pitch, within)
 
     @classmethod
-    def usual(cls, length: float, foot: float, pitch: float) -> Places:
-        """Twelve two-point readings: at three depths, at four clocks each."""
+    def usual(cls, length: float, foot: float, pitch: float, areas: Sequence[Area] = ()) -> Places:
+        """Twelve two-point readings: at three depths, at four clocks each; none with a foot over an
+        area that is not welded, unless nothing else is left.
+        """
         depth = np.repeat(np.array([0.25, 0.5, 0.75]) * length, 4)
         clock = np.tile(np.arange(4) * 0.25 * math.pi, 3)
-        return cls(depth, clock, np.zeros(12, dtype=bool), True, foot, pitch)
+        bare = np.zeros(12, dtype=bool)
+        for at in (clock, clock + math.pi):
+            bare |= np.array([_over(areas, c, d, foot) for c, d in zip(at, depth, strict=True)])
+        if not bare.all():
+            depth, clock = depth[~bare], clock[~bare]
+        return cls(depth, clock, np.zeros(len(depth), dtype=bool), True, foot, pitch)
+
+
+BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
+
+
+def _over(areas: Sequence[Area], clock: float, depth: float, foot: float) -> bool:
+    """Tell whether a foot stands over an area, or on the humps beside it."""
+    return any(
+        (clock - one.clock[0] + BESIDE) % TURN
+        <= (one.clock[1] - one.clock[0]) % TURN + 2.0 * BESIDE
+        and one.depth[0] - foot <= depth <= one.depth[1] + foot
+        for one in areas
+    )
 
 
 def readings(bench: ManyDraws, standing: Standing, places: Places) -> Array:

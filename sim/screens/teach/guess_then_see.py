@@ -20,6 +20,7 @@ from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, clock_text
 from sim.screens.teach import large_type as screen
+from sim.shop.judge import VERDICTS
 from sim.teach import the_seven
 from sim.teach.bench_lessons import area
 from sim.teach.exercise import LONGEST, USUAL, exercise_text, job_lines, of_scene, read_exercise
@@ -157,21 +158,26 @@ def _place(told: Truth, big: bool) -> None:
     points = clicked["selection"]["points"] if clicked else []
     if points and st.session_state.get("mark clicked") != (stamp, points[0]["x"], points[0]["y"]):
         st.session_state["mark clicked"] = (stamp, points[0]["x"], points[0]["y"])
+        st.session_state[f"mark touched {stamp}"] = True
         st.session_state[keys[0]] = round(float(points[0]["x"]) * 4.0) / 4.0 % 12.0
         st.session_state[keys[1]] = min(max(round(float(points[0]["y"]), 1), 0.0), most)
     st.session_state.setdefault(keys[0], 6.0)
     st.session_state.setdefault(keys[1], round(0.5 * most, 1))
-    hours = st.slider("Clock [o'clock]", 0.0, 11.75, step=0.25, key=keys[0])
+    touched = f"mark touched {stamp}"
+    ask: dict[str, Any] = dict(on_change=_touched, args=(touched,))
+    hours = st.slider("Clock [o'clock]", 0.0, 11.75, step=0.25, key=keys[0], **ask)
     depth = st.slider(
         f"Depth from the entry face [{unit.label}]",
         0.0,
         most,
         step=round(most / 80.0, 2),
         key=keys[1],
+        **ask,
     )
     nowhere = st.checkbox("Nowhere: there will be metal everywhere", key=keys[2])
     drawn = blank_wall(length, screen.units())
-    if not nowhere:
+    marked = bool(st.session_state.get(touched))
+    if marked and not nowhere:
         add_mark(drawn, hours * math.pi / 6.0, unit.inside(depth), screen.units())
     if big:
         enlarge(drawn, screen.PROJECTED)
@@ -180,9 +186,12 @@ def _place(told: Truth, big: bool) -> None:
         selection_mode=("points",), alt=drawn.words, config={"displayModeBar": False}
     )  # fmt: skip
     st.caption("The wall unrolled. Click on it, or use the sliders.")
-    st.session_state[f"marked {_stamp(told)}"] = (
-        NOWHERE if nowhere else (hours * math.pi / 6.0, unit.inside(depth))
-    )
+    place = (hours * math.pi / 6.0, unit.inside(depth)) if marked else None
+    st.session_state[f"marked {_stamp(told)}"] = NOWHERE if nowhere else place
+
+
+def _touched(key: str) -> None:
+    st.session_state[key] = True
 
 
 def _answer(told: Truth, big: bool) -> dict[str, Any]:
@@ -194,54 +203,45 @@ def _answer(told: Truth, big: bool) -> dict[str, Any]:
             st.markdown(f"**{asked.asks}**")
         if asked.kind == "place":
             _place(told, big)
-            out[name] = st.session_state.get(f"marked {_stamp(told)}", NOWHERE)
+            out[name] = st.session_state.get(f"marked {_stamp(told)}")
         else:
             out[name] = _field(told, name)
     return out
 
 
 def _field(told: Truth, name: str) -> Any:
+    """The field of a question, blank until it is answered."""
     kind, key = QUESTIONS[name].kind, f"answer {name} {_stamp(told)} {screen.units()}"
     label = QUESTIONS[name].asks
     if kind == "layers":
-        return int(
-            st.number_input(
-                label, 0, 40, len(told.result.layers), key=key, label_visibility="collapsed"
-            )
-        )
+        return st.number_input(label, 0, 40, None, key=key, label_visibility="collapsed")
     if kind == "choice":
-        words = {one: CURES[one][0] for one in CURES}
+        words = (
+            dict.fromkeys(VERDICTS)
+            if name == "verdict"
+            else {one: words for one, (words, _) in CURES.items()}
+        )
         return st.radio(
             label,
             list(words),
-            format_func=lambda one: words[one],
+            index=None,
+            format_func=lambda one: words[one] or one,
             key=key,
             label_visibility="collapsed",
         )
     if kind == "number":
-        return float(
-            st.number_input(label, 0.0, 100.0, 0.0, 5.0, key=key, label_visibility="collapsed")
-        )
+        return st.number_input(label, 0.0, 100.0, None, 5.0, key=key, label_visibility="collapsed")
     unit = KINDS["length"][1 if screen.units() == "in" else 0]
-    guess = {
-        "gauge": told.scene.bore.final_diameter,
-        "valley": told.scene.bore.final_diameter,
-        "pitch": _pitch(told),
-    }.get(name, 0.0)
     typed = st.number_input(
         f"{label} [{unit.label}]",
         0.0,
         unit.outside(3000.0),
-        round(unit.outside(guess), 3),
+        None,
         0.1 if unit.label == "mm" else 0.004,
         "%.3f",
         key=key,
     )
-    return unit.inside(float(typed))
-
-
-def _pitch(told: Truth) -> float:
-    return told.result.settings[-1].path.pitch
+    return None if typed is None else unit.inside(float(typed))
 
 
 # ---- the answer
@@ -290,7 +290,7 @@ def _map(told: Truth, answer: dict[str, Any], big: bool) -> None:
     st.subheader("Your mark, and what stays black")
     drawn = stock_figure(told.result, n_clock=180, n_depth=150)
     place = answer.get("where", NOWHERE)
-    if place != NOWHERE:
+    if place not in (NOWHERE, None):
         add_mark(drawn, place[0], place[1], screen.units())
     screen.shown(drawn, "your mark on the stock", big=big)
 
