@@ -151,7 +151,7 @@ def most_overlap(scene: Scene) -> float:
     procedure allows.
     """
     allowed = scene.procedure.overlap_most
-    return default("plan.overlap_most") if allowed is None else allowed
+    return default("limit.overlap") if allowed is None else allowed
 
 
 def closest_pitch(scene: Scene, width: float) -> float:

@@ -173,6 +173,17 @@ def test_plan_keeps_the_qualified_procedure_and_the_dial(job):
         assert 443.0 <= 60 * s.travel <= 470.1 and 1.0 <= s.rotation * 30 / math.pi <= 9.0
 
 
+def test_beads_lie_no_closer_than_half_a_width_unless_that_was_qualified(job, plan):
+    # Half a width: from there up the law of tie-in was compared with others.
+    for s in plan.winner.figures.settings:
+        assert s.path.pitch >= 0.5 * s.bead.width - 1e-9
+    assert Allowed.of(job).overlap[1] == 0.5
+    qualified = changed(job, {"procedure.overlap_most": 0.6})
+    assert Allowed.of(qualified).overlap[1] == 0.6
+    assert Allowed.of(changed(job, {"plan.overlap_most": 0.6})).overlap[1] == 0.5
+    assert Allowed.of(changed(qualified, {"plan.overlap_most": 0.55})).overlap[1] == 0.55
+
+
 def test_a_range_outside_the_procedure_is_refused(job):
     with pytest.raises(
         SceneError,

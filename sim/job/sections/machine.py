@@ -117,7 +117,7 @@ class Procedure:
     current_most: float | None = key("current", "most current", low=20.0, high=1000.0, need=OPTIONAL)
     travel_least: float | None = key("speed", "slowest travel", low=20.0, high=3000.0, need=OPTIONAL)
     travel_most: float | None = key("speed", "fastest travel", low=20.0, high=3000.0, need=OPTIONAL)
-    overlap_most: float | None = key("number", "most bead overlap: (w - pitch)/w; past half only where it was qualified", low=0.0, high=0.75, need=OPTIONAL)
+    overlap_most: float | None = key("number", "most bead overlap: (w - pitch)/w; past half only where it was qualified", low=0.0, high=0.75, need=OPTIONAL, later=True)
     heat_input_least: float | None = key("energy", "least heat input, thermal efficiency in it (EN 1011-1)", low=0.05, high=10.0, need=OPTIONAL)
     heat_input_most: float | None = key("energy", "most heat input, thermal efficiency in it (EN 1011-1)", low=0.05, high=10.0, need=OPTIONAL)
     arc_energy_least: float | None = key("energy", "least arc energy, no efficiency in it (AWS: 60 E I / S)", low=0.05, high=10.0, need=OPTIONAL)

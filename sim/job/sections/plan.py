@@ -51,7 +51,7 @@ class PlanLimits:
     """[plan] within what a plan is sought; a range left out is not a limit of its own."""
 
     overlap_least: float = key("number", "least bead overlap: (w - pitch)/w", low=-0.5, high=0.9, known="plan.overlap_least")
-    overlap_most: float = key("number", "most bead overlap", low=-0.5, high=0.9, known="plan.overlap_most")
+    overlap_most: float = key("number", "most bead overlap; never past half, or what the qualified procedure allows", low=-0.5, high=0.9, known="plan.overlap_most")
     layers_most: int = key("integer", "most layers", low=1, high=40, known="plan.layers_most")
     travel_least: float | None = key("speed", "slowest travel allowed (qualified procedure)", low=20.0, high=3000.0, need=OPTIONAL)
     travel_most: float | None = key("speed", "fastest travel allowed", low=20.0, high=3000.0, need=OPTIONAL)

@@ -11,7 +11,7 @@ from sim.laws.arc_heat import arc_energy
 from sim.laws.gravity import GRAVITY_TRAVEL
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.set_up.layers import speeds
+from sim.set_up.layers import most_overlap, speeds
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Allowed:
         """
         p, feed, travel = scene.plan, *_settings_known(scene)
         return cls(
-            overlap=(p.overlap_least, p.overlap_most),
+            overlap=(p.overlap_least, min(p.overlap_most, most_overlap(scene))),
             layers_most=p.layers_most,
             travel=_within(
                 "travel",
