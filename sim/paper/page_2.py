@@ -107,7 +107,8 @@ def _cards(work: Work) -> list[Block]:
         Lines(
             "",
             (
-                f"{hangs}Ask: a layer may be left out, or the rest laid closer; `update` says which. Crests that stray carry the gauge, so a job reads smaller "
+                f"{hangs}Ask: a layer may be left out, or the rest laid closer; `update` says "
+                "which. Crests that stray carry the gauge, so a job reads smaller "
                 f"than as set. Estimates allowing for normal shop variation, "
                 f"{100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the "
                 "settings.",
