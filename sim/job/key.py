@@ -9,6 +9,7 @@ Inside: mm, rad, s, C. A field declared with `key` says what the scene file may 
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import field
 from typing import Any
 
@@ -19,7 +20,7 @@ REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
 
 
 ONE, RANGE, LEAST_MOST, FROM_TO = "one", "range", "least and most", "from and to"
-OVER = "least, mean and most"
+OVER, PAIR = "least, mean and most", "pair"
 
 
 PARTS, REMARKS = "parts", "remarks"
@@ -64,16 +65,28 @@ def key(
 
 
 def figure(
-    kind: str, meaning: str, *, name: str | None = None, form: str = ONE, endless: bool = False
+    kind: str,
+    meaning: str,
+    *,
+    name: str | None = None,
+    form: str = ONE,
+    endless: bool = False,
+    left_out: bool = False,
+    choices: tuple[Any, ...] = (),
+    also: Mapping[str, Any] | None = None,
 ) -> Any:
     """A figure of a result: its kind, meaning, and how it stands in JSON.
 
     name: what it is called there, without its unit, where not as the field; form: ONE value, or
-    two: a RANGE as a list, LEAST_MOST as an object, FROM_TO as two names; or three: least, mean and
-    most OVER a way, as an object; endless: it may be
-    infinite. None and what is not finite stand as null.
+    two: a RANGE or a PAIR as a list, LEAST_MOST as an object, FROM_TO as two names; or three:
+    least, mean and most OVER a way, as an object; endless: it may be infinite. None and what is
+    not finite stand as null; left_out: None has no name there at all. choices: all that it may
+    be; also: what its schema says beside that.
     """
-    told = dict(kind=kind, meaning=meaning, name=name, form=form, endless=endless)
+    told = dict(
+        kind=kind, meaning=meaning, name=name, form=form, endless=endless, left_out=left_out,
+        choices=choices, also=also or {},
+    )  # fmt: skip
     return field(metadata=told)
 
 

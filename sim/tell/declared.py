@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from types import NoneType
 from typing import Any
 
-from sim.job.key import FROM_TO, LEAST_MOST, ONE, OVER, PARTS, RANGE, REMARKS, keys_of
+from sim.job.key import FROM_TO, LEAST_MOST, ONE, OVER, PAIR, PARTS, RANGE, REMARKS, keys_of
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, oclock
@@ -38,6 +38,7 @@ def as_json(one: Any, say: Say, own: Own) -> dict[str, Any]:
     return {
         name: value
         for f in keys_of(type(one))
+        if not (f.metadata["left_out"] and getattr(one, f.name) is None)
         for name, value in zip(names(f), _values(f, getattr(one, f.name), say, own), strict=True)
     }
 
@@ -56,7 +57,7 @@ def names(f: Field) -> tuple[str, ...]:
         return tuple(
             "_".join(part for part in (end, stem) if part) + unit for end in ("from", "to")
         )
-    return (f"{stem}{unit}_range" if form == RANGE else f"{stem}{unit}",)
+    return (f"{stem}{unit}_range" if form == RANGE else f"{stem}{unit}".removeprefix("_"),)
 
 
 def _values(f: Field, value: Any, say: Say, own: Own) -> Iterator[Any]:
@@ -97,36 +98,50 @@ def outward(kind: str, value: Any) -> Any:
     return value if unit.factor == 1.0 else value * (1.0 / unit.factor)
 
 
-def schema_of(kind: type, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
-    """The JSON Schema of a declared value; own: of values that are not declared."""
+def schema_of(
+    kind: type, own: Mapping[type, dict[str, Any]], *, meanings: bool = True
+) -> dict[str, Any]:
+    """The JSON Schema of a declared value; own: of values that are not declared; meanings: each
+    figure with its meaning.
+    """
     if kind in own:
         return own[kind]
-    hints, properties = typing.get_type_hints(kind), {}
+    hints, properties, may_lack = typing.get_type_hints(kind), {}, set()
     for f in keys_of(kind):
+        means = {"description": f.metadata["meaning"]} if meanings else {}
         for name in names(f):
-            properties[name] = _schema(f, hints[f.name], own) | {
-                "description": f.metadata["meaning"]
-            }
+            whole = _schema(f, hints[f.name], own, meanings)
+            properties[name] = whole | means | f.metadata["also"]
+            may_lack |= {name} if f.metadata["left_out"] else set()
     return {
         "type": "object",
         "properties": properties,
-        "required": list(properties),
+        "required": [name for name in properties if name not in may_lack],
         "additionalProperties": False,
     }
 
 
-def _schema(f: Field, hint: Any, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
-    said = [one for one in typing.get_args(hint) if one is not NoneType]
+def _schema(
+    f: Field, hint: Any, own: Mapping[type, dict[str, Any]], meanings: bool
+) -> dict[str, Any]:
     empty = NoneType in typing.get_args(hint)
+    bare = next(one for one in typing.get_args(hint) if one is not NoneType) if empty else hint
+    null = empty and not f.metadata["left_out"]
+    if f.metadata["choices"]:
+        return _chosen([*f.metadata["choices"], *([None] if null else [])])
     if f.metadata["kind"] == PARTS:
-        listed = typing.get_origin(hint) is tuple
-        inner = schema_of(said[0] if listed or empty else hint, own)
+        listed = typing.get_origin(bare) is tuple
+        inner = schema_of(typing.get_args(bare)[0] if listed else bare, own, meanings=meanings)
         whole = {"type": "array", "items": inner} if listed else inner
     elif f.metadata["form"] == ONE:
         whole = _schema_of_one(f, listed=f.metadata["kind"] in LISTED and hint is not Remark)
     else:
         whole = _schema_of_two(f)
-    return {"anyOf": [whole, {"type": "null"}]} if empty else whole
+    return {"anyOf": [whole, {"type": "null"}]} if null else whole
+
+
+def _chosen(choices: list[Any]) -> dict[str, Any]:
+    return {"enum": choices} if len(choices) > 1 else {"const": choices[0]}
 
 
 LISTED = (REMARKS, "texts", "integers")
@@ -139,6 +154,7 @@ PLAIN = {
     "flag": "boolean",
     "integer": "integer",
     "integers": "integer",
+    "keys": "object",
 }
 
 
@@ -153,7 +169,7 @@ def _schema_of_two(f: Field) -> dict[str, Any]:
     if f.metadata["form"] in (LEAST_MOST, OVER):
         names_in = ("min", "max") if f.metadata["form"] == LEAST_MOST else ("min", "mean", "max")
         return {"type": "object", "properties": dict.fromkeys(names_in, number)}
-    if f.metadata["form"] == RANGE:
+    if f.metadata["form"] in (RANGE, PAIR):
         return {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
     return number
 

@@ -17,6 +17,7 @@ KERNELS = ("sim/bore/kernels/",)
 DECLARATIONS = (
     "sim/job/sections/",
     "sim/machine/boring/cuts.py",
+    "sim/tell/result_figures.py",
     "sim/machine/layer_row.py",
     "sim/reference/defaults.py",
     "sim/reference/glossary.py",
