@@ -18,7 +18,7 @@ from sim.machine.between.fit import Fit
 from sim.machine.between.readings_after import told, with_readings
 from sim.machine.between.record import Offered, Record, as_mapping, came_out, parsed, read, write
 from sim.machine.between.told import Update
-from sim.plan.odds.spreads import SEEN
+from sim.plan.odds.strays import SEEN
 from sim.reference.errors import SceneError
 from sim.tell.between import unknown_lines
 from sim.tell.record import came_json, record_note

@@ -31,19 +31,8 @@ from sim.machine.between.gauge_on_draws import Places, readings
 from sim.machine.between.readings_after import told, update, with_readings
 from sim.plan.odds.draws import Way, draw
 from sim.plan.odds.many_draws import NOMINAL, ManyDraws
-from sim.plan.odds.spreads import (
-    EDGE,
-    GRAVITY,
-    LAID,
-    LAW,
-    POOL_RUN,
-    SEEN,
-    TIE_IN,
-    TO_COME,
-    TORCH,
-    WIDTH,
-)
 from sim.plan.odds.spreads_of_job import spreads_of
+from sim.plan.odds.strays import SEEN, column, columns
 from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
 from sim.set_up.layers import clock_events, settings
@@ -52,6 +41,8 @@ from sim.shop.run import simulate
 from sim.tell.between import update_lines
 from tests.conftest import SMALL
 
+LAID, AREA, TIE_IN, POOL_RUN, LAW = map(column, ("laid", "area", "tie_in", "pool_run", "law"))
+TORCH = columns("torch")
 TRUTHS = 200  # synthetic jobs a case
 
 
@@ -120,13 +111,13 @@ def at_the_stated_rate(hits, count):
 def test_planted_area_factor_is_covered_at_the_stated_rate(crests):
     _, fit, truth = crests
     hits, values = covered(fit, truth)
-    for k in (LAID, TO_COME, SEEN, SEEN + 1):
+    for k in (LAID, AREA, SEEN, SEEN + 1):
         assert at_the_stated_rate(hits[k], TRUTHS), (k, hits[k])
     # and it is worth having: half the variance of the metal laid is gone, and the estimate follows
     # the truth
     assert np.std(truth.x[:, LAID] - values[:, LAID]) < 0.6 * np.std(truth.x[:, LAID])
     assert np.corrcoef(truth.x[:, LAID], values[:, LAID])[0, 1] > 0.8
-    assert np.corrcoef(truth.x[:, TO_COME], values[:, TO_COME])[0, 1] > 0.6
+    assert np.corrcoef(truth.x[:, AREA], values[:, AREA])[0, 1] > 0.6
 
 
 def test_a_process_that_lays_more_is_found_by_its_own_readings(three):
@@ -144,14 +135,14 @@ def test_a_process_that_lays_more_is_found_by_its_own_readings(three):
     _, found = fit.robust(read)
     spread = np.sqrt(np.diag(found.covariance))
     assert abs(1.0 + found.value[LAID] - factor) < 2 * spread[LAID] and spread[LAID] < 0.015
-    assert abs(1.0 + found.value[TO_COME] - factor) < 2 * spread[TO_COME]
-    assert found.value[TO_COME] > 0.03
+    assert abs(1.0 + found.value[AREA] - factor) < 2 * spread[AREA]
+    assert found.value[AREA] > 0.03
 
 
 def test_two_point_readings_do_not_move_what_they_cannot_see(crests, three):
     _, fit, truth = crests
     _, found = fit.robust([read[0] for read in truth.y])
-    unseen = [TIE_IN, POOL_RUN, *range(TORCH.start, TORCH.stop), LAW, EDGE, WIDTH, GRAVITY]
+    unseen = columns("tie_in", "pool_run", "torch", "law", "edge", "width", "gravity")
     assert (found.value[unseen] == fit.x.mean(axis=0)[unseen]).all()
     assert np.sqrt(np.diag(found.covariance))[unseen] == pytest.approx(
         fit.x.std(axis=0, ddof=1)[unseen]
@@ -190,9 +181,9 @@ def test_pool_run_and_torch_axis_are_found_from_radii(three):
     fit, truth = Fit.of(scene), Fit.of(scene, TRUTHS, begin=600)
     hits, values = covered(fit, truth)
     before = fit.x.std(axis=0)
-    for k in (POOL_RUN, *range(TORCH.start, TORCH.stop)):
+    for k in (POOL_RUN, *TORCH):
         assert at_the_stated_rate(hits[k], TRUTHS), (k, hits[k])
-    for k in (TORCH.start, TORCH.start + 2):  # sideways, where no pool runs
+    for k in TORCH[::2]:  # sideways, where no pool runs
         assert np.std(truth.x[:, k] - values[:, k]) < 0.85 * before[k]
     still = changed(
         three,

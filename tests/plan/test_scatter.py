@@ -13,8 +13,9 @@ from sim.job.change import changed
 from sim.plan.odds.draws import NODES, BeadNoise, Way, bead_noise, draw, smooth
 from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.one_draw import outcome
-from sim.plan.odds.spreads import GROUPS, Spreads
+from sim.plan.odds.spreads import Spreads
 from sim.plan.odds.spreads_of_job import spreads_of, ways_of
+from sim.plan.odds.strays import GROUPS
 from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import least_of, simulate
 

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from scipy.linalg import block_diag
@@ -16,22 +17,12 @@ from sim.job.scene import Scene
 from sim.machine.between.gauge_on_draws import readings
 from sim.machine.between.kalman import Kalman, Told
 from sim.machine.between.sets import Flags, Set, means_of, off_law, sets_of, with_errors
+from sim.plan.odds.draws import Draw
 from sim.plan.odds.many_draws import NOMINAL, ManyDraws
-from sim.plan.odds.spreads import (
-    EDGE,
-    GRAVITY,
-    LAID,
-    LAW,
-    POOL_RUN,
-    SEEN,
-    TIE_IN,
-    TO_COME,
-    TORCH,
-    WIDTH,
-)
+from sim.plan.odds.strays import COLUMNS as TOLD
+from sim.plan.odds.strays import EDGES, METAL, RADII, SEEN, VALLEYS, Column, column, columns
 from sim.reference.arrays import Array, frozen
 from sim.reference.errors import SceneError
-from sim.set_up.layers import conditions
 from sim.shop.ready_to_lay import Job, all_events, made_ready
 
 DRAWS, COLUMNS, CHUNK = 400, 48, 100
@@ -48,7 +39,7 @@ class Fit:
     """Draws of the layers laid as they may have come out.
 
     x (draws, SEEN + layers): what is to be told, and the bead area of each layer laid, as strayed
-    from nominal; its columns are those of `sim.plan.odds.spreads`. y: per set (draws, rows) what
+    from nominal; its columns are those of `sim.plan.odds.strays`. y: per set (draws, rows) what
     the gauge would read, its errors included [mm]; sets: the readings.
     """
 
@@ -76,7 +67,8 @@ class Fit:
             for k in range(begin, begin + draws, CHUNK)
         ]
         x = np.concatenate([part[0] for part in parts])
-        x[:, LAID] = _laid_factor(bench, x[:, LAID], whole) - 1.0
+        laid = column("laid")
+        x[:, laid] = _laid_factor(bench, x[:, laid], whole) - 1.0
         y = [np.concatenate([part[1][k] for part in parts]) for k in range(len(sets))]
         return cls(
             sets,
@@ -187,17 +179,15 @@ class Fit:
         )
 
     def _seen(self, used: Sequence[Flags]) -> list[int]:
-        """Which of what is to be told the rows used can see: tie-in, law, width and gravity by
-        valleys, pool run and torch axis by radii.
-        """
-        kinds = [LAID, TO_COME]
-        if any((one.places.valley & u).any() for one, u in zip(self.sets, used, strict=True)):
-            kinds += [TIE_IN, LAW, WIDTH, GRAVITY]
-        if any((one.at_edge & u).any() for one, u in zip(self.sets, used, strict=True)):
-            kinds.append(EDGE)
-        if any(one.eccentric and u.any() for one, u in zip(self.sets, used, strict=True)):
-            kinds += [POOL_RUN, *range(TORCH.start, TORCH.stop)]
-        return sorted(kinds)
+        """Which of what is to be told the rows used can see."""
+        both = list(zip(self.sets, used, strict=True))
+        read = {
+            METAL: True,
+            VALLEYS: any((one.places.valley & u).any() for one, u in both),
+            EDGES: any((one.at_edge & u).any() for one, u in both),
+            RADII: any(one.eccentric and u.any() for one, u in both),
+        }
+        return columns(*(each.key for each in TOLD if read[each.seen_by]))
 
 
 def _held(job: Job) -> tuple[float, float]:
@@ -226,8 +216,8 @@ def _laid_factor(bench: ManyDraws, volume: Array, nominal: float) -> Array:
 def _drawn(
     bench: ManyDraws, scene: Scene, sets: Sequence[Set], indices: list[int]
 ) -> tuple[Array, list[Array]]:
-    """What strays and what a gauge reads in these draws; x[:, LAID] is the volume inside the wall
-    after the last layer.
+    """What strays and what a gauge reads in these draws; the metal laid stands as the volume
+    inside the wall after the last layer.
     """
     x = np.zeros((len(indices), SEEN + len(scene.layers)))
     y = [np.full((len(indices), len(one.value)), math.nan) for one in sets]
@@ -238,15 +228,13 @@ def _drawn(
                     one, standing.drawn
                 )
         if standing.layers == len(scene.layers):
-            x[standing.place, LAID] = standing.volumes(len(bench.clock.angle), scene.bore.length)
-    told_of = conditions(scene, bench.job.settings[0], bench.job.tie_in.nominal)
+            x[standing.place, column("laid")] = standing.volumes(
+                len(bench.clock.angle), scene.bore.length
+            )
     for row, drawn in enumerate(bench.scalars(scene, indices)):
-        x[row, TO_COME] = drawn.shared
-        x[row, TIE_IN] = drawn.tie_in
-        x[row, POOL_RUN] = drawn.pool_run - told_of.pool_run
-        x[row, TORCH] = drawn.offsets[1]
-        x[row, LAW], x[row, EDGE] = drawn.law, drawn.edge
-        x[row, WIDTH], x[row, GRAVITY] = drawn.wide, drawn.gravity - 1.0
+        for each in TOLD:
+            if each.drawn:
+                x[row, columns(each.key)] = _strayed(each, drawn, scene)
         x[row, SEEN:] = drawn.area - 1.0
     if any(np.isnan(read).any() for read in y):
         raise SceneError(
@@ -254,3 +242,9 @@ def _drawn(
             "judged; check the layers."
         )
     return x, y
+
+
+def _strayed(column: Column, drawn: Draw, scene: Scene) -> Any:
+    """How far a draw has it from what was planned."""
+    value = getattr(drawn, column.drawn)
+    return value if column.off else value - column.planned(scene)

@@ -15,6 +15,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
+from typing import Any
 
 import numpy as np
 
@@ -28,18 +29,7 @@ from sim.machine.between.kalman import Told
 from sim.machine.between.sets import Flags
 from sim.machine.between.told import Found, ReadingAgainst, Update, as_it_is
 from sim.plan.many_cases import threads
-from sim.plan.odds.spreads import (
-    EDGE,
-    GRAVITY,
-    LAID,
-    LAW,
-    POOL_RUN,
-    SEEN,
-    TIE_IN,
-    TO_COME,
-    TORCH,
-    WIDTH,
-)
+from sim.plan.odds.strays import COLUMNS, SEEN, Column, columns, planned
 from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
 from sim.plan.search.kinds import METAL, Tell
@@ -170,32 +160,28 @@ def found_by(fit: Fit, scene: Scene) -> Update:
     last = max(one.layer for one in fit.sets)
     nominal = _nominal(scene, last)
     found = _found(fit, told, nominal)
-    seen = {k: found[k] for k in told.kinds}
+    estimates: dict[str, Any] = {
+        column.key: column.told(_seen(found, column, told)) for column in COLUMNS
+    }
     return Update(
         scene=dataclasses.replace(scene, update=_known(last, told, nominal)),
         layer=last,
-        laid=found[LAID],
-        area=found[TO_COME],
-        tie_in=seen.get(TIE_IN),
-        law=seen.get(LAW),
-        edge=seen.get(EDGE),
-        width=seen.get(WIDTH),
-        gravity=seen.get(GRAVITY),
-        pool_run=seen.get(POOL_RUN),
-        torch=tuple(found[TORCH]) if POOL_RUN in seen else (),
         rows=tuple(_rows(fit, used, told)),
         warm=tuple(one.warm for one in fit.sets if one.warm is not None),
         by_layer=tuple(found[SEEN:]),
+        **estimates,
     )
+
+
+def _seen(values: Sequence[Any], column: Column, told: Told) -> list[Any] | None:
+    """The values of a column, by where they stand; None where the readings did not see it."""
+    at = columns(column.key)
+    return [values[k] for k in at] if set(at) <= set(told.kinds) else None
 
 
 def _nominal(scene: Scene, layers: int) -> Array:
     """What is to be told when all comes out as planned, (SEEN + layers,)."""
-    out = np.zeros(SEEN + layers)
-    out[[LAID, TO_COME, GRAVITY]] = 1.0
-    out[POOL_RUN] = scene.process.pool_run
-    out[SEEN:] = 1.0
-    return out
+    return np.array([*planned(scene), *(1.0,) * layers])
 
 
 def _found(fit: Fit, told: Told, nominal: Array) -> list[Found]:
@@ -215,40 +201,15 @@ def _known(last: int, told: Told, nominal: Array) -> FromReadings:
     kinds = [k for k in told.kinds if k < SEEN]
     some = told.covariance[np.ix_(kinds, kinds)] / np.outer(spread[kinds], spread[kinds])
     links = np.clip(some[np.tril_indices(len(kinds), -1)], -1.0, 1.0)
-    eccentric = POOL_RUN in kinds
-
-    def of(k: int) -> tuple[float | None, float]:
-        """A value and its spread, where the readings saw it."""
-        return (_short(value[k]), _short(spread[k])) if k in kinds else (None, 0.0)
-
-    tie_in, tie_in_spread = of(TIE_IN)
-    pool_run, pool_run_spread = of(POOL_RUN)
-    law, law_spread = of(LAW)
-    edge, edge_spread = of(EDGE)
-    width, width_spread = of(WIDTH)
-    gravity, gravity_spread = of(GRAVITY)
-    return FromReadings(
-        layers=last,
-        laid=_short(value[LAID]),
-        laid_spread=_short(spread[LAID]),
-        area=_short(value[TO_COME]),
-        area_spread=_short(spread[TO_COME]),
-        tie_in=None if tie_in is None else min(max(tie_in, 0.0), 1.0),
-        tie_in_spread=tie_in_spread,
-        pool_run=pool_run,
-        pool_run_spread=pool_run_spread,
-        torch=tuple(_short(v) for v in value[TORCH]) if eccentric else (),
-        torch_spread=tuple(_short(v) for v in spread[TORCH]) if eccentric else (),
-        law=law,
-        law_spread=law_spread,
-        edge=edge,
-        edge_spread=edge_spread,
-        width=width,
-        width_spread=width_spread,
-        gravity=gravity,
-        gravity_spread=gravity_spread,
-        links=tuple(_short(v) for v in links),
-    )
+    values, spreads = list(map(_short, value)), list(map(_short, spread))
+    kept: dict[str, Any] = {}
+    for column in COLUMNS:
+        low, high = column.within
+        here = _seen(values, column, told)
+        kept[column.key] = column.told(here and [min(max(one, low), high) for one in here])
+        left = column.told(_seen(spreads, column, told))
+        kept[f"{column.key}_spread"] = 0.0 if left is None else left
+    return FromReadings(layers=last, links=tuple(map(_short, links)), **kept)
 
 
 def _short(value: float) -> float:

@@ -19,8 +19,9 @@ from sim.plan.many_cases import Progress, in_order, threads
 from sim.plan.odds.drawn import COLUMNS
 from sim.plan.odds.draws import draw
 from sim.plan.odds.one_draw import Outcome, outcome
-from sim.plan.odds.spreads import GROUPS, Spreads
+from sim.plan.odds.spreads import Spreads
 from sim.plan.odds.spreads_of_job import spreads_in, spreads_of, ways_of
+from sim.plan.odds.strays import GROUPS
 from sim.plan.odds.verdict import Decision, decide
 from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.errors import SceneError

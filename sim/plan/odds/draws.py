@@ -13,24 +13,24 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.random import PCG64, Generator, SeedSequence
 
 from sim.bore.axis import Axis
 from sim.bore.lay import Noise
-from sim.plan.odds.spreads import (
-    EDGE,
-    GRAVITY,
-    LAID,
-    LAW,
-    POOL_RUN,
+from sim.plan.odds.spreads import Spreads
+from sim.plan.odds.strays import (
+    BY_TURN,
+    BY_TURNS,
+    EVEN,
+    EVENS,
+    NORMAL,
+    NORMALS,
     SEEN,
-    TIE_IN,
-    TO_COME,
-    TORCH,
-    WIDTH,
-    Spreads,
+    column,
+    columns,
 )
 from sim.reference.arrays import TURN, Array, frozen
 
@@ -110,6 +110,11 @@ class Draw:
         )
         return bool(as_set and not (self.offsets[:2].any() or self.size or self.odd[:, 0].any()))
 
+    @property
+    def torch(self) -> Array:
+        """How far the torch axis is off, (4,) [mm]: x and y at the entry and the far face."""
+        return np.asarray(self.offsets[1])
+
     def moved(self, which: int, axis: Axis, follows: tuple[bool, bool] = (False, False)) -> Axis:
         """An axis (0 pre-bore, 1 torch, 2 finish) set up a little off; `follows`: the pre-bore
         axis, at either face.
@@ -163,17 +168,26 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     True
     """
     rng = _stream(seed, index, JOB)
-    plain = rng.standard_normal(20)
-    even = rng.random(9)
+    plain = rng.standard_normal(NORMALS)
+    even = rng.random(EVENS)
     layers = len(ways)
     own = rng.standard_normal((layers, 2))
     if spreads.place.number:  # what no two bores have in common
         alone = _stream(seed, index, OWN, spreads.place.number)
-        own, even[3:8] = alone.standard_normal((layers, 2)), alone.random(5)
-    area = math.sqrt(spreads.shared) * plain[0] + math.sqrt(1.0 - spreads.shared) * own[:, 0]
+        own = alone.standard_normal((layers, 2))
+        even[EVEN["odd"]] = alone.random(len(even[EVEN["odd"]]))
+    area = (
+        math.sqrt(spreads.shared) * plain[NORMAL["common"]]
+        + math.sqrt(1.0 - spreads.shared) * own[:, 0]
+    )
     low, high = spreads.aspect
-    width = (low + (high - low) * even[1]) * (1.0 + np.asarray(spreads.bead_width) * plain[1])
-    offsets = spreads.place.offsets(np.asarray(spreads.axes)[:, None] * plain[4:16].reshape(3, 4))
+    wide = float(plain[NORMAL["width"]])
+    width = (low + (high - low) * even[EVEN["aspect"]]) * (
+        1.0 + np.asarray(spreads.bead_width) * wide
+    )
+    offsets = spreads.place.offsets(
+        np.asarray(spreads.axes)[:, None] * plain[NORMAL["axes"]].reshape(3, 4)
+    )
     drawn = Draw(
         index=index,
         area=_factor(1.0 + spreads.common * area),
@@ -181,18 +195,21 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         beads=tuple(
             bead_noise(spreads, way, seed, index, number) for number, way in enumerate(ways)
         ),
-        tie_in=_tie_in(spreads, plain[2], even[0]),
-        gravity=max(1.0 + spreads.gravity * plain[3], 0.0),
-        pool_run=spreads.pool_run[0] + spreads.pool_run[1] * (2.0 * even[2] - 1.0),
-        fusion=max(spreads.fusion[0] + spreads.fusion[1] * plain[16], min(spreads.fusion[0], 0.3)),
+        tie_in=_tie_in(spreads, plain[NORMAL["tie_in"]], even[EVEN["tie_in"]]),
+        gravity=max(1.0 + spreads.gravity * plain[NORMAL["gravity"]], 0.0),
+        pool_run=spreads.pool_run[0] + spreads.pool_run[1] * (2.0 * even[EVEN["pool_run"]] - 1.0),
+        fusion=max(
+            spreads.fusion[0] + spreads.fusion[1] * plain[NORMAL["fusion"]],
+            min(spreads.fusion[0], 0.3),
+        ),
         offsets=frozen(offsets),
-        size=0.5 * spreads.reading * plain[17],
-        odd=frozen(_odd(spreads.odd, even[3:8])),
-        law=spreads.law * float(plain[18]),
-        edge=spreads.edge * float(even[8]),
-        crest=spreads.crest * float(plain[19]),
-        wide=float(plain[1]),
-        shared=spreads.common * math.sqrt(spreads.shared) * float(plain[0]),
+        size=0.5 * spreads.reading * plain[NORMAL["reading"]],
+        odd=frozen(_odd(spreads.odd, even[EVEN["odd"]])),
+        law=spreads.law * float(plain[NORMAL["law"]]),
+        edge=spreads.edge * float(even[EVEN["edge"]]),
+        crest=spreads.crest * float(plain[NORMAL["crest"]]),
+        wide=wide,
+        shared=spreads.common * math.sqrt(spreads.shared) * float(plain[NORMAL["common"]]),
     )
     if spreads.seen is None:
         return drawn
@@ -206,28 +223,29 @@ def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
     seen = spreads.seen
     if seen is None:
         return drawn
-    off = seen.strayed(plain)
+    known, off = seen.known, seen.strayed(plain)
+    laid, to_come = float(off[column("laid")]), float(off[column("area")])
     still = spreads.common * math.sqrt(1.0 - spreads.shared) * own
-    area = np.where(np.arange(len(own)) < seen.layers, 1.0 + off[LAID], 1.0 + off[TO_COME] + still)
-    bead = np.asarray(spreads.bead_width)
-    width = drawn.width
-    if seen.width is not None:
-        width = _factor(
-            width
-            * (1.0 + bead * (seen.width + off[WIDTH]))
-            / np.maximum(1.0 + bead * drawn.wide, LEAST)
-        )
-    offsets = drawn.offsets.copy()
-    if seen.eccentric:
-        offsets[1] = off[TORCH]
-    return replace(
-        drawn, area=_factor(area), width=width, shared=float(off[TO_COME]), size=0.0, offsets=frozen(offsets),
-        tie_in=min(max(spreads.tie_in + float(off[TIE_IN]), 0.0), 1.0) if seen.tie_in else drawn.tie_in,
-        pool_run=spreads.pool_run[0] + float(off[POOL_RUN]) if seen.eccentric else drawn.pool_run,
-        law=drawn.law if seen.law is None else seen.law + float(off[LAW]),
-        edge=drawn.edge if seen.edge is None else max(seen.edge + float(off[EDGE]), 0.0),
-        gravity=drawn.gravity if seen.gravity is None else max(seen.gravity + float(off[GRAVITY]), 0.0),
-    )  # fmt: skip
+    area = np.where(np.arange(len(own)) < known.layers, 1.0 + laid, 1.0 + to_come + still)
+    changed: dict[str, Any] = dict(area=_factor(area), shared=to_come, size=0.0)
+    if known.width is not None:
+        bead, wide = np.asarray(spreads.bead_width), known.width + off[column("width")]
+        known_as = np.maximum(1.0 + bead * drawn.wide, LEAST)
+        changed["width"] = _factor(drawn.width * (1.0 + bead * wide) / known_as)
+    if known.torch:
+        offsets = drawn.offsets.copy()
+        offsets[1] = off[columns("torch")]
+        changed["offsets"] = frozen(offsets)
+        changed["pool_run"] = spreads.pool_run[0] + float(off[column("pool_run")])
+    if known.tie_in is not None:
+        changed["tie_in"] = min(max(spreads.tie_in + float(off[column("tie_in")]), 0.0), 1.0)
+    if known.law is not None:
+        changed["law"] = known.law + float(off[column("law")])
+    if known.edge is not None:
+        changed["edge"] = max(known.edge + float(off[column("edge")]), 0.0)
+    if known.gravity is not None:
+        changed["gravity"] = max(known.gravity + float(off[column("gravity")]), 0.0)
+    return replace(drawn, **changed)
 
 
 def reading_errors(seed: int, number: int, shape: tuple[int, int]) -> Array:
@@ -262,8 +280,9 @@ def bead_noise(spreads: Spreads, way: Way, seed: int, index: int, number: int) -
     """The noise of one layer (`number` from 0) of one draw; a longer way begins like a shorter one."""
     turns, bore = int(way.turns) + 2, (spreads.place.number,) if spreads.place.number else ()
     if spreads.height or spreads.width:
-        by_turn = _stream(seed, index, TURNS, number, *bore).standard_normal((turns, 2))
-        q_turn, w_turn = 1.0 + spreads.height * by_turn[:, 0], 1.0 + spreads.width * by_turn[:, 1]
+        by_turn = _stream(seed, index, TURNS, number, *bore).standard_normal((turns, BY_TURNS))
+        q_turn = 1.0 + spreads.height * by_turn[:, BY_TURN["height"]]
+        w_turn = 1.0 + spreads.width * by_turn[:, BY_TURN["width"]]
     else:
         q_turn = w_turn = np.ones(turns)
     step = spreads.along_length / NODES

@@ -3,59 +3,36 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
+from sim.job.sections.plan import FromReadings
+from sim.plan.odds.strays import BY_NAME, GROUPS, SEEN, columns
 from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import ALONE, Place
-
-LAID, TO_COME, TIE_IN, POOL_RUN, TORCH, LAW, EDGE, WIDTH, GRAVITY = (
-    0,
-    1,
-    2,
-    3,
-    slice(4, 8),
-    8,
-    9,
-    10,
-    11,
-)
-
-
-SEEN = 12  # what readings after layers tell of, in that order
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What is left to stray of what readings after `layers` layers told: SEEN rows, a root of the
-    covariance.
+    """What is left to stray of what readings after layers told.
 
-    Rows: metal laid and bead area to come (relative), tie-in, pool run [mm], torch axis x and y at
-    the entry and far face
-    [mm], build-up law, edge [mm], bead width [standard deviations of what was known of it], gravity
-    (factor). tie_in,
-    eccentric: whether tie-in, pool run and torch axis were seen at all; law, edge, width, gravity:
-    what was found of them,
-    None where not seen; unseen rows are zero.
+    known: what was found; rows (SEEN, SEEN): a root of the covariance left, its rows the values
+    told as `sim.plan.odds.strays` has them; unseen rows are zero.
     """
 
-    layers: int
+    known: FromReadings
     rows: tuple[tuple[float, ...], ...]
-    tie_in: bool = False
-    eccentric: bool = False
-    law: float | None = None
-    edge: float | None = None
-    width: float | None = None
-    gravity: float | None = None
 
     def strayed(self, plain: Array) -> Array:
         """How far each strays (SEEN,), from as many plain normal values."""
         return np.asarray(np.asarray(self.rows) @ plain)
 
-    def without(self, *rows: int) -> Seen:
-        """The same with some of them held at what is known."""
+    def without(self, *keys: str) -> Seen:
+        """The same with what is told under some keys of [update] held at what is known."""
+        held = columns(*keys)
         return replace(
-            self, rows=tuple((0.0,) * SEEN if k in rows else row for k, row in enumerate(self.rows))
+            self, rows=tuple((0.0,) * SEEN if k in held else row for k, row in enumerate(self.rows))
         )
 
 
@@ -108,27 +85,12 @@ class Spreads:
         >>> Spreads(common=0.03, height=0.04).without("common cause").common
         0.0
         """
-        off: dict[str, dict[str, object]] = {
-            "common cause": {"common": 0.0},
-            "bead to bead": {"height": 0.0},
-            "along the bead": {"along": 0.0},
-            "bead width": {
-                "width": 0.0,
-                "bead_width": (0.0,) * len(self.bead_width),
-                "aspect": (1.0, 1.0),
-            },
-            "tie-in": {"tie_in_spread": 0.0},
-            "gravity": {"gravity": 0.0},
-            "pool run": {"pool_run": (self.pool_run[0], 0.0)},
-            "depth of fusion": {"fusion": (self.fusion[0], 0.0)},
-            "axes": {"axes": (0.0, 0.0, 0.0)},
-            "readings": {"reading": 0.0, "odd": 0.0},
-            "build-up law": {"law": 0.0, "edge": 0.0, "crest": 0.0},
-        }
-        if name not in off:
+        if name not in GROUPS:
             raise ValueError(f"without: name = {name!r}: must be one of {', '.join(GROUPS)}")
-        held = self.seen.without(*HELD.get(name, ())) if self.seen is not None else None
-        return replace(self, **off[name], seen=held)  # type: ignore[arg-type]
+        row = BY_NAME[name]
+        fields: dict[str, Any] = {at: quiet(getattr(self, at)) for at, quiet in row.quiet.items()}
+        told = [column.key for column in row.columns]
+        return replace(self, **fields, seen=self.seen and self.seen.without(*told))
 
     def off(self) -> Spreads:
         """Nothing strays: what is drawn from these is the nominal job."""
@@ -136,20 +98,3 @@ class Spreads:
         for name in GROUPS:
             out = out.without(name)
         return out
-
-
-HELD = {
-    "common cause": (LAID, TO_COME),
-    "tie-in": (TIE_IN,),
-    "pool run": (POOL_RUN,),
-    "axes": (4, 5, 6, 7),
-    "build-up law": (LAW, EDGE),
-    "bead width": (WIDTH,),
-    "gravity": (GRAVITY,),
-}
-
-
-GROUPS = (
-    "common cause", "bead to bead", "along the bead", "bead width", "tie-in", "gravity", "pool run",
-    "depth of fusion", "axes", "readings", "build-up law",
-)  # fmt: skip

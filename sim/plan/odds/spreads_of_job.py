@@ -14,19 +14,8 @@ from sim.job.scene import Scene
 from sim.job.sections.bore import PRE_BORED, PreBoreBlack, ReadingsSource
 from sim.job.sections.plan import FromReadings
 from sim.plan.odds.draws import Way
-from sim.plan.odds.spreads import (
-    EDGE,
-    GRAVITY,
-    LAID,
-    LAW,
-    POOL_RUN,
-    SEEN,
-    TIE_IN,
-    TO_COME,
-    WIDTH,
-    Seen,
-    Spreads,
-)
+from sim.plan.odds.spreads import Seen, Spreads
+from sim.plan.odds.strays import COLUMNS, SEEN, Column, columns
 from sim.reference.arrays import TURN
 from sim.reference.defaults import DEFAULTS
 from sim.set_up.axes_and_areas import ALONE, Place
@@ -80,36 +69,24 @@ def spreads_in(job: Job) -> Spreads:
 
 def _seen(known: FromReadings) -> Seen:
     """What is left to stray after readings, from the spreads and correlations kept in the scene."""
-    held = (
-        [LAID, TO_COME]
-        + [TIE_IN] * (known.tie_in is not None)
-        + ([POOL_RUN, 4, 5, 6, 7] if known.torch else [])
-    )
-    held += [LAW] * (known.law is not None) + [EDGE] * (known.edge is not None)
-    held += [WIDTH] * (known.width is not None) + [GRAVITY] * (known.gravity is not None)
-    torch = known.torch_spread or (0.0,) * 4
-    every = (
-        known.laid_spread / known.laid, known.area_spread / known.area, known.tie_in_spread,
-        known.pool_run_spread, *torch,
-        known.law_spread, known.edge_spread, known.width_spread, known.gravity_spread,
-    )  # fmt: skip
-    spread = np.array([every[k] for k in held])
+    seen = [column for column in COLUMNS if getattr(known, column.key) not in (None, ())]
+    held = columns(*(column.key for column in seen))
+    spread = np.array([value for column in seen for value in _left(known, column)])
     correlation = np.eye(len(held))
     correlation[np.tril_indices(len(held), -1)] = known.links
     correlation = np.tril(correlation) + np.tril(correlation, -1).T
     value, vector = np.linalg.eigh(correlation)
     rows = np.zeros((SEEN, SEEN))
     rows[np.ix_(held, held)] = spread[:, None] * vector * np.sqrt(np.maximum(value, 0.0))
-    return Seen(
-        known.layers,
-        tuple(map(tuple, rows.tolist())),
-        known.tie_in is not None,
-        bool(known.torch),
-        known.law,
-        known.edge,
-        known.width,
-        known.gravity,
-    )
+    return Seen(known, tuple(map(tuple, rows.tolist())))
+
+
+def _left(known: FromReadings, column: Column) -> list[float]:
+    """Spreads left of what is told under a key of [update], as they are drawn."""
+    spread = getattr(known, f"{column.key}_spread")
+    if column.count > 1:
+        return list(spread)
+    return [spread / getattr(known, column.key) if column.relative else spread]
 
 
 def unseen(scene: Scene) -> float:
