@@ -148,7 +148,8 @@ def looked(job: Job, indices: Sequence[int]) -> tuple[Array, Array]:
     if cut_before(job.scene):
         return _one_by_one(job, indices)
     draws = [int(k) for k in indices]
-    return ManyDraws.of(job, job.start.clock, draws, held=job.held).looked(job.scene, draws)
+    bench = ManyDraws.of(job, job.start.clock, draws, held=job.held, once=True)
+    return bench.looked(job.scene, draws)
 
 
 def _one_by_one(job: Job, indices: Sequence[int]) -> tuple[Array, Array]:

@@ -68,7 +68,7 @@ class ManyDraws:
 
     job: a job with that wall; starts: knots, coef, count; shifts (draws + 1, 4): torch axis less
     finish axis. The last
-    is the nominal wall: `NOMINAL`.
+    is the nominal wall: `NOMINAL`. once: laid once, so that no bead noise is worth keeping.
     """
 
     job: Job
@@ -77,12 +77,19 @@ class ManyDraws:
     starts: tuple[Array, Array, Counts]
     shifts: Array
     spans: Array
+    once: bool = False
     _noise: dict[int, tuple[Array, Array, Array]] = field(default_factory=dict)
     _held: list[tuple[tuple[LayerPlan, ...], Standing]] = field(default_factory=list)
 
     @classmethod
     def of(
-        cls, job: Job, clock: Clock, draws: Sequence[int], *, held: tuple[float, float]
+        cls,
+        job: Job,
+        clock: Clock,
+        draws: Sequence[int],
+        *,
+        held: tuple[float, float],
+        once: bool = False,
     ) -> ManyDraws:
         """Start walls of some draws (ascending) on a clock, between the depths `held` [mm]."""
         scene, bore, spreads = job.scene, job.scene.bore, spreads_in(job)
@@ -96,7 +103,7 @@ class ManyDraws:
         spans = judged_spans(
             clock, bore.chamfer_entry, bore.length - bore.chamfer_far, unjudged(scene)
         )
-        return cls(job, clock, tuple(draws), start.pieces, shifts, np.array(spans))
+        return cls(job, clock, tuple(draws), start.pieces, shifts, np.array(spans), once)
 
     def rows(self, indices: Sequence[int] | Counts) -> Counts:
         """Where the draws named stand among those held, (n,)."""
@@ -200,7 +207,8 @@ class ManyDraws:
         kept = self._noise.get(number)
         if kept is None or kept[0].shape[1] < turns or kept[2].shape[1] < nodes:
             longer = Way(1.25 * way.turns, 1.25 * way.length)
-            if len(self.draws) * nodes_along(spreads, longer) * (1 + number) > ROOM_FOR_NOISE:
+            room = len(self.draws) * nodes_along(spreads, longer) * (1 + number)
+            if self.once or room > ROOM_FOR_NOISE:
                 return _rows(spreads, way, self.job.scene.confidence.seed, number, indices)
             kept = _rows(
                 spreads, longer, self.job.scene.confidence.seed, number, [*self.draws, NOMINAL]
