@@ -75,8 +75,8 @@ PLAN = (
     ),
     Wrong(
         "reading's spread on radius",
-        "0.5 * spreads.reading * plain[17]",
-        "spreads.reading * plain[17]",
+        '0.5 * spreads.reading * plain[NORMAL["reading"]]',
+        'spreads.reading * plain[NORMAL["reading"]]',
         ("test_scatter.py",),
         "moments",
     ),
