@@ -161,8 +161,8 @@ PAPER = (
     ),
     Wrong(
         "depth of a low spot with its sign turned",
-        '"deepest_mm": -spot.stock',
-        '"deepest_mm": spot.stock',
+        "deepest=-spot.stock",
+        "deepest=spot.stock",
         ("test_main.py",),
         "deepest",
     ),

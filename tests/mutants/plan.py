@@ -138,8 +138,8 @@ PLAN = (
     ),
     Wrong(
         "a remedy below what was asked",
-        "    sure = sorted((one for one in tried if _sure(now, one)), key=_price)",
-        "    sure = sorted(tried, key=_price)",
+        "sorted((one for one in tried if _sure(now, one)), key=_price)",
+        "sorted(tried, key=_price)",
         ("test_remedy.py",),
         "every_promise",
     ),

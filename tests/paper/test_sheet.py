@@ -159,9 +159,10 @@ def test_words_are_those_of_the_result(name):
         Say({"mm": "in", "in": "mm"}[result.scene.job.units]),
     )
     text = text_of(pdf(name))
-    first, *more = verdict_lines(result, decided(name))
-    assert plain(first.removesuffix(".")) in text
-    for line in (*more, least_words(decided(name).least_stock, other)):
+    first, least, *more = verdict_lines(result, decided(name))
+    for line in (first, least, least_words(decided(name).least_stock, other)):
+        assert plain(line.removesuffix(".")) in text
+    for line in more:
         assert plain(in_both(line)) in text
     for row in work.told.layers:
         assert f"{rpm_words(row.rotation)} rpm" in text and f"{row.turn_time:.1f} s" in text
