@@ -444,9 +444,7 @@ def test_the_first_visit_loads_pandas_whole_before_any_picture(monkeypatch):
 
     loaded = []
     monkeypatch.setattr(look.importlib, "import_module", loaded.append)
-    monkeypatch.setattr(
-        look.viewer, "viewer", lambda: type("Warm", (), {"warm": lambda self: None})()
-    )
+    monkeypatch.setattr(look, "viewer", lambda: type("Warm", (), {"warm": lambda self: None})())
     look.ready.clear()
     look.ready()
     look.ready.clear()

@@ -40,7 +40,9 @@ def section(result: Result, clock: float) -> Drawn:
         x=depth * scale, y=stock * scale, name="with poor tie-in", mode="lines", line=dotted
     )
     _add(columns, "with poor tie-in, last layer", depth * scale, stock * scale)
-    depth, stock = section_of(result.layers[-1].wall, result, clock)
+    depth, stock = _with_judged_ends(
+        result, clock, *section_of(result.layers[-1].wall, result, clock)
+    )
     judged = _judged_at(result, clock, depth)
     _black(figure, depth * scale, np.where(judged, np.minimum(stock, 0.0), 0.0) * scale)
     ends = [0.0, result.scene.bore.length * scale]
@@ -49,6 +51,18 @@ def section(result: Result, clock: float) -> Drawn:
     _framed(figure, f"depth from the entry face [{unit}]", f"stock per side [{unit}]")
     words = f"Axial section at {clock_text(clock)} o'clock: {_found_here(stock, judged, result)}"
     return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
+
+
+def _with_judged_ends(
+    result: Result, clock: float, depth: Array, stock: Array
+) -> tuple[Array, Array]:
+    """A section with the ends of what is judged in it: the least may stand just there."""
+    wall = result.layers[-1].wall
+    column = wall.clock.nearest(clock)
+    ends = np.unique(result.spans[column])
+    there = stock_map(wall, result.finish, result.axes.torch, ends)[column]
+    order = np.argsort(np.concatenate([depth, ends]), kind="stable")
+    return np.concatenate([depth, ends])[order], np.concatenate([stock, there])[order]
 
 
 def _judged_at(result: Result, clock: float, depth: Array) -> Array:
