@@ -111,6 +111,7 @@ def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator)
         "schema": 1,
         "job": {"name": "closed loop", "note": "Invented."},
         "bore": {
+            "far_from_original": True,  # small bores worn far are among them
             "final_diameter_mm": part.final,
             "length_mm": part.length,
             "inclination_deg": math.degrees(part.inclination),
