@@ -33,6 +33,7 @@ def worn_part(
     does not lie beyond the wall.
 
     >>> from sim.bore.wall import Clock
+    >>> import math
     >>> part = worn_part(Wall.round(Clock.even(8), 40.0, 0.0, 10.0), 10.0, 60.0, 64, 3)
     >>> part.is_watertight, round(float(part.volume) / (math.pi * (60.0**2 - 40.0**2) * 10.0), 3)
     (True, 0.998)
@@ -88,6 +89,7 @@ def deposit_solid(
 
     >>> from sim.bore.wall import Clock
     >>> before, after = (Wall.round(Clock.even(8), r, 0.0, 10.0) for r in (40.0, 38.0))
+    >>> import math
     >>> layer = deposit_solid(before, after, 10.0, 64, 3)
     >>> layer.is_watertight, round(float(layer.volume) / (math.pi * (40.0**2 - 38.0**2) * 10.0), 3)
     (True, 0.998)

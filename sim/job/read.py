@@ -32,8 +32,7 @@ def load(path: str | os.PathLike[str]) -> Scene:
     >>> load("no_such_file.toml")
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name or run
-    `bore-buildup scenes`.
+    sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name or run `bore-buildup scenes`.
     """
     path = Path(path)
     return parse(_text_of(path), name=str(path), beside=path.parent)

@@ -123,8 +123,7 @@ def title(column: str, units: str) -> tuple[str, float]:
     A varied quantity keeps the unit it was varied in.
 
     >>> title("layer.pitch_in", "mm"), title("mean_stock_mm", "mm"), title("arc_time_s", "mm")
-    (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]',
-    0.016666666666666666))
+    (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]', 0.016666666666666666))
     """
     if column not in NAMES:
         return _varied_title(column), 1.0

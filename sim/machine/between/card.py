@@ -116,8 +116,7 @@ def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> 
     >>> after_layer_card(load("scenes/cleans_up.toml"), 9)
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: after-layer card: layer = 9: the job has 2 layers; give one of
-    them.
+    sim.reference.errors.SceneError: after-layer card: layer = 9: the job has 2 layers; give one of them.
     """
     count = len(scene.layers)
     if not 1 <= k <= count:

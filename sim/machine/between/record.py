@@ -218,8 +218,7 @@ def read(path: Path) -> Record:
     >>> read(Path("no_such_record.json"))
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: no_such_record.json: cannot be read (No such file or
-    directory); check the name and the permissions.
+    sim.reference.errors.SceneError: no_such_record.json: cannot be read (No such file or directory); check the name and the permissions.
     """
     try:
         if path.stat().st_size > LARGEST:

@@ -139,7 +139,7 @@ def growth(result: Result) -> Growth:
     >>> from sim import load, simulate
     >>> grown = growth(simulate(load("scenes/cleans_up.toml")))
     >>> [layer.number for layer in grown.layers], len(grown.clock), grown.layers[0].passes.count.shape
-    ([1, 2], 240, (32, 240))
+    ([1, 2], 240, (36, 240))
     """
     columns = columns_of(result)
     seen = picture(_reduced(result, columns), clock=len(columns), whole=True)
