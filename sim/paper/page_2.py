@@ -60,7 +60,7 @@ def _to_fill_in(points: Sequence[str]) -> list[Table]:
         cells.append([Cell("-"), Cell("-")])
     rows = tuple((*one, *other) for one, other in zip(cells[::2], cells[1::2], strict=True))
     head = ("Still to be filled in", "what, name, date", "", "what, name, date")
-    return [Table("", head, rows, wide=(1.2, 1.3, 1.2, 1.3))]
+    return [Table("", head, rows, wide=(1.6, 0.9, 2.1, 0.9))]
 
 
 def _settings(work: Work) -> list[Table]:
