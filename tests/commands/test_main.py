@@ -225,10 +225,7 @@ def test_the_same_readings_do_not_count_twice(tmp_path, capsys):
     readings.write_text("depth_mm,oclock,diameter_mm\n20,12,79.6\n50,3,79.55\n")
     assert main(["update", "filled_in", str(readings), "--layer", "1", "--save", str(job)]) == 0
     said = capsys.readouterr().out
-    assert (
-        "With no more layers it cleans up in 0 of 100 (" in said
-        and " draws, between 0 and " in said
-    )
+    assert "With no more layers it cleans up in 0 of 100 (between 0 and " in said
     assert main(["update", str(job), str(readings), "--layer", "1"]) == 2
     assert "twice" in capsys.readouterr().err
 
