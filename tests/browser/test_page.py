@@ -11,7 +11,7 @@ from sim.job.change import changed
 from sim.job.read import load, parse
 from sim.plan.odds.verdict import decide
 from sim.shop.run import simulate
-from sim.tell.verdict import verdict_lines
+from sim.tell.verdict import headline, place_line
 from sim.tell.where_from import explain
 from tests.conftest import ROOT
 
@@ -35,7 +35,7 @@ def settled(page):
 def test_verdict_and_numbers_equal_the_command_line(visit):
     page = visit("coarse_pitch")
     result = simulate(load(ROOT / "scenes" / "coarse_pitch.toml"))
-    for line in verdict_lines(result, decide(result.scene)):
+    for line in (headline(decide(result.scene)), place_line(result, decide(result.scene))):
         assert line in words(page)
     tab(page, "Where it comes from")
     page.wait_for_selector("text=least stock per side", timeout=30_000)
@@ -52,7 +52,7 @@ def test_engineer_changes_the_pitch_and_sees_the_verdict_change(visit):
     field.press("Enter")
     page.wait_for_selector("text=FALLS SHORT", timeout=30_000)
     expected = simulate(changed(load(ROOT / "scenes" / "cleans_up.toml"), {"layer.pitch_mm": 4.1}))
-    assert verdict_lines(expected, decide(expected.scene))[0] in words(page)
+    assert headline(decide(expected.scene)) in words(page)
 
 
 def test_estimator_answers_five_questions(visit):
@@ -67,7 +67,7 @@ def test_estimator_answers_five_questions(visit):
 def test_trainer_takes_a_remedy_and_goes_back(visit):
     page = visit("coarse_pitch")
     tab(page, "What would fix it")
-    page.get_by_role("button", name="Apply").first.click()
+    page.get_by_role("button", name="Apply").first.click(timeout=180_000)  # each one is drawn
     page.wait_for_selector("text=CLEANS UP", timeout=30_000)
     page.get_by_role("button", name="Go back to the job before").click()
     page.wait_for_selector("text=FALLS SHORT", timeout=30_000)
@@ -131,9 +131,9 @@ def test_units_switch_round_trip(visit):
     settled(page)
     before = words(page)
     page.locator("label", has_text=re.compile("^in$")).first.click()
-    page.wait_for_selector("text=in per side", timeout=30_000)
+    page.wait_for_selector("text=in from the entry face", timeout=30_000)
     page.locator("label", has_text=re.compile("^mm$")).first.click()
-    page.wait_for_selector("text=mm per side", timeout=30_000)
+    page.wait_for_selector("text=mm from the entry face", timeout=30_000)
     settled(page)
     assert words(page).split("In the round")[0] == before.split("In the round")[0]
 
