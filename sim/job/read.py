@@ -29,10 +29,10 @@ Beside = Path | Mapping[str, bytes]
 def load(path: str | os.PathLike[str]) -> Scene:
     """Read and check a scene file. Raises SceneError with one sentence.
 
-    >>> load("no_such_file.toml")
+    >>> load("no_such_file.toml")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
         ...
-    sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name or run `bore-buildup scenes`.
+    sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name ...
     """
     path = Path(path)
     return parse(_text_of(path), name=str(path), beside=path.parent)

@@ -71,7 +71,7 @@ def opened(browser: Any, job: str = "cleans_up") -> Any:
     """A visit, first verdict on the page."""
     page = browser.new_context(viewport={"width": 1366, "height": 768}).new_page()
     page.goto(f"{ADDRESS}/?job={job}")
-    page.wait_for_selector("text=On the numbers given", timeout=60_000)
+    page.wait_for_selector(".verdict .word:not(:has-text('CHECKING'))", timeout=60_000)
     return page
 
 

@@ -24,7 +24,7 @@ def at_the_bench(browser: Any) -> Any:
     """A visit with the overlap bench open."""
     page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
     page.goto(f"{ADDRESS}/?job=cleans_up")
-    page.wait_for_selector("text=On the numbers given", timeout=120_000)
+    page.wait_for_selector(".verdict .word:not(:has-text('CHECKING'))", timeout=120_000)
     page.get_by_role("radio", name="Teach it").click()
     page.wait_for_selector(f"text={WORDS}", timeout=120_000)
     page.wait_for_timeout(500)
