@@ -18,9 +18,8 @@ CORNERS = 64
 @dataclass(frozen=True)
 class Bores:
     """What an axis is sought for: least stock per side [mm] about the drawing axis in cells
-    (n_clock, n_depth), equal
-    clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius of the location zone
-    [mm]; faces: depths [mm] of the two faces.
+    (n_clock, n_depth), equal clock cells from 12 o'clock and depth cells `edges` [mm]; zone: radius
+    of the location zone [mm]; faces: depths [mm] of the two faces.
     """
 
     cells: Array

@@ -88,10 +88,9 @@ def minimum_zone_circle(points: ArrayLike) -> Circle:
         ValueError: the points give no circle, or do not go round one.
 
     Source: ISO 12181-1. The ring has four contacts: two outside and two inside, or three and one.
-    Found by
-    exchange: the narrowest ring of a few points, by trying every choice of contacts, is the answer
-    as soon as it holds all points, for a part of the points never needs a wider ring than all;
-    until then the points farthest out of it join the few.
+    Found by exchange: the narrowest ring of a few points, by trying every choice of contacts, is
+    the answer as soon as it holds all points, for a part of the points never needs a wider ring
+    than all; until then the points farthest out of it join the few.
 
     >>> round(minimum_zone_circle([(3, 0), (0, 3), (-3, 0), (0, -3.1)]).form_error, 6)
     0.049583

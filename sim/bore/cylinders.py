@@ -150,8 +150,7 @@ def _from_axis(
     section: FloatArray, depth: FloatArray, half: float, fit: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Distances of points from an axis [mm], shape (n,); the gaps square to it, (n, 2), and along
-    it, (n,)
-    [mm].
+    it, (n,) [mm].
 
     With u the gap at the same depth and t the slope of the axis, the distance square to the axis is
     exactly d^2 = u.u - (u.t)^2 / (1 + t.t) (derived).

@@ -27,9 +27,8 @@ SINGLE_STEPS = 4
 @dataclass(frozen=True)
 class _Skin:
     """Both skins of a layer: points (p, 3), and the facets of the outer and inner skin (f, 3), row
-    by row over
-    the same ground, both with normals away from the axis; `row` (t,) of each facet of the wall, -1
-    if left out.
+    by row over the same ground, both with normals away from the axis; `row` (t,) of each facet of
+    the wall, -1 if left out.
     """
 
     points: Array

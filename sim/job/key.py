@@ -43,10 +43,9 @@ def key(
     kind.
 
     need: REQUIRED, OPTIONAL (None when absent) or NOTHING (zero when absent); `known` names the
-    default in
-    sim.sources instead. above: `low` itself is refused. Text, choices and flags start empty, at the
-    first choice, and at no. later: added when jobs had been named already: at its default it leaves
-    their digest alone.
+    default in sim.sources instead. above: `low` itself is refused. Text, choices and flags start
+    empty, at the first choice, and at no. later: added when jobs had been named already: at its
+    default it leaves their digest alone.
     """
     told = dict(
         kind=kind, meaning=meaning, low=low, high=high, need=need, known=known, choices=choices,

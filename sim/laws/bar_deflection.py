@@ -67,8 +67,8 @@ def left_standing(depth: Array, push: float, compliance: Array) -> Array:
     """Metal left standing per side [mm] because the bar gives way, of a cut set `depth` [mm] deep.
 
     push: radial force for each mm of depth [N/mm]; compliance [mm/N]. The bar bends until the cut
-    that is left pushes
-    as hard as the bar: y = c k / (1 + c k) times the depth set. Derived; a static cut, no chatter.
+    that is left pushes as hard as the bar: y = c k / (1 + c k) times the depth set. Derived; a
+    static cut, no chatter.
 
     >>> left_standing(np.array([1.0]), 1000.0, np.array([1e-4])).round(4).tolist()
     [0.0909]

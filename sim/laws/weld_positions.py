@@ -36,9 +36,8 @@ QUALIFIES: dict[str, tuple[str, ...]] = {
     "6G DOWN": ("PA", "PC", "PE", "PG"),
 }  # fmt: skip
 """Main positions that a name on a procedure stands for: a fixed pipe by what its turn passes
-through. A vertical AWS
-name without a way means up; PB and PD are for fillets only. What a test piece qualifies besides is
-for the procedure to list."""
+through. A vertical AWS name without a way means up; PB and PD are for fillets only. What a test
+piece qualifies besides is for the procedure to list."""
 
 
 @dataclass(frozen=True)

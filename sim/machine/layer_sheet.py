@@ -156,8 +156,8 @@ def _met(result: Result, number: int) -> Range:
     out over its pitch.
 
     Without the first and last three turns, where closing turns of the layer before stand on
-    themselves, and without the
-    edges of no-weld areas, where its humps and bare wall lie side by side.
+    themselves, and without the edges of no-weld areas, where its humps and bare wall lie side by
+    side.
     """
     under, s = result.layers[number - 1].under, result.settings[number - 1]
     wall, pitch = _before(result, number), result.settings[max(number - 2, 0)].path.pitch

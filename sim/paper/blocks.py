@@ -64,8 +64,7 @@ class Cell:
 @dataclass(frozen=True)
 class Table:
     """Head and rows, the first cell of a row its name; big: figures to set on a machine; wide:
-    widths of the
-    columns against each other, () for even ones; '' is a blank to write in.
+    widths of the columns against each other, () for even ones; '' is a blank to write in.
     """
 
     title: str

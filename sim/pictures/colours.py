@@ -75,8 +75,7 @@ Stops = list[tuple[float, str]]
 @dataclass(frozen=True)
 class Surface:
     """What a picture lies on: background, ink and quiet ink for words, faint ink for lines that may
-    be overlooked,
-    panel behind words, bare metal.
+    be overlooked, panel behind words, bare metal.
     """
 
     background: str

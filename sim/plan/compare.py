@@ -55,11 +55,9 @@ def compare(
     each simulated and decided.
 
     All cases are decided by the same draws of the whole bar; draws: exactly so many. nominal: as
-    planned alone, no verdict.
-    columns: of the figures as planned. Of a bar the figures are those of its poorest bore, wire and
-    time of all. A case
-    that cannot be laid has its sentence under `fault` and no figures. Raises SceneError for what
-    cannot be varied.
+    planned alone, no verdict. columns: of the figures as planned. Of a bar the figures are those of
+    its poorest bore, wire and time of all. A case that cannot be laid has its sentence under
+    `fault` and no figures. Raises SceneError for what cannot be varied.
 
     >>> from sim.job.read import load
     >>> table = compare(load("scenes/cleans_up.toml"), {"layer.pitch_mm": [3.3, 4.1]}, columns=90)

@@ -2,8 +2,7 @@
 kept.
 
 Threads by default: the engine's kernels let go of the interpreter lock. A case computes on one
-thread, so that its
-answer does not hang on how many there are.
+thread, so that its answer does not hang on how many there are.
 """
 
 from __future__ import annotations
@@ -115,11 +114,9 @@ def sweep(
     """The row of every task, in order.
 
     progress(done, of, seconds left) is called after every case. `resume`: a file with one JSON
-    object a line, its
-    `key` and its `row`; rows found there are taken, new ones are added as they come, so that an
-    interrupted sweep goes
-    on where it stopped. Rows are the same from a file as fresh. Raises SceneError for a file that
-    cannot be used.
+    object a line, its `key` and its `row`; rows found there are taken, new ones are added as they
+    come, so that an interrupted sweep goes on where it stopped. Rows are the same from a file as
+    fresh. Raises SceneError for a file that cannot be used.
 
     >>> sweep([Task("a", dict, ()), Task("b", dict, ())])
     [{}, {}]

@@ -1,10 +1,9 @@
 """The layers to lay: the plan that cleans up as surely as asked at the least metal, time or cost.
 
 A plan has a kind (layers, advance, settings, closing turns, start clock shift) and a number of
-turns. For each kind the
-fewest turns are sought with which enough draws clean up; all kinds see the same draws (common
-random numbers). The
-search is coarse and quick; what it finds is laid again on a finer clock with draws of its own.
+turns. For each kind the fewest turns are sought with which enough draws clean up; all kinds see the
+same draws (common random numbers). The search is coarse and quick; what it finds is laid again on a
+finer clock with draws of its own.
 """
 
 from __future__ import annotations

@@ -108,11 +108,9 @@ class LookedAt:
     `cut` [mm].
 
     shape: as read or worn; two_point: only sums of opposite radii were read. Where black was left
-    and the wall opposite
-    is bright, the sum is known and one of its parts, so the other is too. worst: the farthest out
-    that the wall could
-    stand where nobody measured the black. A patch that was measured stands as deep as that
-    throughout.
+    and the wall opposite is bright, the sum is known and one of its parts, so the other is too.
+    worst: the farthest out that the wall could stand where nobody measured the black. A patch that
+    was measured stands as deep as that throughout.
     """
 
     shape: Shape

@@ -33,8 +33,7 @@ STATIONS = 5
 @dataclass(frozen=True)
 class Station:
     """Form of one station: depth [mm]; the four reference circles of ISO 12181 [mm]; two-point
-    diameters least and
-    most [mm], and the clock [rad] where the largest points.
+    diameters least and most [mm], and the clock [rad] where the largest points.
     """
 
     depth: float
@@ -57,10 +56,9 @@ class Form:
     """Form of the worn bore; lengths mm.
 
     taper: far less entry, on diameter, by least squares over the stations; tilt: how far the
-    least-squares axis runs
-    off from entry to far face; cylindricity: peak to valley about the least-squares cylinder.
-    pre_bore: diameter that
-    just cleans up about the axis given; best_pre_bore: about the best axis within the location
+    least-squares axis runs off from entry to far face; cylindricity: peak to valley about the
+    least-squares cylinder. pre_bore: diameter that just cleans up about the axis given;
+    best_pre_bore: about the best axis within the location
     zone, best_axis; worst_pre_bore:
     if all wear a two-point gauge cannot see were on one side, None where nothing is unseen.
     """

@@ -23,8 +23,7 @@ class StartMap:
     """A worn wall about the torch axis: radius (n_clock, n_depth) [mm] at columns and depths [mm].
 
     stands: where worn metal may stand outside the pre-bore, None everywhere; room: how far [mm] a
-    draw may move the wall
-    by what a two-point gauge cannot see, None as far as it draws.
+    draw may move the wall by what a two-point gauge cannot see, None as far as it draws.
     """
 
     clock: Clock
@@ -58,8 +57,7 @@ def start_wall(
     """The wall about the torch axis [mm] from depth `start` to `end`, worn and then pre-bored.
 
     Boring turns the wall to at least its radius; where the worn wall is already larger it stays.
-    nodes: depths [mm] to
-    use instead of the shape's own, see `few_nodes`.
+    nodes: depths [mm] to use instead of the shape's own, see `few_nodes`.
     """
     nodes = np.concatenate([shape.nodes if nodes is None else nodes, [start, end]])
     depth = np.unique(np.round(nodes[(nodes >= start) & (nodes <= end)], 9))
@@ -82,8 +80,7 @@ def few_nodes(
     [mm]; for draws.
 
     Nodes are put in where the error is largest until none is larger, at least one each `spacing`
-    [mm]. Looked at on 48
-    clocks and at every mark.
+    [mm]. Looked at on 48 clocks and at every mark.
     """
     even = (np.arange(48) + 0.5) * (2.0 * math.pi / 48)
     clock = np.concatenate([even, [one.clock for one in marks]])

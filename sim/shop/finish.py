@@ -95,8 +95,8 @@ def gauge_range(
     depths.
 
     The smallest radius under a foot at a clock plus the same opposite; the gauge cannot read nearer
-    to the
-    ends than half a foot. At a clock where a foot may stand over one of `areas` it reads nothing.
+    to the ends than half a foot. At a clock where a foot may stand over one of `areas` it reads
+    nothing.
     """
     half = min(0.5 * foot, 0.5 * (high - low))
     n = int(min(max((high - low - 2 * half) / 1.0, 1), 200))

@@ -33,8 +33,7 @@ class Open:
     in few words.
 
     least: stock per side [mm] that would be left if it came out at its worst; clock [rad], depth
-    [mm]: where; layer: in
-    which layer. None where that says nothing.
+    [mm]: where; layer: in which layer. None where that says nothing.
     """
 
     what: str
@@ -105,10 +104,8 @@ def verdict_of(evidence: Evidence) -> str:
     """The verdict, asked in this order.
 
     falls short: more than half the draws stay black somewhere; thin: no more than half leave the
-    minimum cut;
-    not sure enough: fewer leave it than asked and one standard error of the draws; not proven:
-    something stands open;
-    else it cleans up.
+    minimum cut; not sure enough: fewer leave it than asked and one standard error of the draws; not
+    proven: something stands open; else it cleans up.
 
     >>> verdict_of(Evidence(200, 0, 199, 0.95)), verdict_of(Evidence(200, 0, 191, 0.95))
     ('cleans up', 'not sure enough')

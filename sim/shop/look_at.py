@@ -22,8 +22,7 @@ from sim.shop.result import Result, tip_clear
 
 def beyond_look(scene: Scene) -> Mark | None:
     """Where the worn wall by the sizes given stands farthest outside a pre-bore that is bright
-    there: radius is by how
-    much [mm], more than a reading's error; None nowhere.
+    there: radius is by how much [mm], more than a reading's error; None nowhere.
     """
     known, cut = look(scene), scene.pre_bore
     if known is None or cut is None or read_after(scene):

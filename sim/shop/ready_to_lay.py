@@ -93,8 +93,7 @@ class Job:
     """A job ready to lay: everything that no draw changes.
 
     radius: mean wall radius before the first layer [mm]; spans (n_clock, k, 2): depths judged per
-    column [mm]; place: of
-    the bore on its bar.
+    column [mm]; place: of the bore on its bar.
     """
 
     scene: Scene
@@ -195,8 +194,8 @@ def made_ready(
     """A scene as the engine takes it, on a given clock. Raises SceneError when it cannot be laid.
 
     like: a job that begins with the same wall, for searches: what is known of that wall is used
-    again, on a few nodes.
-    worn: another worn wall than the scene's; place: of the bore on its bar, for draws.
+    again, on a few nodes. worn: another worn wall than the scene's; place: of the bore on its bar,
+    for draws.
     """
     axes = axes_of(scene)
     shape, pre_bore = worn or shape_of(scene), pre_bored(scene)

@@ -22,10 +22,8 @@ class Layer:
     """What one layer did; lengths mm, see the docstrings of the engine for each figure.
 
     ripple and ripple_clock: largest over the clock, nan when the layer has too few turns; gauge:
-    smallest and
-    largest two-point reading on diameter; valley: deepest valley on diameter; both between the
-    second turn from
-    either end. under: wall radius met by the torch (n_clock, passes).
+    smallest and largest two-point reading on diameter; valley: deepest valley on diameter; both
+    between the second turn from either end. under: wall radius met by the torch (n_clock, passes).
     """
 
     setting: Setting

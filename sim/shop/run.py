@@ -35,8 +35,7 @@ from sim.shop.result import Layer, Result, tip_clear
 
 def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
     """The job as planned: geometry and facts; `sim.plan.odds.verdict` decides. Raises SceneError
-    when it cannot be done (metal or
-    head does not fit, job too large).
+    when it cannot be done (metal or head does not fit, job too large).
 
     >>> from sim.job.read import load
     >>> round(simulate(load("scenes/cleans_up.toml")).stock.spot.value, 1)
@@ -95,10 +94,8 @@ class Figures:
     verdict.
 
     error: of the minimum from the clock step; ripple: of the last layer, largest over the clock,
-    nan with too few
-    turns; wire [mm3]; arc_time [s]; tip_clear: least left to the contact tip; narrowest: smallest
-    bore the head passes,
-    on diameter.
+    nan with too few turns; wire [mm3]; arc_time [s]; tip_clear: least left to the contact tip;
+    narrowest: smallest bore the head passes, on diameter.
     """
 
     minimum: float

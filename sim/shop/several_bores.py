@@ -36,8 +36,7 @@ def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
     is the scene's own.
 
     Pre-bore, torch and finish axis are straight lines through all of them, so the offsets at
-    another bore's faces
-    follow from the first bore's.
+    another bore's faces follow from the first bore's.
     """
     first = replace(scene, bore_on_bar=())
     out = [("first bore", 0.0, first)]
@@ -69,8 +68,8 @@ def places(scene: Scene) -> list[Place]:
     """Where every bore lies on the bar, in the order of `bores`, for draws.
 
     An axis drawn wrong is a straight line through all bores, off by its spread at the two ends of
-    the bar's work: run on
-    from the faces of the first bore the same error would grow with the length of the bar.
+    the bar's work: run on from the faces of the first bore the same error would grow with the
+    length of the bar.
     """
     if not scene.bore_on_bar:
         return [ALONE]
@@ -125,8 +124,7 @@ def best_line(on_bar: Sequence[OnBar]) -> tuple[Axis, float]:
     largest.
 
     Returned as offsets [mm] at depth 0 of the first bore and at the far face of the last, with that
-    least stock [mm per
-    side] to first order.
+    least stock [mm per side] to first order.
     """
     end = max(one.along + one.result.scene.bore.length for one in on_bar)
     sets = []

@@ -41,9 +41,8 @@ class Gap:
 @dataclass(frozen=True)
 class Uncovered:
     """What readings do not cover: gaps, largest first; their share of the wall; next_depth [mm],
-    next_clock [rad]: where
-    the reading that settles most should be taken, None when nothing is open; settles: its share of
-    the wall.
+    next_clock [rad]: where the reading that settles most should be taken, None when nothing is
+    open; settles: its share of the wall.
     """
 
     gaps: tuple[Gap, ...] = ()

@@ -138,10 +138,9 @@ class Section:
     """Beads laid side by side and read; arrays of points are (k, 2): z and height [mm].
 
     walls[k]: the wall after bead k + 1; alone[k]: bead k + 1 laid by itself; pessimist: all of them
-    with tie-in 0;
-    torch (n,): torch lines [mm]; width, area: of one bead here, gravity included [mm, mm2]; crests
-    and valleys in order along z; black (k, 2): from..to [mm] where the last cut finds no metal
-    between the outer torch lines.
+    with tie-in 0; torch (n,): torch lines [mm]; width, area: of one bead here, gravity included
+    [mm, mm2]; crests and valleys in order along z; black (k, 2): from..to [mm] where the last cut
+    finds no metal between the outer torch lines.
     """
 
     coupon: Coupon

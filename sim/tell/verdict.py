@@ -47,12 +47,11 @@ RESTS = {
 
 def band(result: Result) -> float:
     """How far the minimum may well lie off [mm per side], about 95 times in 100, from metal laid
-    alone; an old figure of the
-    JSON, no verdict rests on it.
+    alone; an old figure of the JSON, no verdict rests on it.
 
     Twice the root of squares of: common-cause error on the whole thickness, bead-to-bead error on
-    the last
-    bead's height. Axes, readings and tie-in come on top. Derived from the spreads of the scene.
+    the last bead's height. Axes, readings and tie-in come on top. Derived from the spreads of the
+    scene.
     """
     thickness = sum(layer.mean_thickness for layer in result.layers)
     common = result.scene.spread.common * thickness

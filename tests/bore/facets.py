@@ -23,13 +23,10 @@ class FacetError:
     """What flat facets cost between two walls.
 
     ngon: volume of a round solid drawn as an n-gon over its true volume, less 1; sag: how far
-    inside a round
-    wall the middle of a facet lies [mm]; deviation: largest distance of facets from either wall
-    along the
-    radius [mm], found on points between the vertices; volume: bound of the volume error [mm3],
-    deviations
-    summed without regard to sign; difference: volume between the faceted walls less Wall.volume_to
-    [mm3].
+    inside a round wall the middle of a facet lies [mm]; deviation: largest distance of facets from
+    either wall along the radius [mm], found on points between the vertices; volume: bound of the
+    volume error [mm3], deviations summed without regard to sign; difference: volume between the
+    faceted walls less Wall.volume_to [mm3].
     """
 
     ngon: float
@@ -52,11 +49,9 @@ def swept_bead(
     each arc.
 
     The section is the bead's parabola in `n_width` straight pieces, in the axial plane as the
-    walls' sections
-    are, on a foot as wide as the bead that reaches `overlap` [mm] into the wall. n_clock facets to
-    a turn, and a
-    vertex ring where the advance changes. Turns closer than a width overlap: unite them for the
-    outer skin.
+    walls' sections are, on a foot as wide as the bead that reaches `overlap` [mm] into the wall.
+    n_clock facets to a turn, and a vertex ring where the advance changes. Turns closer than a width
+    overlap: unite them for the outer skin.
 
     >>> from sim.bore.torch_way import spiral
     >>> one = swept_bead(spiral(5.0, 8.0, 3.0), Bead(5.0, 2.0), 40.0, overlap=0.1, n_clock=90, n_width=8)
@@ -92,11 +87,9 @@ def facet_error(
     """What facets cost between two walls over depth 0..`length` [mm] at this number of facets.
 
     An outside cylinder is `Wall.round` of its radius. n-gon of the circle: area (n / 2 pi) sin(2 pi
-    / n) of it,
-    elementary geometry. Walls are compared along the radius on 4 x 4 points in each cell, their own
-    columns
-    joined straight as in `Wall.sampled`; the wall beyond is what `volume` and `difference` count
-    positive.
+    / n) of it, elementary geometry. Walls are compared along the radius on 4 x 4 points in each
+    cell, their own columns joined straight as in `Wall.sampled`; the wall beyond is what `volume`
+    and `difference` count positive.
 
     >>> from sim.bore.wall import Clock
     >>> outer, inner = (Wall.round(Clock.even(8), r, 0.0, 10.0) for r in (60.0, 40.0))

@@ -78,12 +78,9 @@ def test_ripple_closed_form(spacing: float, tie_in: float) -> None:
     """Ripple over height = x / (6 L^2 - 6 L x + x^2), L = 1 + e: derived.
 
     In widths, a bead laid on a flat wall from s = 0 to L is v (1 - s/L) + c s (L - s), with its
-    valley v at the
-    last bead and bare wall at L. The next bead begins at s = x, at the same v, so v = c L (L - x).
-    What stays of it,
-    from 0 to x, holds the bead's whole area 2/3: c x (L^2 - L x + x^2 / 6) = 2/3; between equal
-    valleys it
-    rises c x^2 / 4.
+    valley v at the last bead and bare wall at L. The next bead begins at s = x, at the same v, so v
+    = c L (L - x). What stays of it, from 0 to x, holds the bead's whole area 2/3: c x (L^2 - L x +
+    x^2 / 6) = 2/3; between equal valleys it rises c x^2 / 4.
     """
     reach = 1.0 + washed(spacing, tie_in)
     ripple = spacing / (6.0 * reach**2 - 6.0 * reach * spacing + spacing**2)
@@ -98,8 +95,7 @@ def test_crest_behind_the_torch_line(spacing: float, tie_in: float) -> None:
     middle.
 
     It begins at the contact point w/2 + e behind the torch line: the crest is w/2 + e - p/2 behind,
-    w/4 at
-    p = 0.7 w and tie_in 0.5.
+    w/4 at p = 0.7 w and tie_in 0.5.
     """
     pitch = spacing * BEAD.width
     way, _, wall = one_layer(FLAT, pitch, 40, replace(PLAIN, tie_in=tie_in))
@@ -288,8 +284,7 @@ def laid_here(job: Job) -> Array:
     """Volume per radian [mm3/rad] that each column ought to get, from the words: shape (n_clock,).
 
     q, more below than above by pool run; humps of half a cosine from 1 + hump/height at each arc
-    start, and straight
-    tapers to nothing at each stop; both lengths along the wall.
+    start, and straight tapers to nothing at each stop; both lengths along the wall.
     """
     k, clock = job.conditions, job.wall.clock.angle
     radius = job.wall.mean_radius(job.wall.start, job.wall.end)
@@ -432,8 +427,7 @@ def test_a_bead_after_a_no_weld_area_is_laid_as_if_it_were_the_first() -> None:
     their own.
 
     A bead ties in to a neighbour laid before it without a break; closer than half a width a turn,
-    so that the bead two
-    turns back would be near enough to be tied in to.
+    so that the bead two turns back would be near enough to be tied in to.
     """
     way = spiral(0.0, 20.0, 1.9).without([Area((math.pi - 0.2, math.pi + 0.2), (9.0, 10.8))])
     assert len(way.arcs) == 2

@@ -1,6 +1,5 @@
 """Solids and their files: volumes against elementary geometry and the exact sections, closedness by
-trimesh and
-manifold3d, a layer of swept beads united by manifold3d against the closed form."""
+trimesh and manifold3d, a layer of swept beads united by manifold3d against the closed form."""
 
 import math
 from dataclasses import replace

@@ -2,9 +2,8 @@
 the engine.
 
 Written from the words in the docstring of `sim.bore.lay` alone: the section is sampled at equal
-steps along depth,
-a bead replaces the samples of its pool by the chord less c times the parabola, and c conserves the
-sum of r dr dz.
+steps along depth, a bead replaces the samples of its pool by the chord less c times the parabola,
+and c conserves the sum of r dr dz.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """One layer of the engine against the solid union of separate beads, by the library manifold3d.
 
 The union of parabolas side by side counts the metal where two beads overlap once only, so it loses
-metal; a
-section of the engine keeps it. Where beads do not touch, both are the same thing.
+metal; a section of the engine keeps it. Where beads do not touch, both are the same thing.
 """
 
 from __future__ import annotations

@@ -2,11 +2,9 @@
 nothing told that was not seen.
 
 The outside check is the truth itself: jobs are laid with values that are known to the test and
-hidden from the fit, and
-read with errors of their own; the stated uncertainty must cover them at the stated rate (exact
-binomial interval of
-scipy.stats). A second, foreign process (tests/speed/hidden.py, other laws) stands in
-tests/test_closed_loop.py.
+hidden from the fit, and read with errors of their own; the stated uncertainty must cover them at
+the stated rate (exact binomial interval of scipy.stats). A second, foreign process
+(tests/speed/hidden.py, other laws) stands in tests/test_closed_loop.py.
 """
 
 import dataclasses

@@ -1,10 +1,9 @@
 """What a wrong change is, and where it is found.
 
 `find` stands exactly once in sim/, looked for token by token, so that neither the file it is in nor
-its line breaks
-matter; `tests` are names of test files, any folder; `first` is a `-k` expression that is run before
-the whole files,
-because it is likely to notice. A change in a compiled kernel is the same as any other, only slower.
+its line breaks matter; `tests` are names of test files, any folder; `first` is a `-k` expression
+that is run before the whole files, because it is likely to notice. A change in a compiled kernel is
+the same as any other, only slower.
 """
 
 from __future__ import annotations

@@ -1,9 +1,8 @@
 """How fast the engine is: `python -m tests.speed [name ...]`, from the top of the project.
 
 Names: union, bead, proportion, threads, command, fuzz, page; all of them when none is given. Every
-figure is a ratio within
-one run, or the least or the median of several repeats (each line says which). Exit 1 when one is
-not met.
+figure is a ratio within one run, or the least or the median of several repeats (each line says
+which). Exit 1 when one is not met.
 """
 
 from __future__ import annotations

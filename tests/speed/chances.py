@@ -2,8 +2,7 @@
 project.
 
 Cost of a draw as a ratio to the bare engine in the same run (processor time, one thread); the rest
-is wall time on the
-machine as it is. Exit 1 when a mark is not met.
+is wall time on the machine as it is. Exit 1 when a mark is not met.
 """
 
 from __future__ import annotations

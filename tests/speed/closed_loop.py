@@ -4,12 +4,10 @@ prints as it goes.
 `--update [jobs] [first]`: jobs of two to six layers, read after each layer and planned again.
 
 Random jobs of one to six layers. A hidden process (`tests.speed.hidden`, its own laws and its own
-draws) welds what the
-planner, who sees sizes, readings and a measured bead only, has planned. Counted: first plans that
-clean up, and wire
-against the least-wire plan found in the same plan space with the hidden process known. Beside it
-what two rules of thumb
-score. Exit 1 when a mark is not met.
+draws) welds what the planner, who sees sizes, readings and a measured bead only, has planned.
+Counted: first plans that clean up, and wire against the least-wire plan found in the same plan
+space with the hidden process known. Beside it what two rules of thumb score. Exit 1 when a mark is
+not met.
 """
 
 from __future__ import annotations
@@ -329,9 +327,8 @@ def run(jobs: int, first: int = 0) -> Iterator[Count]:
 GAUGE_ERROR = 0.015  # mm on diameter, one standard deviation
 ANOTHER_UNDER = 0.85
 """Chance after the last layer planned under which another is laid: the last plan promised what is
-asked on average over the
-readings still to come, so stopping above this keeps it, and a layer more for every reading a little
-low would be waste."""
+asked on average over the readings still to come, so stopping above this keeps it, and a layer more
+for every reading a little low would be waste."""
 
 
 @dataclass(frozen=True)

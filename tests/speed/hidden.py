@@ -2,11 +2,9 @@
 differ from its own.
 
 The wall is a map of radii at equal clock columns and depths. A bead is a circular arc over the
-chord between its two
-contact points, added to what is there (nothing is melted away), its height such that its volume is
-conserved on the
-samples. Gravity, tie-in, hump and taper follow other curves than the engine's. What is drawn for
-one job stays hidden.
+chord between its two contact points, added to what is there (nothing is melted away), its height
+such that its volume is conserved on the samples. Gravity, tie-in, hump and taper follow other
+curves than the engine's. What is drawn for one job stays hidden.
 """
 
 from __future__ import annotations
@@ -344,8 +342,7 @@ def gauged(
     within: tuple[float, float] = (-math.inf, math.inf),
 ) -> float:
     """What a two-point gauge reads [mm on diameter]: feet that ride on the highest metal within
-    `over` [mm], or points that
-    find the deepest."""
+    `over` [mm], or points that find the deepest."""
     z = z0 + np.arange(wall.shape[1]) * STEP
     near = (
         (np.abs(z - depth) <= 0.5 * over + 1e-9) & (z >= within[0] - 1e-9) & (z <= within[1] + 1e-9)

@@ -2,9 +2,8 @@
 nothing.
 
 Picture and export in this process's worker, weight of the page, then a real browser under software
-rendering: time to
-the first picture, and from a step of the layer slider or another colouring to drawn pixels (median
-and worst of several).
+rendering: time to the first picture, and from a step of the layer slider or another colouring to
+drawn pixels (median and worst of several).
 """
 
 from __future__ import annotations

@@ -64,10 +64,9 @@ def extreme_columns(first, last, clock, knots, coef, count, shift, spans, sign, 
     """Largest (sign +1) or smallest (sign -1) distance of each column from a second axis.
 
     shift (x, y, x per mm, y per mm): the column axis less the second axis at depth 0, and its
-    slope. spans
-    (n, k, 2): depth ranges looked at, empty where hi <= lo. out (n, 2): distance and depth; nan
-    where the
-    column has nothing to look at, or a wall that is not a number. Read at knots and vertices.
+    slope. spans (n, k, 2): depth ranges looked at, empty where hi <= lo. out (n, 2): distance and
+    depth; nan where the column has nothing to look at, or a wall that is not a number. Read at
+    knots and vertices.
     """
     for i in range(first, last):
         sin, cos = math.sin(clock[i]), math.cos(clock[i])
@@ -107,8 +106,8 @@ def beyond_columns(first, last, clock, knots, coef, count, shift, spans, limit, 
     extreme_columns).
 
     out (n, cap, 4): from, to, largest distance, its depth; found (n,): how many, -1 when cap was
-    too small.
-    On each piece the distance is taken as the parabola through its two ends and its middle.
+    too small. On each piece the distance is taken as the parabola through its two ends and its
+    middle.
     """
     for i in range(first, last):
         sin, cos = math.sin(clock[i]), math.cos(clock[i])
@@ -201,8 +200,7 @@ def bore_columns(
     beyond stays.
 
     Where the tool cuts, the new piece is straight between the points where the clock ray meets the
-    cylinder.
-    out_count is -1 where the output was too small.
+    cylinder. out_count is -1 where the output was too small.
     """
     for i in range(first, last):
         sin, cos = math.sin(clock[i]), math.cos(clock[i])

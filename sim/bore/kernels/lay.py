@@ -103,14 +103,11 @@ def lay_columns(first, last, clock, knots, coef, count, path, bead, noise, out, 
 
     path: (phi, depth, arcs, start_clock, turning) the torch's way, see `sim.bore.torch_way.Path`.
     bead: (q, width, rules); q [mm3/rad] and width [mm] per column, rules: see
-    `sim.bore.lay.Conditions.rules`.
-    noise: (q_turn, w_turn, q_along, along_step) factors by turn and along the bead.
-    out: (knots, coef, count, under, status, remelted); under (n, passes) is the wall radius under
-    the torch
-    before each bead, nan where the arc is off.
-    log: (rows, first) what each pass changed, or rows of no length. rows (n, room, 5): depths from
-    and to, radius
-    there and in the middle of them; first (n, passes + 1): row with which a pass begins.
+    `sim.bore.lay.Conditions.rules`. noise: (q_turn, w_turn, q_along, along_step) factors by turn
+    and along the bead. out: (knots, coef, count, under, status, remelted); under (n, passes) is the
+    wall radius under the torch before each bead, nan where the arc is off. log: (rows, first) what
+    each pass changed, or rows of no length. rows (n, room, 5): depths from and to, radius there and
+    in the middle of them; first (n, passes + 1): row with which a pass begins.
     """
     phis, depths, arcs, start_clock, turning = path
     log_rows, log_first = log
@@ -352,8 +349,7 @@ def lay_draws(first, last, clock, knots, coef, count, path, bead, noise, out):
     after the other.
 
     bead: (q, width, rules): per column, and a row of rules a draw; noise: the factors of
-    `lay_columns`, one row a draw,
-    and along_step.
+    `lay_columns`, one row a draw, and along_step.
     """
     qs, widths, each = bead
     q_turn, w_turn, q_along, along_step = noise

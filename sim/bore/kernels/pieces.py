@@ -94,8 +94,7 @@ def thin_columns(first, last, depth, radius, tolerance, knots, coef, count):
     allows.
 
     A piece runs on while every skipped point lies within the tolerance of it (the cone of slopes
-    that
-    still serve).
+    that still serve).
     """
     for i in range(first, last):
         n, at = 0, 0

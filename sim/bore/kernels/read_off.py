@@ -54,13 +54,10 @@ def ripple_columns(first, last, clock, wall, base, path, setback, margin, out):
     """Ripple of a layer per column: mean over its turns of crest minus deeper neighbouring valley.
 
     wall and base: (knots, coef, count); the base wall is taken off first (worn form removed). The
-    crest of a
-    bead is sought within half a pitch of where it sits, `setback` [mm] behind the torch line; the
-    valley
-    between two neighbouring crests. Turns within `margin` [mm] of the first or last depth of the
-    way are left out, closing
-    turns with them, at every clock the same. out (n,): ripple [mm], nan where fewer than two turns
-    are left.
+    crest of a bead is sought within half a pitch of where it sits, `setback` [mm] behind the torch
+    line; the valley between two neighbouring crests. Turns within `margin` [mm] of the first or
+    last depth of the way are left out, closing turns with them, at every clock the same. out (n,):
+    ripple [mm], nan where fewer than two turns are left.
     """
     knots, coef, count = wall
     base_knots, base_coef, base_count = base

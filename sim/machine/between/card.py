@@ -2,8 +2,8 @@
 from habit.
 
 Every draw gives a mean gauge reading after the layer and what the plan left at the end. The line
-between them and what
-scatters about it give the largest reading with which the rest cleans up as surely as asked.
+between them and what scatters about it give the largest reading with which the rest cleans up as
+surely as asked.
 """
 
 from __future__ import annotations
@@ -63,16 +63,12 @@ class Card:
     """What to do after a layer, by the mean of the gauge's crest readings; all on diameter [mm].
 
     layer of layers planned; expected: reading of 9 jobs in 10 (5 % to 95 %); leave_out_under: a
-    layer may be left out;
-    go_on_to: up to here the layers left, as set, clean up as surely as asked; another_over: past
-    this not even the closest
-    pitch (`closest` [mm]) in the layers left does, lay another layer; each None where no reading of
-    this job is small enough.
-    next: the next layer as set, None after the last; turn_time: seconds a turn of it at the
-    expected readings (small bore,
-    large bore), at the travel set; asked, draws: what the thresholds rest on; hangs: whether the
-    least stock hangs on the
-    reading at all, or lies where the gauge does not reach.
+    layer may be left out; go_on_to: up to here the layers left, as set, clean up as surely as
+    asked; another_over: past this not even the closest pitch (`closest` [mm]) in the layers left
+    does, lay another layer; each None where no reading of this job is small enough. next: the next
+    layer as set, None after the last; turn_time: seconds a turn of it at the expected readings
+    (small bore, large bore), at the travel set; asked, draws: what the thresholds rest on; hangs:
+    whether the least stock hangs on the reading at all, or lies where the gauge does not reach.
     """
 
     layer: int
@@ -231,9 +227,8 @@ def _threshold(read: Array, over: Array, asked: float) -> float | None:
     reading is small enough.
 
     No larger than readings of this job can be: past that they are of another job, or of another
-    process. Where the least
-    stock does not hang on the reading (at free ends, which a gauge does not reach) it is all or
-    nothing.
+    process. Where the least stock does not hang on the reading (at free ends, which a gauge does
+    not reach) it is all or nothing.
 
     The line of `over` on the reading, lowered by what as many draws as may fall short lie below it.
 

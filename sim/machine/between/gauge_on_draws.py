@@ -24,9 +24,8 @@ class Places:
     """Where readings are taken: depth [mm], clock [rad], in a valley or not, all (rows,).
 
     diameter: two-point, else radius from a bar on the finish axis; foot: flat length of a gauge
-    foot, or for an indicator
-    and for valleys the length [mm] felt over for the highest or lowest place; within: depths [mm]
-    between which valleys are looked for.
+    foot, or for an indicator and for valleys the length [mm] felt over for the highest or lowest
+    place; within: depths [mm] between which valleys are looked for.
     """
 
     depth: Array

@@ -2,12 +2,10 @@
 planned again.
 
 The engine lays the layers again with everything drawn from its spreads, and a gauge is put on every
-wall drawn: what
-readings and what they are to tell have in common is the fit, linear in a few means of the readings
-(best linear estimate,
-the step of a Kalman filter with the engine's own draws for the covariance). So bead to bead
-scatter, a gauge that rides on
-the highest crest, its error and what nobody measured all widen what is left unknown.
+wall drawn: what readings and what they are to tell have in common is the fit, linear in a few means
+of the readings (best linear estimate, the step of a Kalman filter with the engine's own draws for
+the covariance). So bead to bead scatter, a gauge that rides on the highest crest, its error and
+what nobody measured all widen what is left unknown.
 """
 
 from __future__ import annotations

@@ -2,8 +2,7 @@
 file.
 
 JSON: `record` (its version), `tool_version`, `date`, `notes`, `scene` (the scene file, whole),
-`finished` (the CSV of the
-finished bore), and what followed from them when it was written.
+`finished` (the CSV of the finished bore), and what followed from them when it was written.
 """
 
 from __future__ import annotations
@@ -153,9 +152,8 @@ def offered(found: Update) -> Offered:
     pool run.
 
     The metal follows wire and efficiency by mass balance: the factor goes on the efficiency and, at
-    the same width, on the
-    height of the measured bead. Nothing is offered that the readings have not moved by more than
-    what is left unknown.
+    the same width, on the height of the measured bead. Nothing is offered that the readings have
+    not moved by more than what is left unknown.
     """
     scene, changes, why = found.scene, dict[str, Any](), list[Remark]()
     f = found.area

@@ -51,9 +51,8 @@ class Set:
     @property
     def means(self) -> Array:
         """What is told apart in the set, (rows, k): crests, valleys, valleys at free edges, and
-        these on the
-        sides against top and bottom, where gravity draws beads narrow; of radii also towards where,
-        at which depth.
+        these on the sides against top and bottom, where gravity draws beads narrow; of radii also
+        towards where, at which depth.
         """
         inner = self.places.valley & ~self.at_edge
         kinds = [

@@ -28,9 +28,8 @@ class ReadingAgainst:
     was read.
 
     layer after which it was taken; row in its CSV; expected before any reading; off: read less what
-    all other readings
-    together lead to expect; sd: how far that may be off by chance; contradicts: named, and not
-    used.
+    all other readings together lead to expect; sd: how far that may be off by chance; contradicts:
+    named, and not used.
     """
 
     layer: int
@@ -52,16 +51,16 @@ class Update:
     to go on.
 
     layer: the last one read after; laid: metal of the layers laid over what was planned; area: bead
-    area to come likewise;
-    tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None where nothing that was read
+    area to come likewise; tie_in, pool_run [mm], torch (x, y at entry and far face [mm]): None
+    where nothing that was read
     can see them; law, edge:
     how much farther out valleys lie than the build-up law says, and at free edges more a layer [mm
-    per side];
-    width: of beads, in standard deviations of what was known; gravity: its coefficient as a factor;
+    per side]; width: of beads, in standard deviations of what was known; gravity: its coefficient
+    as a factor;
     by_layer:
     bead area of each layer laid over what was planned. as_is: verdict on the bore with no more
-    metal; plan: the layers left planned again,
-    None when that was not asked or none is needed. warm: on warm readings.
+    metal; plan: the layers left planned again, None when that was not asked or none is needed.
+    warm: on warm readings.
     """
 
     scene: Scene

@@ -54,10 +54,8 @@ def quick_estimate(
     alike.
 
     Layers are added to the quick scene until the engine finds metal enough. bead: width and height
-    [mm] of a measured
-    one; like: a scene whose rates, prices and boring bar are the shop's own; far: sizes far from
-    the original are
-    right. Raises SceneError.
+    [mm] of a measured one; like: a scene whose rates, prices and boring bar are the shop's own;
+    far: sizes far from the original are right. Raises SceneError.
 
     >>> found = quick_estimate(80.0, 81.5, 60.0, 2)
     >>> found.quantities.holes, found.quantities.money
@@ -118,8 +116,7 @@ def _unknown_wear(scene: Scene) -> tuple[float, float]:
     assumed.
 
     Metal per side: half of worst size and pre-bore less final size, and the allowance past the
-    final size; each range
-    taken as 19 in 20 and added by squares; derived.
+    final size; each range taken as 19 in 20 and added by squares; derived.
     """
     worst = scene.worn.diameter + scene.worn.out_of_round
     pre, past = DEFAULTS["quick.pre_bore"], DEFAULTS["quick.allowance"]

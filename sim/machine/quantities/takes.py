@@ -37,8 +37,7 @@ def quantities(
     """What the whole job takes, layers already laid included, for `holes` bores alike.
 
     wear: how much less and more metal there may be to lay than the result has, relative, on top of
-    the scene's spreads.
-    Raises SceneError for a number of holes that cannot be.
+    the scene's spreads. Raises SceneError for a number of holes that cannot be.
     """
     refuse_holes(holes)
     decided = decide(result.scene, [result])

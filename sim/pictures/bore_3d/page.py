@@ -80,8 +80,8 @@ class Furniture:
 @dataclass(frozen=True)
 class Look:
     """How a view opens: colouring, stage (None: the last), theme, what the camera is kept under,
-    and the upper
-    ends of the scales [mm] where they differ from the picture's own (two views side by side).
+    and the upper ends of the scales [mm] where they differ from the picture's own (two views side
+    by side).
     """
 
     colour_by: str = "stock"

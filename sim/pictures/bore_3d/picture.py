@@ -42,8 +42,8 @@ LAID = 0.05
 @dataclass(frozen=True)
 class Mark:
     """A low spot as it is pointed at: stock [mm per side] at its deepest, its clock about the
-    drawing axis and its
-    ray about the torch axis [rad], its depth [mm], its extent, and its cause in words.
+    drawing axis and its ray about the torch axis [rad], its depth [mm], its extent, and its cause
+    in words.
     """
 
     stock: float
@@ -62,16 +62,12 @@ class Picture:
     """The numbers of a 3-D picture.
 
     stock (n_stage, n_clock, n_depth) int16: the least stock per side of a cell lies in [q, q + 1) *
-    step [mm].
-    edges (n_depth + 1,): depths between cells [mm]; clock cells are equal, from 12 o'clock about
-    the torch axis.
-    judged (n_clock, n_depth): the cell is judged at least in part. before: the stage welding starts
-    from.
-    layers (n_stage,): number of the layer a stage adds, 0 where it adds none.
-    windows (n_stage,): cells along depth in half a pitch. torch, finish (4,): x, y of the axis at
-    depth 0 [mm], y up, and their change per mm of depth. down (3,): direction of gravity in the
-    world of the picture.
-    tops: upper ends of the colour scales [mm].
+    step [mm]. edges (n_depth + 1,): depths between cells [mm]; clock cells are equal, from 12
+    o'clock about the torch axis. judged (n_clock, n_depth): the cell is judged at least in part.
+    before: the stage welding starts from. layers (n_stage,): number of the layer a stage adds, 0
+    where it adds none. windows (n_stage,): cells along depth in half a pitch. torch, finish (4,):
+    x, y of the axis at depth 0 [mm], y up, and their change per mm of depth. down (3,): direction
+    of gravity in the world of the picture. tops: upper ends of the colour scales [mm].
     """
 
     name: str

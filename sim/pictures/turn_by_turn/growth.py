@@ -68,10 +68,9 @@ class Pieces:
 @dataclass(frozen=True)
 class GrownLayer:
     """One layer as it grew: its way, the stage of the picture it ends in, its passes (group k: pass
-    k of a column,
-    laid when the torch has turned TURN k and the angle from the start clock to the column), and the
-    sections it began on where those are not the end of the layer before. rotation [rad/s]; advance:
-    spiral or step.
+    k of a column, laid when the torch has turned TURN k and the angle from the start clock to the
+    column), and the sections it began on where those are not the end of the layer before. rotation
+    [rad/s]; advance: spiral or step.
     """
 
     number: int

@@ -61,10 +61,9 @@ class Chance:
     """The draws that decide a job, looked at closer.
 
     decided: the verdict and its draws; edges: depths [mm] of the map's cells; below_zero, below_cut
-    (n_clock, n_depth): part
-    of the draws with stock below zero, or below the minimum cut, in cells of clock (equal, from 12
-    o'clock) and depth, in
-    the bore that cleans up least often; shares: which spread matters most there.
+    (n_clock, n_depth): part of the draws with stock below zero, or below the minimum cut, in cells
+    of clock (equal, from 12 o'clock) and depth, in the bore that cleans up least often; shares:
+    which spread matters most there.
     """
 
     scene: Scene
@@ -210,8 +209,7 @@ def chance(
     and where it does not.
 
     draws: exactly so many; None: as many as the verdict takes. shares: also which spread matters
-    most. Raises SceneError
-    when the job cannot be laid.
+    most. Raises SceneError when the job cannot be laid.
 
     >>> from sim.job.read import load
     >>> found = chance(load("scenes/end_wedge.toml"), 20)
@@ -270,10 +268,8 @@ def variance_shares(
     """Part of each spread in the variance of the minimum, largest first.
 
     Each spread is switched off in turn, held at its nominal value, with every other value drawn as
-    before (common
-    random numbers); its part is the variance of the change that makes, over the sum of them all.
-    Where the spreads
-    simply add up that is each one's share of the variance.
+    before (common random numbers); its part is the variance of the change that makes, over the sum
+    of them all. Where the spreads simply add up that is each one's share of the variance.
     """
     spreads = spreads_of(scene, made_ready(scene, columns).settings)
     all_on = minima(scene, columns, 0, draws, executor=executor, place=place)

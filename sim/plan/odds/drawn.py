@@ -32,8 +32,8 @@ COLUMNS = 120  # clock columns a draw is first laid on
 
 BOUND, LIKELY, LEFT = 1.5, 0.2, 0.003
 """A draw on few columns is off by at most, and usually by, this many times its own clock-step
-error, and by this [mm] either
-way: measured on every shipped scene against twice the columns of its result."""
+error, and by this [mm] either way: measured on every shipped scene against twice the columns of its
+result."""
 
 
 @dataclass(frozen=True)
@@ -70,8 +70,7 @@ class Drawn:
         """Least stock per side less its clock-step error [mm] of draws 0..count-1, (bores, draws).
 
         All are laid on a few columns; those that may lie on either side of nothing left, or of the
-        minimum cut, are laid
-        again on the columns of the result.
+        minimum cut, are laid again on the columns of the result.
         """
         done = self.least.shape[1]
         found = self._laid(

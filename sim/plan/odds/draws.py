@@ -2,10 +2,9 @@
 physics.
 
 Draw k comes from the seed and k alone, so it is the same on any number of workers and in any order.
-Every stream
-(a layer's turns, a layer's bead, the job's own values) has its own child of the seed, so a longer
-bead begins like a
-shorter one, and switching one spread off leaves every other value as it was.
+Every stream (a layer's turns, a layer's bead, the job's own values) has its own child of the seed,
+so a longer bead begins like a shorter one, and switching one spread off leaves every other value as
+it was.
 """
 
 from __future__ import annotations
@@ -71,16 +70,14 @@ class Draw:
     """One job as it might turn out; plain values.
 
     area, width (n_layers,): factors on bead area and width; beads: noise of each layer; tie_in;
-    gravity: factor;
-    pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x and y at the
-    entry and the far face;
-    size: radius less radius read [mm]; odd (k, 2): size [mm per side] and clock [rad] of each of
+    gravity: factor; pool_run, fusion [mm]; offsets (3, 4) [mm]: pre-bore, torch and finish axis, x
+    and y at the entry and the far face; size: radius less radius read [mm]; odd (k, 2): size [mm
+    per side] and clock [rad] of each of
     `ODD_HARMONICS`; law:
     stock per side that the engine finds too much [mm]; edge: the same more at a free edge, a layer
-    [mm]; crest: how much
-    farther out [mm] crests stand than the engine finds; shared: the part of `area` that all layers
-    have in common, less 1; wide: standard
-    deviations by which beads are wider than they were known to be.
+    [mm]; crest: how much farther out [mm] crests stand than the engine finds; shared: the part of
+    `area` that all layers have in common, less 1; wide: standard deviations by which beads are
+    wider than they were known to be.
     """
 
     index: int
@@ -159,8 +156,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     """Draw number `index`: the same for the same seed and index, whoever asks.
 
     Bores on one bar share their axes, the common cause and what is known of wire, bead, gauge and
-    law; beads, what a layer
-    strays by itself and the wear no gauge sees are each bore's own.
+    law; beads, what a layer strays by itself and the wear no gauge sees are each bore's own.
 
     >>> s = Spreads(common=0.03, height=0.04, along=0.04, along_length=7.5)
     >>> one, again = (draw(s, [Way(20.0, 5000.0)], 1, 7) for _ in range(2))

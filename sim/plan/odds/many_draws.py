@@ -1,8 +1,7 @@
 """Many draws of one job laid together, for searches: their columns stand side by side in one wall.
 
 The same engine on the same values as one draw at a time (`outcome`), on a clock that does not
-change from plan
-to plan, so that the walls the draws start from are made once.
+change from plan to plan, so that the walls the draws start from are made once.
 """
 
 from __future__ import annotations
@@ -67,8 +66,8 @@ class ManyDraws:
     """Walls that `draws` start from, columns of draw after draw, and what was drawn for beads.
 
     job: a job with that wall; starts: knots, coef, count; shifts (draws + 1, 4): torch axis less
-    finish axis. The last
-    is the nominal wall: `NOMINAL`. once: laid once, so that no bead noise is worth keeping.
+    finish axis. The last is the nominal wall: `NOMINAL`. once: laid once, so that no bead noise is
+    worth keeping.
     """
 
     job: Job

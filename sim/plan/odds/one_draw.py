@@ -38,8 +38,7 @@ class Outcome:
     was read on.
 
     parts: finish cylinders with the depths judged against each, tighter where the draw leaves less
-    than the engine
-    finds: everywhere, and at free edges.
+    than the engine finds: everywhere, and at free edges.
     """
 
     least: Worst
@@ -52,8 +51,7 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
     """The job as one draw makes it turn out: the same engine on the values drawn.
 
     The machine runs as planned: way and rotation are those of the job, whatever the draw. Raises
-    SceneError when the
-    metal drawn closes the bore.
+    SceneError when the metal drawn closes the bore.
     """
     axes = axes_drawn(job, drawn)
     wall = job.start if drawn.nominal else start_drawn(job, drawn, axes, job.read)
@@ -89,8 +87,7 @@ def start_drawn(job: Job, drawn: Draw, axes: AxesOf, read: StartMap) -> Wall:
     """The wall before welding as a draw has it, on the clock and depths of the wall as read.
 
     The worn wall is moved against the torch axis to first order, and one gauged after the pre-bore
-    with the pre-bore axis
-    it was gauged in: the torch is off by tenths of a millimetre, which
+    with the pre-bore axis it was gauged in: the torch is off by tenths of a millimetre, which
     leaves some micrometres on the flanks of a gouge, and nothing on a round wall. Knots are dropped
     to a micrometre.
     """

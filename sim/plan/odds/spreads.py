@@ -41,20 +41,16 @@ class Spreads:
     """How far each thing strays: one standard deviation unless said, relative or mm.
 
     common, shared: bead area of a layer, and the part of that variance all layers share; height,
-    along, width: per
-    turn, along the bead over along_length [mm], per turn; bead_width: width of all beads together,
-    by layer
-    (n_layers,); aspect: (low, high) factors on the width of a bead nobody measured, even in
-    between; tie_in: nominal,
-    tie_in_spread: None when unmeasured (even between 0 and 1); gravity: relative; pool_run: nominal
-    and half width
-    [mm]; fusion: nominal and spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at
+    along, width: per turn, along the bead over along_length [mm], per turn; bead_width: width of
+    all beads together, by layer (n_layers,); aspect: (low, high) factors on the width of a bead
+    nobody measured, even in between; tie_in: nominal, tie_in_spread: None when unmeasured (even
+    between 0 and 1); gravity: relative; pool_run: nominal and half width [mm]; fusion: nominal and
+    spread [mm]; axes: pre-bore, torch, finish [mm] in each direction at
     each face; reading:
     on diameter [mm]; odd: largest unseen odd part [mm per side]; law: of the engine itself, on the
-    stock per side [mm]; edge: most that a
-    free edge slumps a layer [mm], even from nothing; crest: crests against the law [mm]; seen: what
-    readings after layers told;
-    place: of the bore on its bar.
+    stock per side [mm]; edge: most that a free edge slumps a layer [mm], even from nothing; crest:
+    crests against the law [mm]; seen: what readings after layers told; place: of the bore on its
+    bar.
     """
 
     common: float = 0.0

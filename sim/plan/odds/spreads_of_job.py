@@ -94,9 +94,8 @@ def unseen(scene: Scene) -> float:
     nothing is unseen.
 
     On average over the wall: metal does not grow, so no side holds more than all of the wear read
-    there. Of a wall read
-    after the pre-bore, the largest that it can be anywhere: a draw holds it to what was read place
-    by place.
+    there. Of a wall read after the pre-bore, the largest that it can be anywhere: a draw holds it
+    to what was read place by place.
     """
     known = look(scene)
     if known is not None and known.bright:

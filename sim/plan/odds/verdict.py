@@ -82,11 +82,9 @@ class Decision:
     """The verdict on a job and what it stands on.
 
     bores: each by itself, in order; worst_at: number of the one that cleans up least often;
-    rests_on: what the draws run on
-    beyond what was measured; least (draws,): least stock per side of the whole job in each draw
-    [mm], its clock-step
-    error taken off, nan where the metal closes a bore; settled: no more draws would change the
-    verdict, at the level told.
+    rests_on: what the draws run on beyond what was measured; least (draws,): least stock per side
+    of the whole job in each draw [mm], its clock-step error taken off, nan where the metal closes a
+    bore; settled: no more draws would change the verdict, at the level told.
     """
 
     verdict: str
@@ -116,12 +114,9 @@ def decide(
     """The verdict on a whole job, all bores of its bar drawn together.
 
     results: of `simulate_bar`, where they are at hand; draws: exactly so many; None: 200, then
-    twice as many at every look
-    until the verdict is plain or [confidence] draws_most is reached. Each look takes its part of
-    the error of the
-    interval (Bonferroni), so that it holds after stopping. Remembered within this process. Raises
-    SceneError for a job
-    that cannot be laid.
+    twice as many at every look until the verdict is plain or [confidence] draws_most is reached.
+    Each look takes its part of the error of the interval (Bonferroni), so that it holds after
+    stopping. Remembered within this process. Raises SceneError for a job that cannot be laid.
 
     >>> from sim.job.read import load
     >>> decide(load("scenes/coarse_pitch.toml")).verdict

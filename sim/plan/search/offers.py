@@ -41,10 +41,9 @@ class Offer:
     """A plan simulated: the planned scene, its figures, and what the draws say.
 
     probability, interval (Clopper-Pearson, 95 %), draws and percentiles P5, P50, P95 of the least
-    stock [mm];
-    price: what the plan was to make least; flags: what in it is extrapolated or unproven; why: how
-    it compares;
-    decided: the verdict on the whole job, of the plan that was confirmed.
+    stock [mm]; price: what the plan was to make least; flags: what in it is extrapolated or
+    unproven; why: how it compares; decided: the verdict on the whole job, of the plan that was
+    confirmed.
     """
 
     name: str
@@ -65,8 +64,7 @@ class Offer:
 @dataclass(frozen=True)
 class Plan:
     """The winner and those beside it; without a winner, `binds`: the limits of which any one taken
-    away gives a plan,
-    and `nearest`: such a plan.
+    away gives a plan, and `nearest`: such a plan.
     """
 
     scene: Scene

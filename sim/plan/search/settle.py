@@ -111,8 +111,7 @@ def _sized(
     """The kinds sized, with those of the pool, best first; and those passed over.
 
     A kind whose nominal turns already cost more than the best plan is passed over; batches are of
-    one size, so that
-    what is passed over does not hang on the number of workers.
+    one size, so that what is passed over does not hang on the number of workers.
     """
     passed: list[Sized] = []
     for k in range(0, len(bounds), BATCH):
@@ -204,8 +203,7 @@ def _lean_first(
     the layers after it.
 
     Readings tell how it came out before those are laid. They must keep room to be laid closer
-    still, else the next layer is
-    laid half as lean, or as the others.
+    still, else the next layer is laid half as lean, or as the others.
     """
     as_planned, kind = found[0].sized, found[0].sized.kind
     least = nominal(search, kind)
