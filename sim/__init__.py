@@ -8,8 +8,8 @@ not.
 
 from sim.job.change import changed
 from sim.job.read import load
+from sim.job.saved import save
 from sim.job.scene import Scene
-from sim.job.write import save
 from sim.plan.odds.verdict import Decision, decide
 from sim.reference.errors import SceneError
 from sim.shop.result import Result

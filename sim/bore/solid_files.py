@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
-from functools import cache
+from functools import cache, partial
 from pathlib import Path as File
 from typing import IO, Any
 
@@ -18,6 +16,8 @@ from trimesh import Trimesh
 
 from sim.bore.solid_skin import Indices
 from sim.reference.arrays import Array
+from sim.reference.whole_files import Writer as FolderWriter
+from sim.reference.whole_files import write_folder
 
 Bytes = NDArray[np.uint8]
 
@@ -38,9 +38,8 @@ def export(
     (binary), obj, 3mf.
 
     Numbers are mm: 32-bit in stl and ply, to 1e-6 mm in obj and 3mf; only 3mf says so itself.
-    Everything is written under temporary names first and renamed when all is there, so no
-    half-written file is left; files of the same name are replaced; the folder is made when there is
-    none. Raises ValueError with one sentence for another format, a name that is no file name, an
+    They belong together and are written so (see `sim.reference.whole_files`): solids of an older
+    job that the new one has not are taken away; the folder is made when there is none. Raises ValueError with one sentence for another format, a name that is no file name, an
     empty mesh, or a folder that cannot be written to.
 
     >>> export({}, ".", "dwg")
@@ -50,24 +49,10 @@ def export(
     """
     folder = File(folder)
     _check_export(meshes, format)
-    temporary: list[File] = []
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        temporary += [_placeholder(folder) for _ in meshes]
-        with ThreadPoolExecutor(os.cpu_count() or 1, thread_name_prefix="export") as pool:
-            list(pool.map(_written, temporary, meshes.values(), [WRITERS[format]] * len(meshes)))
-        final = [folder / f"{name}.{format}" for name in meshes]
-        for part, file in zip(temporary, final, strict=True):
-            os.replace(part, file)
-    except OSError as fault:
-        raise ValueError(
-            f"export: {folder}: cannot be written to ({fault.strerror or fault}); choose "
-            "another folder or free it"
-        ) from None
-    finally:
-        for part in temporary:
-            part.unlink(missing_ok=True)
-    return final
+    files: dict[str, FolderWriter] = {}
+    for name, mesh in meshes.items():
+        files[f"{name}.{format}"] = partial(_written, mesh=mesh, writer=WRITERS[format])
+    return write_folder(folder, files)
 
 
 def _check_export(meshes: Mapping[str, Trimesh], format: str) -> None:
@@ -89,15 +74,8 @@ def _check_export(meshes: Mapping[str, Trimesh], format: str) -> None:
             )
 
 
-def _placeholder(folder: File) -> File:
-    with tempfile.NamedTemporaryFile(dir=folder, prefix=".", suffix=".part", delete=False) as out:
-        return File(out.name)
-
-
-def _written(file: File, mesh: Trimesh, writer: Writer) -> None:
-    with open(file, "wb") as out:
-        writer(out, np.asarray(mesh.vertices, dtype=float), np.asarray(mesh.faces))
-    os.chmod(file, 0o644)
+def _written(out: IO[bytes], mesh: Trimesh, writer: Writer) -> None:
+    writer(out, np.asarray(mesh.vertices, dtype=float), np.asarray(mesh.faces))
 
 
 def _chunks(count: int) -> Iterator[slice]:

@@ -44,7 +44,7 @@ def add(commands: Commands) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Guess, then see; returns the exit code."""
-    from sim.job.files import write_whole
+    from sim.reference.whole_files import write_whole
     from sim.teach.exercise import exercise_text, job_lines
     from sim.teach.marking import grade, mark, score
     from sim.teach.questions import QUESTIONS, parse_answer

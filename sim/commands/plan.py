@@ -34,7 +34,7 @@ def run(given: argparse.Namespace) -> int:
     """The layers to lay; returns the exit code."""
     from sim.job.files import find_scene
     from sim.job.read import load
-    from sim.job.write import save
+    from sim.job.saved import save
     from sim.plan.recommend import recommend
     from sim.shop.judge import CLEANS_UP
     from sim.tell.plan import plan_json, plan_note

@@ -73,6 +73,8 @@ def bytes_of(name: str) -> bytes:
     try:
         if path.is_file() and path.stat().st_size > LARGEST:
             raise SceneError(f"{name}: larger than {LARGEST} bytes; give the readings only.")
+        if path.exists() and not path.is_file():
+            raise SceneError(f"{name}: not a plain file; give a file of readings.")
         return path.read_bytes()
     except OSError as fault:
         raise SceneError(

@@ -45,14 +45,16 @@ def run(given: argparse.Namespace) -> int:
     """Readings after a layer; returns the exit code."""
     from sim.job.files import find_scene
     from sim.job.read import load
-    from sim.job.write import save
+    from sim.job.saved import save
     from sim.machine.between.card import after_layer_cards
     from sim.machine.between.readings_after import update
     from sim.shop.judge import CLEANS_UP
     from sim.tell.between import update_json, update_note
 
+    path = find_scene(given.scene)
+    was = path.read_bytes() if given.save and path.is_file() else None
     found = update(
-        load(find_scene(given.scene)),
+        load(path),
         bytes_of(given.readings),
         layer=given.layer,
         taken=given.taken,
@@ -63,7 +65,8 @@ def run(given: argparse.Namespace) -> int:
         () if found.enough else after_layer_cards(job, only=range(found.layer, len(job.layers) + 1))
     )
     if given.save:
-        save(job, Path(given.save))
+        same = Path(given.save).exists() and path.samefile(given.save)
+        save(job, Path(given.save), was=was if same else None)
         print(f"wrote {given.save}", file=sys.stderr)
     if given.json:
         print_json(update_json(found, cards))

@@ -16,14 +16,8 @@ from sim.job.key import keys_of
 from sim.job.read import from_mapping
 from sim.job.scene import EITHER, LATER, SECTIONS, SHOP, Scene
 from sim.job.values import file_keys, nearest
-from sim.job.write import to_text
+from sim.job.write import files_of, to_text
 from sim.reference.errors import SceneError
-
-
-def _files(scene: Scene) -> dict[str, bytes]:
-    """The files of readings that a scene was read with, by name."""
-    sources = [scene.readings, *(one.readings for one in scene.bore_on_bar)]
-    return {one.file: one.text.encode() for one in sources if one is not None and one.file}
 
 
 def digest(scene: Scene) -> str:
@@ -91,7 +85,7 @@ def changed(scene: Scene, changes: Mapping[str, Any], *, name: str = "scene") ->
             raise SceneError(f"{name}: unknown section in '{dotted}'{nearest(parts[0], SECTIONS)}")
         for target in _targets(raw, parts, dotted, name):
             _set(target, parts[0], parts[-1], value)
-    return from_mapping(raw, name=name, beside=_files(scene))
+    return from_mapping(raw, name=name, beside=files_of(scene))
 
 
 def _targets(raw: dict[str, Any], parts: list[str], dotted: str, name: str) -> list[dict[str, Any]]:

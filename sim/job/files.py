@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import os
-import tempfile
 import tomllib
 from pathlib import Path
 from typing import Any
 
 from sim.reference.errors import SceneError
+from sim.reference.shipped import shipped_folder
 
 LARGEST_FILE = 1_000_000
 
 
-SCENES = Path(__file__).resolve().parents[2] / "scenes"
+SCENES = shipped_folder() / "scenes"
 
 
 FIRST = "cleans_up"
@@ -99,22 +99,3 @@ def _toml(text: str, name: str) -> dict[str, Any]:
         raise SceneError(f"{name}: not valid TOML: {fault}; mend that line.") from None
     except RecursionError:
         raise SceneError(f"{name}: nested too deeply to be a scene; use flat sections.") from None
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all. Raises SceneError with one sentence."""
-    temporary = None
-    try:
-        with tempfile.NamedTemporaryFile(
-            dir=path.parent, prefix=".", suffix=".part", delete=False
-        ) as out:
-            temporary = out.name
-            out.write(data)
-        os.chmod(temporary, 0o644)
-        os.replace(temporary, path)
-    except OSError as fault:
-        if temporary is not None and os.path.exists(temporary):
-            os.unlink(temporary)
-        raise SceneError(
-            f"{path}: cannot be written ({fault.strerror}); choose another place or free this one."
-        ) from None

@@ -6,6 +6,7 @@ import dataclasses
 import difflib
 import json
 import math
+import unicodedata
 from collections.abc import Mapping
 from typing import Any
 
@@ -16,6 +17,9 @@ SCHEMA = 1
 
 
 LONGEST_TEXT = 2000
+
+
+SEVERAL_LINES = ("note", "table")  # other texts are one line
 
 
 TURN = 2.0 * math.pi
@@ -50,8 +54,25 @@ def nearest(word: str, known: Mapping[str, Any]) -> str:
     return f"; did you mean {near[0]}?" if near else f"; known are {', '.join(sorted(known))}."
 
 
+def plain_text(value: str, told: str, *, several_lines: bool) -> str:
+    """Text as given, where it is no more than text: what moves a terminal's cursor or is half a
+    letter raises SceneError.
+    """
+    for at, letter in enumerate(value, 1):
+        kind = unicodedata.category(letter)
+        if kind == "Cs" or (kind == "Cc" and not (letter in "\n\r\t" and several_lines)):
+            what = "half a letter" if kind == "Cs" else f"U+{ord(letter):04X}, no letter"
+            lines = "" if several_lines else " in one line"
+            raise SceneError(f"{told}: must be plain text{lines}; take out sign {at} ({what}).")
+    return value
+
+
 def _shown(value: Any) -> str:
-    text = json.dumps(value, default=str, ensure_ascii=False)
+    try:
+        text = json.dumps(value, default=str, ensure_ascii=False)
+    except (RecursionError, ValueError):  # nested without end, a number of thousands of digits
+        text = "..."
+    text = text.encode("utf-8", "replace").decode("utf-8").replace("\x7f", "?")
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -61,7 +82,7 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
         most = int(f.metadata["high"] or LONGEST_TEXT)
         if not isinstance(value, str) or len(value) > most:
             raise SceneError(f"{told}: must be text in quotes, at most {most} letters.")
-        return value
+        return plain_text(value, told, several_lines=f.name in SEVERAL_LINES)
     if kind == "flag":
         if not isinstance(value, bool):
             raise SceneError(f"{told}: must be true or false.")
@@ -90,7 +111,7 @@ def _quantity(value: Any, told: str, unit: Unit | None, f: dataclasses.Field[Any
     kind = f.metadata["kind"]
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise SceneError(f"{told}: must be a number{_in_unit(unit)}; write it without quotes.")
-    if not math.isfinite(value):
+    if isinstance(value, float) and not math.isfinite(value):
         raise SceneError(
             f"{told}: must be a finite number{_in_unit(unit)}; put in the value you measured."
         )
@@ -122,7 +143,9 @@ def _in_range(inside: float, f: dataclasses.Field[Any]) -> bool:
 def _clock_text(value: str, told: str) -> float:
     """'9:30' as 9.5 hours."""
     hours, colon, minutes = value.partition(":")
-    if not (colon and hours.strip().isdigit() and minutes.strip().isdigit() and int(minutes) < 60):
+    if not (
+        colon and hours.strip().isdecimal() and minutes.strip().isdecimal() and int(minutes) < 60
+    ):
         raise SceneError(f"{told}: must be a clock such as 9.5 or '9:30'.")
     return int(hours) + int(minutes) / 60.0
 

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-import json
-import os
-from pathlib import Path
 from typing import Any
 
-from sim.job.files import write_whole
+import tomli_w
+
 from sim.job.key import NOTHING, OPTIONAL, keys_of
 from sim.job.scene import SECTIONS, Scene
 from sim.job.values import SCHEMA, TURN, _has_no_default, _range, file_keys
@@ -54,6 +52,12 @@ def _whole(scene: Scene) -> Scene:
     return dataclasses.replace(scene, readings=source, bore_on_bar=tuple(bores))
 
 
+def files_of(scene: Scene) -> dict[str, bytes]:
+    """The files of readings that a scene was read with, by name."""
+    sources = [scene.readings, *(one.readings for one in scene.bore_on_bar)]
+    return {one.file: one.text.encode() for one in sources if one is not None and one.file}
+
+
 def _lines(item: Any, units: str) -> list[str]:
     out = []
     for f in keys_of(type(item)):
@@ -72,16 +76,8 @@ def _unit_for(f: dataclasses.Field[Any], units: str) -> Unit | None:
 def _written(f: dataclasses.Field[Any], value: Any, units: str) -> str:
     unit = _unit_for(f, units)
     if unit is None:
-        if f.name == "table" and "\n" in value:
-            return (
-                f'{f.name} = """\n{value.replace(chr(92), chr(92) * 2).replace(chr(34) * 3, "")}"""'
-            )
-        shown = (
-            ("true" if value else "false")
-            if isinstance(value, bool)
-            else json.dumps(value, ensure_ascii=False)
-        )
-        return f"{f.name} = {shown}"
+        lines = "\r" not in value if isinstance(value, str) else False
+        return tomli_w.dumps({f.name: value}, multiline_strings=lines).rstrip("\n")
     if f.metadata["kind"] == "integer":
         return f"{f.name} = {value}"
     if f.metadata["kind"] in LISTS:
@@ -111,13 +107,6 @@ def _comment(f: dataclasses.Field[Any], units: str) -> str:
     ):
         return f"{text}; {_range(f, _unit_for(f, units))[8:]}"
     return text
-
-
-def save(scene: Scene, path: str | os.PathLike[str]) -> None:
-    """Write the scene; the file is there whole or not at all. Raises SceneError when it cannot be
-    written.
-    """
-    write_whole(Path(path), to_text(scene).encode("utf-8"))
 
 
 def schema() -> dict[str, Any]:

@@ -15,8 +15,8 @@ from sim.paper.page_2 import _second
 from sim.paper.page_3 import _third
 from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cut_short, work_of
 from sim.plan.odds.verdict import Decision
+from sim.reference.version import VERSION
 from sim.shop.several_bores import OnBar
-from sim.tell.result_json import VERSION
 
 
 def sheets(on_bar: Sequence[OnBar], decided: Decision) -> tuple[Sheet, ...]:

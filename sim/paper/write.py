@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from sim.job.files import write_whole
 from sim.paper.html import sheet_html
 from sim.paper.job_sheet import sheets
 from sim.paper.pdf import sheet_pdf
 from sim.plan.odds.verdict import Decision
 from sim.reference.errors import SceneError
+from sim.reference.whole_files import write_whole
 from sim.shop.several_bores import OnBar
 
 

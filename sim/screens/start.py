@@ -6,7 +6,7 @@ import streamlit as st
 
 from sim.job.files import decoded, shipped
 from sim.job.read import load, parse
-from sim.job.write import to_text
+from sim.job.saved import text_that_reads_back
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, typed
 from sim.screens import memory
@@ -33,7 +33,7 @@ def show() -> None:
         )
         st.download_button(
             "Save the job as a scene file",
-            data=to_text(memory.job(), whole=True),
+            data=text_that_reads_back(memory.job(), whole=True),
             file_name="job.toml",
             mime="application/toml",
             on_click="ignore",

@@ -14,13 +14,15 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import tomli_w
+
 from sim.job.files import decoded
 from sim.job.read import from_mapping
+from sim.job.saved import text_that_reads_back
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER
 from sim.job.sections.weld import LayerPlan
-from sim.job.values import nearest
-from sim.job.write import to_text
+from sim.job.values import nearest, plain_text
 from sim.reference.arrays import TURN
 from sim.reference.errors import SceneError
 from sim.reference.sizes_in_words import Say
@@ -88,11 +90,10 @@ def exercise_text(exercise: Exercise) -> str:
         "",
         "[exercise]  # guess, then see: the answer is not in this file, the tool lays the "
         "job and looks.",
-        f"title = {json.dumps(exercise.title, ensure_ascii=False)}",
-        f"task = {json.dumps(exercise.task, ensure_ascii=False)}",
+        tomli_w.dumps({"title": exercise.title, "task": exercise.task}).rstrip("\n"),
         f"questions = {json.dumps(list(exercise.questions))}  # any of {', '.join(QUESTIONS)}",
     ]
-    return to_text(exercise.scene, whole=True) + "\n".join(lines) + "\n"
+    return text_that_reads_back(exercise.scene, whole=True) + "\n".join(lines) + "\n"
 
 
 def read_exercise(data: bytes, *, name: str) -> Exercise:
@@ -126,6 +127,8 @@ def read_exercise(data: bytes, *, name: str) -> Exercise:
             raise SceneError(
                 f"{name}: [exercise] {key}: must be text in quotes, at most {LONGEST} letters."
             )
+        else:
+            plain_text(value, f"{name}: [exercise] {key}", several_lines=key == "task")
     scene = from_mapping(raw, name=name)
     return of_scene(
         scene,

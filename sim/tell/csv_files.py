@@ -6,39 +6,39 @@ import csv
 import io
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 
 from sim.bore.stock import stock_map
-from sim.job.files import write_whole
-from sim.reference.errors import SceneError
 from sim.reference.units import oclock
+from sim.reference.whole_files import Writer, write_folder
 from sim.shop.result import Result
 from sim.tell.result_json import as_json
 
 
 def write_csv(result: Result, folder: Path) -> list[Path]:
-    """Write stock map, layers and low spots as CSV into an existing folder or a new one; each whole
-    or not at all.
+    """Write stock map, layers and low spots as CSV into a folder, an existing one or a new one; they
+    belong together. Raises SceneError.
     """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise SceneError(
-            f"{folder}: cannot be made ({fault.strerror}); choose another folder."
-        ) from None
     told = as_json(result)
-    files = {
-        "layers.csv": _table([_flat(layer) for layer in told["layers"]]),
-        "low_spots.csv": _table([_flat(spot) for spot in told["low_spots"] + told["thin_spots"]]),
-        "stock_map.csv": _stock_csv(result),
-    }
-    out = []
-    for name, text in files.items():
-        write_whole(folder / name, text.encode("utf-8"))
-        out.append(folder / name)
-    return out
+    return write_folder(
+        folder,
+        {
+            "layers.csv": _writer(_table([_flat(layer) for layer in told["layers"]])),
+            "low_spots.csv": _writer(
+                _table([_flat(spot) for spot in told["low_spots"] + told["thin_spots"]])
+            ),
+            "stock_map.csv": _writer(_stock_csv(result)),
+        },
+    )
+
+
+def _writer(text: str) -> Writer:
+    def write(out: IO[bytes]) -> None:
+        out.write(text.encode("utf-8"))
+
+    return write
 
 
 def _flat(row: Mapping[str, Any]) -> dict[str, Any]:

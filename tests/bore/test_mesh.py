@@ -18,6 +18,7 @@ from sim.bore.torch_way import Area, rings, spiral
 from sim.bore.wall import Clock, Wall
 from sim.laws.bead_shape import Bead
 from sim.reference.arrays import TURN
+from sim.reference.whole_files import LISTED
 from tests.bore.facets import facet_error, swept_bead
 
 STILL = (0.0, 0.0, 0.0, 0.0)
@@ -396,7 +397,8 @@ def test_files_read_back_as_they_were(format, walls, tmp_path):
     }
     files = export(solids, tmp_path / "made" / "here", format)
     assert [f.name for f in files] == [f"{name}.{format}" for name in solids]
-    assert sorted(p.name for p in files[0].parent.iterdir()) == sorted(f.name for f in files)
+    beside = {p.name for p in files[0].parent.iterdir()}
+    assert beside == {LISTED, *(f.name for f in files)}
     for solid, file in zip(solids.values(), files, strict=True):
         again = trimesh.load(file, force="mesh")
         assert closed(again) and len(again.faces) == len(solid.faces)
@@ -500,4 +502,5 @@ def test_a_full_disk_keeps_the_old_files_whole(tmp_path, monkeypatch):
     monkeypatch.setitem(WRITERS, "stl", full)
     with pytest.raises(ValueError, match="No space left on device"):
         export({"other": part, "part": part}, tmp_path, "stl")
-    assert [p.name for p in tmp_path.iterdir()] == ["part.stl"] and old.read_bytes() == before
+    assert {p.name for p in tmp_path.iterdir()} == {"part.stl", LISTED}
+    assert old.read_bytes() == before

@@ -15,7 +15,7 @@ from sim.commands.main import main
 from sim.job.change import changed
 from sim.job.files import shipped
 from sim.job.read import load, parse
-from sim.job.write import save
+from sim.job.saved import save
 from sim.plan.odds.draws import Way, draw
 from sim.plan.odds.spreads_of_job import spreads_of
 from sim.shop.ready_to_lay import made_ready

@@ -13,7 +13,8 @@ from sim.job.change import changed, digest
 from sim.job.read import load, parse
 from sim.job.readings_csv import LARGEST, ReadingsError, at_20, read
 from sim.job.readings_csv import check as check_readings
-from sim.job.write import save, to_text
+from sim.job.saved import save
+from sim.job.write import to_text
 from sim.laws.thermal_expansion import is_warm, mean_wall_temperature
 from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError

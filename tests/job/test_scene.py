@@ -11,8 +11,9 @@ from sim.job.change import changed, digest
 from sim.job.files import LARGEST_FILE, decoded, shipped
 from sim.job.key import keys_of
 from sim.job.read import load, parse
+from sim.job.saved import save
 from sim.job.scene import SECTIONS
-from sim.job.write import save, schema, to_text
+from sim.job.write import schema, to_text
 from sim.reference.errors import SceneError
 from sim.reference.units import clock_text
 from tests.conftest import SMALL

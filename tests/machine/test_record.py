@@ -20,9 +20,9 @@ from sim.machine.between.record import Offered, Record, as_mapping, came_out, pa
 from sim.machine.between.told import Update
 from sim.plan.odds.strays import SEEN
 from sim.reference.errors import SceneError
+from sim.reference.version import VERSION
 from sim.tell.between import unknown_lines
 from sim.tell.record import came_json, record_note
-from sim.tell.result_json import VERSION
 from tests.conftest import SMALL
 from tests.machine.test_update import held, written
 

@@ -10,7 +10,8 @@ from streamlit.testing.v1 import AppTest
 from sim.commands.main import main
 from sim.job.change import changed, digest
 from sim.job.read import load, parse
-from sim.job.write import save, to_text
+from sim.job.saved import save
+from sim.job.write import to_text
 from sim.machine.layer_row import NOT_GIVEN, OUTSIDE, WITHIN
 from sim.machine.layer_sheet import open_points, schedule
 from sim.reference.cautions import CAUTIONS

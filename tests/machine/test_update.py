@@ -21,8 +21,9 @@ from sim.commands.main import main
 from sim.job import readings_csv
 from sim.job.change import changed
 from sim.job.read import load, parse
+from sim.job.saved import save
 from sim.job.sections.bore import BETWEEN
-from sim.job.write import save, to_text
+from sim.job.write import to_text
 from sim.machine.between.card import _threshold, after_layer_card, after_layer_cards
 from sim.machine.between.fit import Fit, Kalman, sets_of
 from sim.machine.between.gauge_on_draws import Places, readings

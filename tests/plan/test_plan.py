@@ -14,7 +14,8 @@ import pytest
 from sim.commands.main import main
 from sim.job.change import changed
 from sim.job.read import load, parse
-from sim.job.write import save, to_text
+from sim.job.saved import save
+from sim.job.write import to_text
 from sim.plan.compare import compare, kind_of, split_vary, values_of
 from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend

@@ -13,8 +13,8 @@ from sim.bore.axis import Bores, best_axis
 from sim.commands.main import main
 from sim.job.change import changed
 from sim.job.read import load
+from sim.job.saved import save
 from sim.job.sections.bore import AFTER, BEFORE
-from sim.job.write import save
 from sim.plan.odds.verdict import decide
 from sim.plan.remedies.advice import listed, remedies
 from sim.plan.remedies.axis_and_sizes import finish_axis

@@ -19,16 +19,17 @@ import numpy as np
 
 from sim.job import readings_csv
 from sim.job.checks import final_limits
-from sim.job.files import write_whole
 from sim.job.read import parse
 from sim.job.readings_csv import check as check_readings
+from sim.job.saved import text_that_reads_back
 from sim.job.scene import Scene
-from sim.job.write import to_text
+from sim.job.values import plain_text
 from sim.machine.between.readings_after import told
 from sim.machine.between.told import Found, Update
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.reference.remarks import Remark
+from sim.reference.whole_files import write_whole
 
 RECORD = 1
 
@@ -194,7 +195,7 @@ def as_mapping(record: Record, version: str, came: Mapping[str, Any]) -> dict[st
         "tool_version": version,
         "date": record.date,
         "notes": record.notes,
-        "scene": to_text(record.scene, whole=True),
+        "scene": text_that_reads_back(record.scene, whole=True),
         "finished": record.finished,
         "came_out": dict(came),
     }
@@ -258,6 +259,8 @@ def parsed(data: bytes, *, name: str) -> Record:
             f"{name}: the record is damaged: date, notes, scene and finished must be text; "
             "take another copy."
         )
+    for key in ("date", "notes", "finished"):
+        plain_text(held[key], f"{name}: {key}", several_lines=key != "date")
     return Record(**{**held, "scene": parse(held["scene"], name=f"{name}: scene")})
 
 

@@ -13,7 +13,7 @@ from typing import Any
 import streamlit as st
 
 from sim.job.change import digest
-from sim.job.write import to_text
+from sim.job.saved import text_that_reads_back
 from sim.screens import memory
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
@@ -35,7 +35,7 @@ def show(result: Result) -> None:
         keep = dict(on_click="ignore", width="stretch")
         st.download_button(
             "Scene file (TOML)",
-            to_text(memory.job(), whole=True),
+            text_that_reads_back(memory.job(), whole=True),
             f"{name}.toml",
             "application/toml",
             key="take scene",

@@ -20,12 +20,12 @@ from sim.machine.between.record import Record, as_mapping, came_out
 from sim.machine.between.told import ReadingAgainst, Update
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, clock_text
+from sim.reference.version import VERSION
 from sim.screens import memory
 from sim.shop.result import Result
 from sim.tell.between import contradictory_lines, rest_lines, update_lines
 from sim.tell.card import card_lines
 from sim.tell.record import came_json, record_note
-from sim.tell.result_json import VERSION
 
 
 def show(result: Result) -> None:

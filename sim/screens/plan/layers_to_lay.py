@@ -10,8 +10,8 @@ import streamlit as st
 
 from sim.job.change import digest
 from sim.job.key import keys_of
+from sim.job.saved import text_that_reads_back
 from sim.job.sections.plan import PlanLimits
-from sim.job.write import to_text
 from sim.plan.odds.verdict import worst_bore
 from sim.plan.recommend import recommend
 from sim.plan.search.kinds import AIMS
@@ -95,7 +95,7 @@ def _told(plan: Plan) -> None:
     )
     c.download_button(
         "The planned scene (TOML)",
-        to_text(winner.scene, whole=True),
+        text_that_reads_back(winner.scene, whole=True),
         "planned.toml",
         "application/toml",
         on_click="ignore",
