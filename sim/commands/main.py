@@ -10,6 +10,7 @@ from types import ModuleType
 
 import sim.commands
 from sim.commands.shared import BAD_INPUT, FAULT, GOOD, Parser
+from sim.reference.version import VERSION
 
 BESIDE = ("main", "shared")  # files of this folder that are no command
 
@@ -26,6 +27,7 @@ def parser() -> Parser:
         prog="bore-buildup",
         description="Does the weld build-up clean up at the final bore, and where not?",
     )
+    top.add_argument("--version", action="version", version=f"%(prog)s {VERSION}")
     below = top.add_subparsers(dest="command", required=True, metavar="command")
     for command in commands():
         command.add(below)

@@ -44,8 +44,8 @@ def run(given: argparse.Namespace) -> int:
     from sim.job.read import load
     from sim.machine.between import record
     from sim.machine.between.record import Record, as_mapping, came_out, noted, write
+    from sim.reference.version import VERSION
     from sim.tell.record import came_json, record_note
-    from sim.tell.result_json import VERSION
 
     path = find_scene(given.scene)
     held = record.read(path) if path.suffix.lower() == ".json" else Record(load(path), "")

@@ -24,10 +24,8 @@ _SIM = Path(__file__).resolve().parents[1]
 SOURCES = (*sorted(_SIM.glob("laws/*.py")), *sorted(_SIM.glob("bore/kernels/*.py")))
 
 
-def _folder() -> Path:
-    """Where compiled code is kept: the user's cache, or a folder that goes when nothing can be
-    kept.
-    """
+def _folder() -> tuple[Path, bool]:
+    """Where compiled code is kept, and whether it is: the user's cache, or else a folder that goes."""
     text = b"".join(path.read_bytes() for path in SOURCES)
     name = hashlib.blake2b(text, digest_size=8).hexdigest()
     try:
@@ -35,13 +33,13 @@ def _folder() -> Path:
         folder = home / "bore-buildup" / name
         folder.mkdir(parents=True, exist_ok=True)
         if os.access(folder, os.W_OK):
-            return folder
+            return folder, True
     except (OSError, RuntimeError):
         pass
-    return Path(tempfile.mkdtemp(prefix="bore-buildup-"))
+    return Path(tempfile.mkdtemp(prefix="bore-buildup-")), False
 
 
-CACHE = _folder()
+CACHE, KEPT = _folder()
 config.CACHE_DIR = str(CACHE)
 
 

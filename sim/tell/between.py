@@ -12,10 +12,11 @@ from sim.machine.between.told import Found, ReadingAgainst, Update
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import clock_text, oclock
+from sim.reference.version import VERSION
 from sim.tell.card import card_json, card_lines
 from sim.tell.plan import offer_words, plan_json
 from sim.tell.remarks import lines
-from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.result_json import SCHEMA, decided_json
 from sim.tell.verdict import of_100
 
 

@@ -10,10 +10,11 @@ from sim.machine.boring.cuts import Cuts, Pass
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import POUND_FORCE, said
+from sim.reference.version import VERSION
 from sim.tell.declared import as_json
 from sim.tell.quantities import in_time, marks
 from sim.tell.remarks import lines
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.result_json import SCHEMA
 
 
 def cuts_json(cuts: Cuts) -> dict[str, Any]:

@@ -12,8 +12,9 @@ from sim.plan.compare import Table, title
 from sim.plan.odds.chance import Chance
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
+from sim.reference.version import VERSION
 from sim.tell.plan import _scaled, cell, spreads_known
-from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.result_json import SCHEMA, decided_json
 from sim.tell.verdict import NOMINAL_ONLY, decided_lines, of_100
 
 

@@ -11,9 +11,10 @@ from sim.job.change import digest
 from sim.job.scene import Scene
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import clock_text, oclock
+from sim.reference.version import VERSION
 from sim.shop.as_worn_form import Form
 from sim.tell.note import _axis_words
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.result_json import SCHEMA
 
 
 def form_as_json(scene: Scene, form: Form) -> dict[str, Any]:

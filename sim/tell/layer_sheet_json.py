@@ -11,10 +11,11 @@ from sim.reference.arrays import TURN
 from sim.reference.cautions import CAUTIONS
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, oclock
+from sim.reference.version import VERSION
 from sim.tell.declared import Own, as_json, rpm, schema_of
 from sim.tell.layer_sheet_basis import basis
 from sim.tell.remarks import told as words_of
-from sim.tell.result_json import SCHEMA, VERSION
+from sim.tell.result_json import SCHEMA
 
 STAMP = "NOT A WELDING PROCEDURE"
 

@@ -17,8 +17,9 @@ from sim.reference.cautions import CAUTION
 from sim.reference.defaults import DEFAULTS
 from sim.reference.sizes_in_words import Say, told_in
 from sim.reference.units import KINDS
+from sim.reference.version import VERSION
 from sim.set_up.layers import Setting
-from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.result_json import SCHEMA, decided_json
 from sim.tell.verdict import decided_lines
 
 

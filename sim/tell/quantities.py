@@ -14,8 +14,9 @@ from sim.machine.quantities.quick import Estimate
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import INCH, said
+from sim.reference.version import VERSION
 from sim.tell.remarks import lines, told
-from sim.tell.result_json import SCHEMA, VERSION, decided_json
+from sim.tell.result_json import SCHEMA, decided_json
 from sim.tell.verdict import verdict_lines
 from sim.tell.where_from import assumptions
 

@@ -16,9 +16,6 @@ from sim.shop.judge import CLEANS_UP, VERDICTS
 SCHEMA = 1
 
 
-VERSION = "0.1.0"
-
-
 def _old(now: str) -> dict[str, Any]:
     """A key that stays for one release."""
     return {"deprecated": True, "description": f"goes with the next release; use {now}"}

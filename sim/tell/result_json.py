@@ -16,6 +16,7 @@ from sim.plan.remedies.advice import Advice, Remedy
 from sim.reference.arrays import TURN
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import oclock
+from sim.reference.version import VERSION
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.finish import interior
 from sim.shop.judge import Open
@@ -25,7 +26,6 @@ from sim.tell import declared
 from sim.tell.remarks import told as in_words
 from sim.tell.result_figures import (
     SCHEMA,
-    VERSION,
     AdviceTold,
     AssumptionTold,
     BoreTold,
@@ -47,7 +47,7 @@ from sim.tell.result_figures import (
 from sim.tell.verdict import band
 from sim.tell.where_from import assumptions
 
-__all__ = ["SCHEMA", "VERSION", "as_json", "bar_as_json", "decided_json", "plain", "schema"]
+__all__ = ["SCHEMA", "as_json", "bar_as_json", "decided_json", "plain", "schema"]
 
 
 MM = Say("mm")
