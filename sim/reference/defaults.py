@@ -111,7 +111,6 @@ DEFAULTS: dict[str, Known] = {
     "plan.weld_left": Known(0.5, "mm", 0.3, 1.0, COMMON, "no seat half weld, half base metal"),
     "plan.slower": Known(0.8, "1", 0.7, 1.0, CHOSEN, "travel tried down to this part of the measured bead's"),
     "plan.faster": Known(1.35, "1", 1.0, 1.5, CHOSEN, "travel tried up to this part of the measured bead's"),
-    "plan.slope": Known(0.02, "mm", 0.005, 0.05, CHOSEN, "least that a turn more is taken to add to the minimum, in the search"),
     "plan.away": Known(0.01, "1", 0.0, 0.05, CHOSEN, "what settings away from the measured bead must save to be taken"),
     "plan.layer_time": Known(600.0, "s", 300.0, 1800.0, COMMON, "brush, measure, set again"),
     "quick.pre_bore": Known(0.5, "mm", 0.3, 1.0, COMMON, "on diameter, bored past the worst wear to clean round metal"),

@@ -171,17 +171,13 @@ def layers_for(
 
 def least_wire(job: Job, counts: range = range(1, 11)) -> float:
     """Wire [mm3] of the least-wire plan that the hidden process itself says cleans up, in the
-    planner's plan space.
+    planner's plan space and within its limits.
 
     counts: how many layers it may have. Layers, travel, advance and closing turns on a grid, the
     pitch by bisection within the same bead overlap range.
     """
     best = math.inf
-    for travel in sorted(
-        {max(400.0, 0.8 * job.bead.travel), job.bead.travel, min(640.0, 1.35 * job.bead.travel)},
-        reverse=True,
-    ):
-        width = job.scene.bead.width * (travel / job.bead.travel) ** -0.7
+    for travel in sorted({*travel_range(job), job.bead.travel}, reverse=True):
         for advance, closing in (
             ("step", (0, 0)),
             ("spiral", (1, 1)),
@@ -189,46 +185,97 @@ def least_wire(job: Job, counts: range = range(1, 11)) -> float:
             ("spiral", (2, 2)),
         ):
             for count in counts:
-                kind = (count, travel, width, advance, closing)
-                if _wire(job, kind, 0.85) >= best:
+                kind = Laid(job, count, travel, advance, closing)
+                if wire_fed(kind.layers(kind.fewest), job.part.wire_diameter) >= best:
                     break
-                found = _widest(job, kind, best)
+                found = _widest(kind, best)
                 if found is not None:
                     best = found
     return best
 
 
-def _wire(job: Job, kind: tuple[Any, ...], spacing: float) -> float:
-    count, travel, width, advance, closing = kind
-    return wire_fed(
-        layers_for(job, count, spacing * width, travel, advance, closing), job.part.wire_diameter
-    )
+OVERLAP = (0.15, 0.5)
+"""Least and most bead overlap, as the planner is held to: no closer than half a width."""
 
 
-def _widest(job: Job, kind: tuple[Any, ...], best: float) -> float | None:
+def travel_range(job: Job) -> tuple[float, float]:
+    """Slowest and fastest travel [mm/min], as the planner is held to."""
+    level = job.part.inclination == 0.0
+    low, high = 0.8 * job.bead.travel, 1.35 * job.bead.travel
+    return (max(low, min(job.bead.travel, 400.0)), min(high, 640.0)) if level else (low, high)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A kind of plan but for its turns, which are sought in twentieths."""
+
+    job: Job
+    count: int
+    travel: float
+    advance: str
+    closing: tuple[int, int]
+
+    @property
+    def width(self) -> float:
+        """Width of the bead [mm] as the planner knows it."""
+        return float(self.job.scene.bead.width * (self.travel / self.job.bead.travel) ** -0.7)
+
+    @property
+    def span(self) -> float:
+        """From the first bead to the last [mm]."""
+        return self.job.part.length - 0.5 * self.width
+
+    def _most(self, overlap: float) -> float:
+        return self.span / ((1.0 - overlap) * self.width)
+
+    @property
+    def fewest(self) -> int:
+        """Fewest twentieths of a turn that the least overlap allows; rings are whole."""
+        turns = self._most(OVERLAP[0])
+        return 20 * math.ceil(turns) if self.advance == "step" else math.ceil(20 * turns)
+
+    @property
+    def most(self) -> int:
+        """Most twentieths of a turn that the most overlap allows; rings are whole."""
+        turns = self._most(OVERLAP[1])
+        return 20 * math.floor(turns) if self.advance == "step" else math.floor(20 * turns)
+
+    def layers(self, twentieths: int) -> Layers:
+        """The layers; of rings, travel makes up for the part of a ring within its range."""
+        turns, travel = twentieths / 20.0, self.travel
+        if self.advance == "step":
+            low, high = travel_range(self.job)
+            rings = float(round(turns))
+            if travel * rings / turns > high:
+                rings = float(math.floor(turns))
+            elif travel * rings / turns < low:
+                rings = float(math.ceil(turns))
+            travel, turns = min(max(travel * rings / turns, low), high), rings
+        pitch = self.span / turns + 1e-6
+        return layers_for(self.job, self.count, pitch, travel, self.advance, self.closing)
+
+
+def _widest(kind: Laid, best: float) -> float | None:
     """Wire at the fewest turns that clean up, None when there are none or they cost more than the
     best so far.
     """
-    count, travel, width, advance, closing = kind
-    span = job.part.length - 0.5 * width
-    step = 1.0 if advance == "step" else 0.5
-    low, high = math.ceil(span / (0.85 * width) / step), math.floor(span / (0.4 * width) / step)
+    job, low, high = kind.job, kind.fewest, kind.most
 
-    def layers(turns: int) -> Layers:
-        return layers_for(job, count, span / (turns * step) + 1e-6, travel, advance, closing)
+    def wire(twentieths: int) -> float:
+        return wire_fed(kind.layers(twentieths), job.part.wire_diameter)
 
-    def works(turns: int) -> bool:
-        return least_stock(job.part, job.bead, job.hidden, layers(turns)) >= job.part.minimum_cut
+    def works(twentieths: int) -> bool:
+        left = least_stock(job.part, job.bead, job.hidden, kind.layers(twentieths))
+        return left >= job.part.minimum_cut
 
-    while high > low and wire_fed(layers(high), job.part.wire_diameter) >= best:
+    while high > low and wire(high) >= best:
         high -= 1
-    if not works(high):
+    if high < low or not works(high):
         return None
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if works(middle) else (middle, high)
-    wire = wire_fed(layers(high), job.part.wire_diameter)
-    return wire if wire < best else None
+    return wire(high) if wire(high) < best else None
 
 
 def rule(job: Job, spacing: float, extra: float) -> Layers:

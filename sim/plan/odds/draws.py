@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -163,14 +164,18 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
     >>> bool((one.beads[0].q_along == again.beads[0].q_along).all())
     True
     """
-    rng = _stream(seed, index, JOB)
-    plain = rng.standard_normal(NORMALS)
-    even = rng.random(EVENS)
-    layers = len(ways)
-    own = rng.standard_normal((layers, 2))
+    beads = tuple(bead_noise(spreads, way, seed, index, number) for number, way in enumerate(ways))
+    return draw_without_beads(spreads, len(ways), seed, index, beads)
+
+
+def draw_without_beads(
+    spreads: Spreads, layers: int, seed: int, index: int, beads: tuple[BeadNoise, ...] = ()
+) -> Draw:
+    """As `draw`, without the noise of its beads, or with that given."""
+    plain, even, own = _values(seed, index, layers)
     if spreads.place.number:  # what no two bores have in common
         alone = _stream(seed, index, OWN, spreads.place.number)
-        own = alone.standard_normal((layers, 2))
+        own, even = alone.standard_normal((layers, 2)), even.copy()
         even[EVEN["odd"]] = alone.random(len(even[EVEN["odd"]]))
     area = (
         math.sqrt(spreads.shared) * plain[NORMAL["common"]]
@@ -188,9 +193,7 @@ def draw(spreads: Spreads, ways: Sequence[Way], seed: int, index: int) -> Draw:
         index=index,
         area=_factor(1.0 + spreads.common * area),
         width=_factor(np.broadcast_to(width, (layers,)).copy()),
-        beads=tuple(
-            bead_noise(spreads, way, seed, index, number) for number, way in enumerate(ways)
-        ),
+        beads=beads,
         tie_in=_tie_in(spreads, plain[NORMAL["tie_in"]], even[EVEN["tie_in"]]),
         gravity=max(1.0 + spreads.gravity * plain[NORMAL["gravity"]], 0.0),
         pool_run=spreads.pool_run[0] + spreads.pool_run[1] * (2.0 * even[EVEN["pool_run"]] - 1.0),
@@ -251,6 +254,17 @@ def reading_errors(seed: int, number: int, shape: tuple[int, int]) -> Array:
     return _stream(seed, 0, READ, number).standard_normal(shape)
 
 
+@lru_cache(8192)
+def _values(seed: int, index: int, layers: int) -> tuple[Array, Array, Array]:
+    """What a draw is made of: normal values, even ones 0..1, normal ones of each layer (layers, 2).
+
+    Kept, since a search asks for the same draws plan after plan.
+    """
+    rng = _stream(seed, index, JOB)
+    plain, even = rng.standard_normal(NORMALS), rng.random(EVENS)
+    return frozen(plain), frozen(even), frozen(rng.standard_normal((layers, 2)))
+
+
 def _stream(seed: int, *where: int) -> Generator:
     """The random numbers of one place of one draw."""
     return Generator(PCG64(SeedSequence(seed, spawn_key=where)))
@@ -304,7 +318,13 @@ def smooth(rng: Generator, count: int) -> Array:
     that length:
     exp(-(d/length)^2), derived. Longer runs begin like shorter ones.
     """
-    reach = 3 * NODES // 2  # three standard deviations
+    bell = _bell()
+    return np.convolve(rng.standard_normal(count + len(bell) - 1), bell, "valid")
+
+
+@cache
+def _bell() -> Array:
+    """A bell of half the correlation length, three standard deviations either way, in nodes."""
+    reach = 3 * NODES // 2
     bell = np.exp(-0.5 * (np.arange(-reach, reach + 1) / (0.5 * NODES)) ** 2)
-    bell /= math.sqrt(float((bell**2).sum()))
-    return np.convolve(rng.standard_normal(count + 2 * reach), bell, "valid")
+    return frozen(bell / math.sqrt(float((bell**2).sum())))

@@ -20,7 +20,14 @@ from sim.bore.wall import Clock, Wall, over_columns
 from sim.job.scene import Scene
 from sim.job.sections.weld import LayerPlan
 from sim.laws.edge_slump import lost
-from sim.plan.odds.draws import NODES, Draw, Way, bead_noise, draw, nodes_along
+from sim.plan.odds.draws import (
+    NODES,
+    Draw,
+    Way,
+    bead_noise,
+    draw_without_beads,
+    nodes_along,
+)
 from sim.plan.odds.one_draw import axes_drawn, conditions_drawn, radius_drawn
 from sim.plan.odds.spreads import Spreads
 from sim.plan.odds.spreads_of_job import spreads_in, spreads_of
@@ -331,10 +338,9 @@ def starts_drawn(job: Job, drawn: Sequence[Draw], axes: Sequence[AxesOf], read: 
 def _scalars(spreads: Spreads, layers: int, seed: int, index: int) -> Draw:
     """A draw without its bead noise."""
     if index == NOMINAL:
-        nominal = draw(spreads.off(), [Way(0.0, 0.0)] * layers, seed, 0)
+        nominal = draw_without_beads(spreads.off(), layers, seed, 0)
         return replace(nominal, index=NOMINAL)
-    quiet = replace(spreads, height=0.0, width=0.0, along=0.0)
-    return draw(quiet, [Way(0.0, 0.0)] * layers, seed, index)
+    return draw_without_beads(spreads, layers, seed, index)
 
 
 def _rows(

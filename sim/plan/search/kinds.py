@@ -143,17 +143,29 @@ class Search:
         )
 
     def pitch(self, kind: Kind, turns: float) -> float:
-        """Pitch [mm] of so many turns, as a machine is set: a step a little long, so that no sliver
-        is left over.
+        """Pitch [mm] of so many turns, as a machine is set: a little long, so that no sliver is
+        left over.
         """
-        exact = self.span(kind) / turns
-        return (
-            math.ceil(exact * 1000.0 - 1e-6) / 1000.0 if kind.advance == "step" else round(exact, 3)
-        )
+        return math.ceil(self.span(kind) / turns * 1000.0 - 1e-6) / 1000.0
+
+    def as_laid(self, kind: Kind, turns: float) -> tuple[Kind, float]:
+        """A kind and its turns as they can be laid: rings are whole, and travel makes up for the
+        part of a ring that is missing or too much, within its range.
+        """
+        if kind.advance != "step" or turns == round(turns):
+            return kind, turns
+        low, high = self.allowed.travel
+        rings = float(round(turns))
+        if kind.travel * rings / turns > high + 1e-9:
+            rings = float(math.floor(turns))
+        elif kind.travel * rings / turns < low - 1e-9:
+            rings = float(math.ceil(turns))
+        travel = min(max(kind.travel * rings / turns, low), high)
+        return replace(kind, travel=whole_speed(travel, low, high)), rings
 
     def planned(self, kind: Kind, turns: float) -> Scene:
         """The scene with the layers of a kind at so many turns."""
-        kept = self.kept
+        kept, (kind, turns) = self.kept, self.as_laid(kind, turns)
         start = next_start(kept, self.template.shift) if kept else self.template.start_at
         layer = replace(
             self.template, repeat=kind.layers, pitch=self.pitch(kind, turns), bead_overlap=None,
@@ -181,6 +193,16 @@ class Search:
         return wire * self.scene.wire.density / 1000.0 * (p.wire_price or 0.0) + hours / 3600.0 * (
             p.hour_price or 0.0
         )
+
+
+def whole_speed(speed: float, low: float, high: float) -> float:
+    """A speed [mm/s] to whole mm/min, where that stays within its range.
+
+    >>> round(60.0 * whole_speed(7.504, 7.0, 7.51), 3), whole_speed(7.504, 7.504, 7.504)
+    (450.0, 7.504)
+    """
+    whole = round(speed * 60.0) / 60.0
+    return whole if low <= whole <= high else speed
 
 
 def next_start(kept: Sequence[LayerPlan], shift: float) -> float:

@@ -79,12 +79,13 @@ class Plan:
 
 def _offer(search: Search, one: Settled) -> Offer:
     """A settled plan with its figures and what the search's draws say."""
-    kind, scene = one.sized.kind, search.planned(one.sized.kind, one.sized.turns)
+    kind, turns = search.as_laid(one.sized.kind, one.sized.turns)
+    scene = search.planned(kind, turns)
     cleans = int((one.minima >= one.cut).sum())
     interval = clopper_pearson(cleans, len(one.minima))
     p5, p50, p95 = np.percentile(one.minima, (5.0, 50.0, 95.0))
     return Offer(
-        name=_name(search, kind, one.sized.turns),
+        name=_name(search, kind, turns),
         scene=scene,
         figures=figures(scene, FINE_COLUMNS),
         probability=cleans / len(one.minima),
@@ -94,7 +95,7 @@ def _offer(search: Search, one: Settled) -> Offer:
         wire=one.sized.wire,
         arc_time=one.sized.arc_time,
         price=search.price(one.sized.wire, one.sized.arc_time, kind.layers),
-        flags=tuple(_flags(search, scene, kind, one.sized.turns)),
+        flags=tuple(_flags(search, scene, kind, turns)),
     )
 
 
@@ -110,10 +111,10 @@ def _name(search: Search, kind: Kind, turns: float) -> str:
 
 def _distinct(search: Search, winner: Settled, best: list[Settled]) -> list[Settled]:
     """The plans that differ from the winner, and from each other, in what they are called."""
-    seen = {_name(search, winner.sized.kind, winner.sized.turns)}
+    seen = {_name(search, *search.as_laid(winner.sized.kind, winner.sized.turns))}
     out = []
     for one in best:
-        name = _name(search, one.sized.kind, one.sized.turns)
+        name = _name(search, *search.as_laid(one.sized.kind, one.sized.turns))
         if name not in seen:
             seen.add(name)
             out.append(one)
@@ -214,6 +215,8 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
     needed = _radius_now(search) - search.like.finish.radius + search.scene.cut.minimum_cut
     kind = replace(kind, layers=max(math.ceil(needed / thickness - 1e-9), 1))
     turns = search.span(kind) / pitch
+    if kind.advance == "step":
+        turns = float(math.ceil(turns))
     try:
         minima = minima_of(search, kind, turns, SEARCHED, executor)
         one = Settled(costed(search, kind, turns), minima, search.scene.cut.minimum_cut)

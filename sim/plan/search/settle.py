@@ -11,8 +11,26 @@ import numpy as np
 
 from sim.plan.many_cases import in_order
 from sim.plan.odds.verdict import Decision, decide
-from sim.plan.search.kinds import SEARCHED, Kind, Search, Tell, kinds, neighbours
-from sim.plan.search.turns import Sized, costed, fewest, minima_of, nominal, sized, turns_range
+from sim.plan.search.kinds import (
+    SEARCHED,
+    Kind,
+    Search,
+    Tell,
+    enough_draws,
+    kinds,
+    neighbours,
+)
+from sim.plan.search.turns import (
+    STEP,
+    Sized,
+    costed,
+    fewest,
+    gain,
+    minima_of,
+    nominal,
+    sized,
+    turns_range,
+)
 from sim.reference.arrays import Array
 from sim.shop.judge import CLEANS_UP, NOT_PROVEN
 
@@ -26,6 +44,12 @@ FINALISTS = 3
 
 
 BATCH = 6  # kinds sized between two looks at the best
+
+
+ROUNDS = 2  # looks at kinds beside the best two
+
+
+MOST_OF = 0.8
 
 
 ROOM = 0.88  # of the most turns allowed, that layers after a lean one may take up at most
@@ -54,30 +78,34 @@ def settled(search: Search, start: Sized, executor: Executor) -> Settled | None:
     Away from the first guess only the draws that left least there are drawn again: the others do
     not come near the cut.
     """
-    kind, cut, wanted = start.kind, search.scene.cut.minimum_cut, search.wanted
-    first, last, step = turns_range(search, kind)
-    guess = round(start.turns / step)
+    kind, cut = start.kind, search.scene.cut.minimum_cut
+    first, last = turns_range(search, kind)
+    guess = round(start.turns / STEP)
     least = minima_of(search, kind, start.turns, SEARCHED, executor)
     tail = np.argsort(least, kind="stable")[: int((least < cut).sum()) + TAIL].tolist()
-    found = {guess: least}
 
-    def works(count: int) -> bool:
-        if count not in found:
-            found[count] = least.copy()
-            found[count][tail] = minima_of(
-                search, kind, count * step, [SEARCHED[k] for k in tail], executor
-            )
-        return int((found[count] >= cut).sum()) >= wanted
+    def spare(count: int) -> float:
+        now = least.copy()
+        if count != guess:
+            again = [SEARCHED[k] for k in tail]
+            now[tail] = minima_of(search, kind, count * STEP, again, executor)
+        return _spare(search, now)
 
-    steps = fewest(works, first, last, guess)
+    steps = fewest(spare, first, last, guess, gain(search, kind) * STEP)
     while steps is not None and steps <= last:
         whole = (
-            least if steps == guess else minima_of(search, kind, steps * step, SEARCHED, executor)
+            least if steps == guess else minima_of(search, kind, steps * STEP, SEARCHED, executor)
         )
-        if int((whole >= cut).sum()) >= wanted:
-            return Settled(costed(search, kind, steps * step), whole, cut)
+        if _spare(search, whole) >= 0.0:
+            return Settled(costed(search, kind, steps * STEP), whole, cut)
         steps += 1
     return None
+
+
+def _spare(search: Search, least: Array) -> float:
+    """What as many draws as must clean up leave at least, over the minimum cut [mm]."""
+    short = len(least) - search.wanted
+    return float(np.partition(least, short)[short]) - search.scene.cut.minimum_cut
 
 
 def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
@@ -87,13 +115,12 @@ def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     best: list[Settled] = []
     while left and not best:
         pool, left = _sized(search, left, [], executor)
-        near = [
-            k
-            for one in pool[:2]
-            for k in neighbours(search, one.kind)
-            if not _beside(k, [o.kind for o in pool])
-        ]
-        pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
+        for _ in range(ROUNDS):
+            seen = [one.kind for one in pool]
+            near = [
+                k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, seen)
+            ]
+            pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
         tell("settling the best of them")
         best = _settled(search, pool, executor)
     return sorted(best, key=lambda one: one.sized.price)
@@ -110,17 +137,22 @@ def _sized(
 ) -> tuple[list[Sized], list[Sized]]:
     """The kinds sized, with those of the pool, best first; and those passed over.
 
-    A kind whose nominal turns already cost more than the best plan is passed over; batches are of
-    one size, so that what is passed over does not hang on the number of workers.
+    A kind whose nominal turns already cost more than the best plan is passed over, or would with
+    most of the least that any kind yet needed on top to be sure; batches are of one size, so that
+    what is passed over does not hang on the number of workers.
     """
     passed: list[Sized] = []
+    on_top = math.inf
     for k in range(0, len(bounds), BATCH):
         best = min((one.price for one in pool), default=math.inf)
+        most = best / (1.0 + MOST_OF * on_top) if math.isfinite(on_top) else best
         batch = bounds[k : k + BATCH]
-        passed += [one for one in batch if one.price >= best]
-        pool = pool + _sound(
-            search, in_order(sized, [(search, one) for one in batch if one.price < best], executor)
-        )
+        passed += [one for one in batch if one.price >= most]
+        batch = [one for one in batch if one.price < most]
+        found = list(in_order(sized, [(search, one) for one in batch], executor))
+        pool = pool + _sound(search, found)
+        for bound, one in zip(batch, found, strict=True):
+            on_top = min(on_top, one.price / bound.price - 1.0)
     return sorted(pool, key=lambda one: one.price), passed
 
 
@@ -174,7 +206,7 @@ def _confirmed(
     """The first plan that is sure enough by the draws that decide; and the plans that were passed
     over.
 
-    One that just misses gets a turn more, twice at most, before the next is taken; when all miss
+    One that just misses gets what it lacks, twice at most, before the next is taken; when all miss
     the first is shown.
     """
     tell("confirming by the draws that decide")
@@ -185,15 +217,22 @@ def _confirmed(
             shown = shown or (one, sure)
             if sure.verdict in SURE:
                 return one, sure, best[place + 1 :]
-            _, last, step = turns_range(search, one.sized.kind)
-            if one.sized.turns + step > last * step:
+            kind, turns = one.sized.kind, one.sized.turns + _more(search, one, sure)
+            if turns > turns_range(search, kind)[1] * STEP:
                 break
-            turns = one.sized.turns + step
-            minima = minima_of(search, one.sized.kind, turns, SEARCHED, executor)
-            one = Settled(costed(search, one.sized.kind, turns), minima, one.cut)
+            minima = minima_of(search, kind, turns, SEARCHED, executor)
+            one = Settled(costed(search, kind, turns), minima, one.cut)
     if shown is None:
         raise ValueError("_confirmed: nothing to confirm")
     return *shown, best[1:]
+
+
+def _more(search: Search, one: Settled, sure: Decision) -> float:
+    """How many turns more a plan needs that was not sure enough by the draws that decide."""
+    least, asked = np.sort(np.nan_to_num(sure.least, nan=-1e3)), search.scene.confidence.asked
+    short = len(least) - enough_draws(asked, len(least))
+    wanting = search.scene.cut.minimum_cut - float(least[short])
+    return STEP * max(math.ceil(wanting / gain(search, one.sized.kind) / STEP), 1)
 
 
 def _lean_first(
@@ -207,16 +246,19 @@ def _lean_first(
     """
     as_planned, kind = found[0].sized, found[0].sized.kind
     least = nominal(search, kind)
-    _, most, step = turns_range(search, kind)
+    most, step = turns_range(search, kind)[1] * STEP, 1.0 if kind.advance == "step" else STEP
     for lean in (
         ()
         if least.fault
-        else (least.turns, step * round(0.5 * (least.turns + as_planned.turns) / step))
+        else (
+            step * math.ceil(least.turns / step - 1e-6),
+            step * round(0.5 * (least.turns + as_planned.turns) / step),
+        )
     ):
         if lean >= as_planned.turns:
             continue
         one = settled(search, replace(as_planned, kind=replace(kind, lean=lean)), executor)
-        if one is None or one.sized.fault or one.sized.turns > ROOM * most * step:
+        if one is None or one.sized.fault or one.sized.turns > ROOM * most:
             continue
         now, sure, _ = _confirmed(search, [one], executor, tell)
         if sure.verdict in SURE:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
@@ -27,50 +28,52 @@ FEW = 24  # of them, on which every kind is sized
 CHUNK = 25  # draws laid together
 
 
+STEP = 0.05  # of a turn: turns are sought in these; rings are whole, travel takes up the rest
+
+
+NEAR = 0.02  # mm: no fewer turns are sought where no more than this is left to spare
+
+
+MARGIN = 0.4  # mm that a plan which is to be sure leaves over the job as set, as a first guess
+
+
 @dataclass(frozen=True)
 class Sized:
-    """A kind with its turns: what it costs, or why it cannot be (`fault`). slope: minimum gained a
-    turn [mm].
-    """
+    """A kind with its turns: what it costs, or why it cannot be (`fault`)."""
 
     kind: Kind
     turns: float
     wire: float
     arc_time: float
     price: float
-    slope: float = 0.0
     fault: str = ""
 
 
 def nominal(search: Search, kind: Kind) -> Sized:
     """The fewest turns with which the job as set leaves the minimum cut: no plan that is to be sure
     has fewer.
-
-    By bisection over whole turns (a spiral: halves).
     """
     try:
-        first, last, step = turns_range(search, kind)
+        first, last = turns_range(search, kind)
         if first > last:
             return _cannot(kind, "the bead overlap range and the machine's feed leave no pitch")
-        left: dict[int, float] = {}
 
         def spare(count: int) -> float:
-            if count not in left:
-                least = search.bench.least(search.planned(kind, count * step), [NOMINAL])[0]
-                left[count] = (
-                    -1e3 if math.isnan(least) else float(least) - search.scene.cut.minimum_cut
-                )
-            return left[count]
+            least = search.bench.least(search.planned(kind, count * STEP), [NOMINAL])[0]
+            return -1e3 if math.isnan(least) else float(least) - search.scene.cut.minimum_cut
 
-        guess = math.ceil(_mass_turns(search, kind) * 1.1 / step)
-        high = fewest(lambda n: spare(n) >= 0.0, first, last, guess)
-        if high is None:
+        guess = math.ceil(_mass_turns(search, kind) * 1.1 / STEP)
+        steps = fewest(spare, first, last, guess, gain(search, kind) * STEP)
+        if steps is None:
             return _cannot(kind, "too little metal at the closest pitch allowed")
-        far = max((n for n in left if n > high), default=min(high + max(last // 8, 2), last))
-        slope = (spare(far) - spare(high)) / ((far - high) * step) if far > high else 0.0
-        return replace(costed(search, kind, high * step), slope=max(slope, default("plan.slope")))
+        return costed(search, kind, steps * STEP)
     except SceneError as fault:
         return _cannot(kind, str(fault))
+
+
+def gain(search: Search, kind: Kind) -> float:
+    """What a turn more adds to the wall on average [mm per side], by mass balance."""
+    return kind.layers * search.bead(kind).area / search.span(kind)
 
 
 def _mass_turns(search: Search, kind: Kind) -> float:
@@ -82,51 +85,66 @@ def _mass_turns(search: Search, kind: Kind) -> float:
     return search.span(kind) * max(need, 0.0) / (kind.layers * area * 0.5 * (radius + target))
 
 
-def fewest(works: Callable[[int], bool], first: int, last: int, guess: int) -> int | None:
-    """The smallest number first..last that works, None when `last` does not: what works is taken to
-    work above it.
+def fewest(
+    spare: Callable[[int], float], first: int, last: int, guess: int, each: float
+) -> int | None:
+    """The smallest number first..last that spares something, or one that spares no more than NEAR;
+    None when `last` does not.
 
-    From a guess in growing strides, then by bisection: near the guess few are tried.
+    spare: what is left [mm], taken to grow with the number; each: by about how much. From a guess
+    by that, then by false position; every fourth time by halves.
 
     >>> tried = []
-    >>> fewest(lambda n: bool(tried.append(n)) or n >= 37, 1, 100, 35), tried
-    (37, [35, 36, 38, 37])
+    >>> fewest(lambda n: tried.append(n) or 0.1 * (n - 36.5), 1, 100, 30, 0.2), tried
+    (37, [30, 33, 37, 36])
     """
-    bad, good, stride = first - 1, last + 1, 1
-    at = min(max(guess, first), last)
+    bad, good, below, above = first - 1, last + 1, -math.inf, math.inf
+    at, count = min(max(guess, first), last), 0
     while good - bad > 1:
-        if works(at):
-            good = at
-            at = max(good - stride, bad + 1) if bad < first else (bad + good) // 2
+        left, count = spare(at), count + 1
+        if left < 0.0:
+            bad, below = at, left
         else:
-            bad = at
-            at = min(bad + stride, good - 1) if good > last else (bad + good) // 2
-        stride *= 2
+            good, above = at, left
+            if left <= NEAR:
+                break
+        if count % 4 == 0 and max(-below, above) < math.inf:
+            aim = 0.5 * (bad + good)
+        elif max(-below, above) < math.inf:
+            aim = bad + (good - bad) * (0.5 * NEAR - below) / (above - below)
+        else:
+            aim, each = at + (0.5 * NEAR - left) / each, 0.5 * each
+        at = min(max(round(aim), bad + 1), good - 1)
     return good if good <= last else None
 
 
 def sized(search: Search, start: Sized) -> Sized:
     """The fewest turns with which as many of a few draws clean up as must."""
-    kind = start.kind
-    first, last, step = turns_range(search, kind)
-    guess = round(start.turns / step) + max(round(0.3 / start.slope / step), 1)
+    kind, each = start.kind, gain(search, start.kind) * STEP
+    first, last = turns_range(search, kind)
+    fewer = round(start.turns / STEP)
     steps = fewest(
-        lambda n: _quantile(search, kind, n * step) >= 0.0,
-        max(round(start.turns / step), first),
+        lambda n: _likely(search, kind, n * STEP),
+        max(fewer, first),
         last,
-        guess,
+        fewer + math.ceil(MARGIN / each),
+        each,
     )
     if steps is None:
         return _cannot(kind, "too little metal at the closest pitch allowed")
-    fault = _head_fault(search, search.planned(kind, steps * step))
-    return _cannot(kind, fault) if fault else costed(search, kind, steps * step)
+    fault = _head_fault(search, search.planned(kind, steps * STEP))
+    return _cannot(kind, fault) if fault else costed(search, kind, steps * STEP)
 
 
-def _quantile(search: Search, kind: Kind, turns: float) -> float:
-    """What as many of a few draws as must clean up leave at least, over the minimum cut [mm]."""
+def _likely(search: Search, kind: Kind, turns: float) -> float:
+    """What as many of all draws as must clean up leave at least, over the minimum cut [mm], by mean
+    and standard deviation of a few: their own quantile would stand on the lowest one or two.
+    """
     least = _minima(search.bench, search.planned(kind, turns), SEARCHED[:FEW])
-    part = 1.0 - search.wanted / DRAWS
-    return float(np.quantile(least, part)) - search.scene.cut.minimum_cut
+    if least.min() < -1e2:  # a bore that closes
+        return float(least.min())
+    off = NormalDist().inv_cdf(1.0 - search.wanted / (DRAWS + 1))
+    return float(least.mean() + off * least.std()) - search.scene.cut.minimum_cut
 
 
 def _head_fault(search: Search, scene: Scene) -> str:
@@ -142,16 +160,13 @@ def _head_fault(search: Search, scene: Scene) -> str:
     return ""
 
 
-def turns_range(search: Search, kind: Kind) -> tuple[int, int, float]:
-    """Fewest and most turns in steps of one turn (a spiral: half a turn), and that step."""
+def turns_range(search: Search, kind: Kind) -> tuple[int, int]:
+    """Fewest and most turns, in steps of `STEP`; rings are whole at either end."""
     closest, widest = search.pitch_range(kind)
-    step = 1.0 if kind.advance == "step" else 0.5
-    span = search.span(kind)
-    return (
-        max(math.ceil(span / widest / step - 1e-6), 1),
-        math.floor(span / max(closest, 1e-6) / step + 1e-6),
-        step,
-    )
+    span, whole = search.span(kind), round(1.0 / STEP) if kind.advance == "step" else 1
+    part = STEP * whole
+    first = max(math.ceil(span / widest / part - 1e-6), round(1.0 / part))
+    return first * whole, math.floor(span / max(closest, 1e-6) / part + 1e-6) * whole
 
 
 def _cannot(kind: Kind, fault: str) -> Sized:
