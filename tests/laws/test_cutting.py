@@ -1,15 +1,17 @@
-"""One cut: feed marks and the bar, against marks drawn and a beam solved here; published figures
-are in tests/outside.
+"""One cut: feed marks and the bar, against marks drawn and a beam solved here; named
+published figures are rows of `sim.evidence`.
 """
 
 import math
 
 import numpy as np
 import pytest
+from scipy.optimize import curve_fit
 
 from sim.laws.bar_deflection import OVERHUNG, SUPPORTED, Bar, left_standing
-from sim.laws.cutting_force import specific_force
+from sim.laws.cutting_force import cutting_time, rotation, specific_force
 from sim.laws.roughness import exact_roughness, mean_roughness, roughness
+from sim.reference.defaults import DEFAULTS
 
 
 def beam(nodes, fixed, load_at, stiffness):
@@ -83,3 +85,36 @@ def test_a_feed_wider_than_the_nose_has_no_marks():
         exact_roughness(1.0, 0.4)
     with pytest.raises(ValueError, match="greater than 0"):
         specific_force(0.0, 1990.0, 0.26)
+
+
+def test_speed_and_time_of_textbooks():
+    # Set problem of a machining course: 2.5 m/s on 140 mm is 341.22 rpm (with pi as 3.14).
+    assert rotation(2500.0, 140.0) * 30.0 / math.pi == pytest.approx(341.22, rel=1e-3)
+    # Groover, Fundamentals of Modern Manufacturing, turning example: 200 mm across, 700 long, 2.30
+    # m/s, 0.32 mm per turn:
+    # 9.96 min (the inputs read, the answer from memory).
+    assert cutting_time(700.0, 0.32, rotation(2300.0, 200.0)) / 60.0 == pytest.approx(
+        9.96, abs=0.005
+    )
+
+
+FEEDS_TOOL = (0.1, 0.2, 0.3, 0.4, 0.6)
+MILD_STEEL = (3610.0, 3100.0, 2720.0, 2500.0, 2280.0)
+FEEDS_CHUCK = (0.16, 0.25, 0.4, 0.63, 1.0, 1.6)
+ST_50 = (3500.0, 3100.0, 2750.0, 2450.0, 2150.0, 1950.0)
+ST_42 = (2600.0, 2400.0, 2200.0, 2050.0, 1900.0, 1800.0)
+
+
+def test_ranges_of_the_specific_force_hold_the_published_steels():
+    # Fits to the same tables: the softest steel of the manual (St 42) and the tool handbook's mild
+    # steel lie in the ranges.
+    for feeds, told, angle in (
+        (FEEDS_CHUCK, ST_42, 45.0),
+        (FEEDS_TOOL, MILD_STEEL, 90.0),
+        (FEEDS_CHUCK, ST_50, 45.0),
+    ):
+        h = np.array(feeds) * math.sin(math.radians(angle))
+        (kc, mc), _ = curve_fit(lambda h, kc, mc: kc * h**-mc, h, told, p0=(2000.0, 0.2))
+        for name, value in (("specific_force", kc), ("force_exponent", mc)):
+            known = DEFAULTS[f"boring_bar.{name}"]
+            assert known.low <= value <= known.high, (name, value)

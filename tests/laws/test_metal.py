@@ -1,5 +1,5 @@
-"""Heat and steel: the edges, the orders and the refusals; published values stand in
-tests/outside/test_heat.py.
+"""Heat and steel: the edges, the orders and the refusals; named published values are
+rows of `sim.evidence`.
 """
 
 import math
