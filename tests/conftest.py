@@ -14,6 +14,15 @@ ROOT = Path(__file__).resolve().parent.parent
 os.chdir(ROOT)
 np.seterr(invalid="raise", over="raise")
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """Tests of one file run in one process, those in a browser all in one: they share a server."""
+    for item in items:
+        path = item.path.relative_to(ROOT)
+        name = "browser" if "browser" in path.parts else str(path)
+        item.add_marker(pytest.mark.xdist_group(name))
+
+
 SMALL = """
 schema = 1
 [bore]

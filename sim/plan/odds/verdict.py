@@ -30,7 +30,7 @@ from sim.shop.several_bores import OnBar, bores, places, simulate_bar
 FIRST_LOOK = 200  # draws before any figure is said; then twice as many at every look
 
 
-KEPT = 64  # decisions remembered in this process
+KEPT = 512  # decisions remembered in this process
 
 
 Progress = Callable[[int, int, float], None]
