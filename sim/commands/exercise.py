@@ -21,7 +21,7 @@ def add(commands: Commands) -> None:
     command.add_argument(
         "what",
         nargs="?",
-        help="one of the seven, an exercise file, or a scene; left out: list the seven",
+        help="a number from 1 to 7, an exercise file, or a scene; left out: list the seven",
     )
     command.add_argument(
         "--variation", type=int, default=0, help="a numbered variation of one of the seven (0)"
@@ -51,8 +51,8 @@ def run(given: argparse.Namespace) -> int:
     from sim.teach.the_seven import SEVEN
 
     if given.what is None:
-        for name, kind in SEVEN.items():
-            print(f"{name:<22} {kind.task}")
+        for kind in SEVEN.values():
+            print(f"{kind.title}: {kind.task}")
         return GOOD
     told = _exercise_of(given)
     asked, scene = told.exercise, told.scene
@@ -76,7 +76,7 @@ def run(given: argparse.Namespace) -> int:
     )
     for one in marks:
         print(
-            f"{one.asked}\n  you: {one.given}; laid and looked: {one.found}; "
+            f"{one.asked}\n  you: {one.given}; result: {one.found}; "
             f"{100 * one.points:.0f} of 100\n{one.why}\n"
         )
     print(f"Score: {score(marks)} of 100; {grade(score(marks))}.")
@@ -91,8 +91,10 @@ def _exercise_of(given: argparse.Namespace) -> Any:
     from sim.teach.the_seven import SEVEN, made
     from sim.teach.truth import truth
 
-    if given.what in SEVEN:
-        return made(given.what, given.variation)
+    numbered = {str(number): name for number, name in enumerate(SEVEN, 1)}
+    name = numbered.get(given.what, given.what)
+    if name in SEVEN:
+        return made(name, given.variation)
     path = find_scene(given.what)
     data = path.read_bytes() if path.is_file() else b""
     if b"\n[exercise]" in data:

@@ -31,6 +31,9 @@ def add(commands: Commands) -> None:
         "or valley)",
     )
     command.add_argument("--layer", type=int, help="after which layer (the last one laid)")
+    command.add_argument(
+        "--bore", default="", help="of a bar: name of the bore they were taken in (the first)"
+    )
     command.add_argument("--taken", default="", help="when, by whom, with what")
     command.add_argument("--json", action="store_true", help="as JSON on standard output (mm, s)")
     command.add_argument(
@@ -58,6 +61,7 @@ def run(given: argparse.Namespace) -> int:
         bytes_of(given.readings),
         layer=given.layer,
         taken=given.taken,
+        bore=given.bore,
         tell=Progress(),
     )
     job = found.job

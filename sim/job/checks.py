@@ -5,11 +5,13 @@ from __future__ import annotations
 from sim.job import dials
 from sim.job.dials import tables
 from sim.job.looked import read_after, state
+from sim.job.on_bar import PLACED, length_of, number_of
 from sim.job.plausible import check_sizes
 from sim.job.readings_csv import read
 from sim.job.scene import Scene
 from sim.job.sections.bore import BLACK_LEFT, Bore
 from sim.job.sections.machine import BoringBar
+from sim.job.sections.plan import FromReadings
 from sim.job.sections.weld import LayerPlan
 from sim.job.values import _shown
 from sim.laws.hole_limits import hole_limits
@@ -34,6 +36,7 @@ def final_limits(bore: Bore) -> tuple[float, float]:
 def check(scene: Scene, *, name: str = "scene") -> None:
     """What only the whole job can tell is wrong. Raises SceneError with one sentence."""
     _check_limits(scene.bore, name)
+    _check_bores_named(scene, name)
     _check_bore(scene, name)
     _check_worn(scene, name)
     _check_areas(scene, name)
@@ -73,6 +76,18 @@ def _check_limits(bore: Bore, name: str) -> None:
         )
 
 
+def _check_bores_named(scene: Scene, name: str) -> None:
+    """Bores named by what is in them: each is on the bar."""
+    for section in (*PLACED, "update_on_bar"):
+        for k, one in enumerate(getattr(scene, section), 1):
+            number_of(scene, one.bore, f"{name}: [{section} {k}]")
+
+
+def _length_there(scene: Scene, bore: str) -> float:
+    """Length [mm] of the bore of this name."""
+    return length_of(scene, number_of(scene, bore, "scene:"))
+
+
 def _check_bore(scene: Scene, name: str) -> None:
     """Chamfers against the length, the outside of the boss against the bore."""
     bore = scene.bore
@@ -92,7 +107,6 @@ def _check_bore(scene: Scene, name: str) -> None:
 
 def _check_worn(scene: Scene, name: str) -> None:
     """Taper, and places of damage against the length."""
-    length = scene.bore.length
     if scene.worn.diameter + scene.worn.taper <= 0.0:
         raise SceneError(
             f"{name}: [worn] taper = {scene.worn.taper:g} mm: closes the far end; give the "
@@ -100,6 +114,7 @@ def _check_worn(scene: Scene, name: str) -> None:
         )
     for kind in ("oil_hole", "gouge", "groove"):
         for number, place in enumerate(getattr(scene, kind), 1):
+            length = _length_there(scene, place.bore)
             if place.depth > length:
                 raise SceneError(
                     f"{name}: [{kind} {number}] depth = {place.depth:g} mm: deeper than the bore "
@@ -109,8 +124,8 @@ def _check_worn(scene: Scene, name: str) -> None:
 
 def _check_areas(scene: Scene, name: str) -> None:
     """Keyways and no-weld areas: from less deep to deeper."""
-    length = scene.bore.length
     for number, way in enumerate(scene.keyway, 1):
+        length = _length_there(scene, way.bore)
         if way.to_depth <= way.from_depth or way.from_depth >= length:
             raise SceneError(
                 f"{name}: [keyway {number}] from_depth {way.from_depth:g} to to_depth "
@@ -193,17 +208,24 @@ def _check_look(scene: Scene, name: str) -> None:
             f'{name}: [readings] of = "pre-bored": no [pre_bore] is given; give its '
             'diameter, or of = "worn".'
         )
-    if scene.pre_bore_black and state(scene) != BLACK_LEFT:
+    if any(_looked_there(scene, one.bore) != BLACK_LEFT for one in scene.pre_bore_black):
         raise SceneError(
             f'{name}: [[pre_bore_black]] given where none was seen; set looked = "black '
             'left" in [pre_bore], or take it out.'
         )
     for k, patch in enumerate(scene.pre_bore_black, 1):
-        if patch.depth > scene.bore.length:
+        length = _length_there(scene, patch.bore)
+        if patch.depth > length:
             raise SceneError(
                 f"{name}: [pre_bore_black {k}] depth = {patch.depth:g} mm: deeper than the "
-                f"bore is long ({scene.bore.length:g} mm); measure from the entry face."
+                f"bore is long ({length:g} mm); measure from the entry face."
             )
+
+
+def _looked_there(scene: Scene, bore: str) -> str:
+    """How the pre-bored wall of the bore of this name came out."""
+    number = number_of(scene, bore, "scene:")
+    return scene.bore_on_bar[number - 1].looked if number else state(scene)
 
 
 def _check_bar(scene: Scene, name: str) -> None:
@@ -320,10 +342,13 @@ def _check_readings_after(scene: Scene, name: str) -> None:
             error=one.error,
             welded=True,
         )
-    known = scene.update
-    if known is None:
-        return
-    if not scene.reading_after:
+    for known in (*filter(None, [scene.update]), *scene.update_on_bar):
+        _check_told(scene, known, name)
+
+
+def _check_told(scene: Scene, known: FromReadings, name: str) -> None:
+    """What is wrong with what readings after layers told. Raises SceneError with one sentence."""
+    if known.layers and not scene.reading_after:
         raise SceneError(
             f"{name}: [update] given without [[reading_after]]; it is worked out from "
             "readings: take it out and run `update`."

@@ -77,6 +77,7 @@ class Scene:
     rates: Rates | None = None
     reading_after: tuple[ReadingAfter, ...] = ()
     update: FromReadings | None = None
+    update_on_bar: tuple[FromReadings, ...] = ()
 
     @property
     def layers(self) -> list[LayerPlan]:
@@ -130,6 +131,7 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "rates": (Rates, False, True),
     "reading_after": (ReadingAfter, True, True),
     "update": (FromReadings, False, True),
+    "update_on_bar": (FromReadings, True, True),
 }
 
 
@@ -139,7 +141,7 @@ as it was before.
 """
 
 
-LATER = ("reading_after", "update", "pre_bore_black")
+LATER = ("reading_after", "update", "update_on_bar", "pre_bore_black")
 """Sections added when jobs had been named already: empty they leave the digest of old jobs alone.
 """
 

@@ -13,7 +13,7 @@ from sim.paper.blocks import A4, LETTER, Both, Sheet
 from sim.paper.page_1 import _first
 from sim.paper.page_2 import _second
 from sim.paper.page_3 import _third
-from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cut_short, work_of
+from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cards_of, cut_short, work_of
 from sim.plan.odds.verdict import Decision
 from sim.reference.version import VERSION
 from sim.shop.several_bores import OnBar
@@ -23,7 +23,7 @@ def sheets(on_bar: Sequence[OnBar], decided: Decision) -> tuple[Sheet, ...]:
     """The sheet of every bore on the bar. Raises SceneError."""
     count = len(on_bar)
     out = []
-    for number, one in enumerate(on_bar, 1):
+    for number, (one, cards) in enumerate(zip(on_bar, cards_of(on_bar), strict=True), 1):
         both = Both.of(one.result)
         where = (
             (
@@ -34,7 +34,7 @@ def sheets(on_bar: Sequence[OnBar], decided: Decision) -> tuple[Sheet, ...]:
             if count > 1
             else ""
         )
-        out.append(sheet(work_of(one.result, decided), where))
+        out.append(sheet(work_of(one.result, decided, cards), where))
     return tuple(out)
 
 

@@ -102,12 +102,13 @@ def _cards(work: Work) -> list[Block]:
         else "The least stock lies at a free end, where the gauge does not reach. "
     )
     told = work.cards[0]
+    for_all = "What they say is judged for all bores of the bar. " if told.bore else ""
     return [
         Table("After-layer cards", head, tuple(rows), wide=(1.5, 1.3, 1.2, 1.0, 1.0, 1.0)),
         Lines(
             "",
             (
-                f"{hangs}Ask: a layer may be left out, or the rest laid closer; `update` says "
+                f"{hangs}{for_all}Ask: a layer may be left out, or the rest laid closer; `update` says "
                 "which. Crests that stray carry the gauge, so a job reads smaller "
                 f"than as set. Estimates allowing for normal shop variation, "
                 f"{100 * told.asked:g} of 100 to clean up. Restart after a stop: as in the "

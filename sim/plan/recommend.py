@@ -17,10 +17,11 @@ import numpy as np
 from sim.bore.stock import least_weld_left
 from sim.job.checks import final_limits
 from sim.job.looked import done
+from sim.job.on_bar import names
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, PreBore
 from sim.plan.many_cases import threads
-from sim.plan.odds.verdict import Decision
+from sim.plan.odds.verdict import Decision, decide
 from sim.plan.search.allowed import Allowed, _settings_known
 from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, Tell, _one_layer
 from sim.plan.search.offers import (
@@ -33,11 +34,12 @@ from sim.plan.search.offers import (
     _two_thirds,
     _why,
 )
-from sim.plan.search.settle import _confirmed, _lean_first, found
+from sim.plan.search.settle import SURE, _confirmed, _lean_first, found
 from sim.reference.errors import SceneError
 from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends
 from sim.shop.ready_to_lay import made_ready
+from sim.shop.several_bores import bores
 
 
 def recommend(
@@ -60,7 +62,32 @@ def recommend(
     if _past_reach(scene):
         return _without_reach(scene, by, executor, tell)
     scene = _with_pre_bore(scene)
-    search = Search.of(scene, Allowed.of(scene), by)
+    if not scene.bore_on_bar:
+        return _searched(scene, 0, by, executor, tell, beside=beside)
+    return _for_the_bar(scene, by, executor, tell, beside=beside)
+
+
+def _for_the_bar(scene: Scene, by: str, executor: Executor, tell: Tell, *, beside: bool) -> Plan:
+    """One setting for all bores of a bar: searched in the one that cleans up least often; where with
+    that another one does, in that one too.
+    """
+    at, tried = decide(scene, executor=executor).worst_at, list[int]()
+    while True:
+        name = names(scene)[at]
+        tell(f"searching in the {name}")
+        tried.append(at)
+        plan = replace(_searched(scene, at, by, executor, tell, beside=beside), bore=name)
+        sure = plan.winner.decided if plan.winner is not None else None
+        if sure is None or sure.verdict in SURE or sure.worst_at in tried:
+            return plan
+        at = sure.worst_at
+
+
+def _searched(
+    scene: Scene, at: int, by: str, executor: Executor, tell: Tell, *, beside: bool
+) -> Plan:
+    """The plan searched in one bore and confirmed for all of them."""
+    search = Search.of(scene, Allowed.of(scene), by, at)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
         return _no_plan(search, executor, tell)
@@ -130,17 +157,19 @@ def _with_pre_bore(scene: Scene) -> Scene:
     size = math.ceil(max(least, scene.bore.final_diameter) * 10.0 - 1e-9) / 10.0
     for _ in range(40):
         trial = replace(scene, pre_bore=PreBore(diameter=size))
-        job = made_ready(_one_layer(trial), SEARCH_COLUMNS)
-        if (
-            least_weld_left(job.start, job.finish, job.axes.torch, job.spans).spot.value
-            >= scene.plan.weld_left - 1e-6
-        ):
+        if all(_weld_left(one) >= scene.plan.weld_left - 1e-6 for _, _, one in bores(trial)):
             return trial
         size = round(size + 0.1, 3)
     raise SceneError(
         f"plan: no pre-bore up to {size:g} mm leaves {scene.plan.weld_left:g} mm of weld "
         "everywhere; check [axes]."
     )
+
+
+def _weld_left(bore: Scene) -> float:
+    """Least weld under the finished surface of a bore [mm per side]."""
+    job = made_ready(_one_layer(bore), SEARCH_COLUMNS)
+    return least_weld_left(job.start, job.finish, job.axes.torch, job.spans).spot.value
 
 
 def _with_decision(offer: Offer, sure: Decision) -> Offer:

@@ -58,7 +58,7 @@ def show() -> None:
     )
     _came_out()
     for section, (kind, many, may_miss) in SECTIONS.items():
-        if section in ("readings", "reading_after", "update") or (
+        if section in ("readings", "reading_after", "update", "update_on_bar") or (
             section == "worn" and memory.job().readings is not None
         ):
             continue  # they have tabs of their own

@@ -37,6 +37,7 @@ class _Build:
 
 def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = None) -> _Build:
     job = made_ready(scene, columns, worn=worn)
+    scene = job.scene
     wall, walls, laid, cut = job.start, [], [], None
     for number, setting in enumerate(job.settings, 1):
         tell(f"layer {number} of {len(job.settings)}")

@@ -16,6 +16,7 @@ from sim.bore.stock import judged_columns, judged_spans
 from sim.bore.wall import Clock, Wall
 from sim.job.checks import final_limits
 from sim.job.looked import look, read_after
+from sim.job.on_bar import alone
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER
 from sim.laws.edge_slump import REACH
@@ -191,12 +192,15 @@ def made_ready(
     worn: Shape | None = None,
     place: Place = ALONE,
 ) -> Job:
-    """A scene as the engine takes it, on a given clock. Raises SceneError when it cannot be laid.
+    """A scene as the engine takes it, on a given clock; of a bar the first bore.
+
+    Raises SceneError when it cannot be laid.
 
     like: a job that begins with the same wall, for searches: what is known of that wall is used
     again, on a few nodes. worn: another worn wall than the scene's; place: of the bore on its bar,
     for draws.
     """
+    scene = alone(scene)
     axes = axes_of(scene)
     shape, pre_bore = worn or shape_of(scene), pre_bored(scene)
     length = scene.bore.length

@@ -13,9 +13,11 @@ import numpy as np
 from sim.bore.axis import Axis, Bores, best_axis, polar
 from sim.bore.cylinders import Bored
 from sim.bore.stock import stock_cells
+from sim.job.on_bar import alone, names, number_of, own, unnamed
 from sim.job.read import worn_of
 from sim.job.scene import Scene
 from sim.job.sections.bore import BAR_SIZES, Axes, ReadingsSource
+from sim.job.sections.plan import FromReadings
 from sim.set_up.axes_and_areas import ALONE, Place, axes_of
 from sim.shop.deposit import Progress
 from sim.shop.result import Result
@@ -38,9 +40,9 @@ def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
     Pre-bore, torch and finish axis are straight lines through all of them, so the offsets at
     another bore's faces follow from the first bore's.
     """
-    first = replace(scene, bore_on_bar=())
-    out = [("first bore", 0.0, first)]
-    for number, other in enumerate(scene.bore_on_bar, 2):
+    first, called, told = alone(scene), names(scene), _told(scene)
+    out = [(called[0], 0.0, replace(first, update=told[0]))]
+    for number, other in enumerate(scene.bore_on_bar, 1):
         length = other.length or scene.bore.length
         given = {key: getattr(other, key) for key in BAR_SIZES if getattr(other, key) is not None}
         worn, read = replace(scene.worn, **given), other.readings
@@ -50,18 +52,30 @@ def bores(scene: Scene) -> list[tuple[str, float, Scene]]:
         layers = tuple(replace(plan, start_depth=None, end_depth=None) for plan in scene.layer)
         one = replace(
             first,
-            update=None,
-            reading_after=(),
+            update=told[number],
             bore=replace(scene.bore, length=length),
             worn=worn,
             readings=read,
             pre_bore=cut,
-            pre_bore_black=(),
             axes=_axes_at(scene, other.along, length),
             layer=layers,
+            **own(scene, number),
         )
-        out.append((other.name or f"bore {number}", other.along, one))
+        out.append((called[number], other.along, one))
     return out
+
+
+def _told(scene: Scene) -> list[FromReadings | None]:
+    """What readings after layers told of every bore: of one that was not read what those of another
+    told of all, the first that was read.
+    """
+    read: list[FromReadings | None] = [None] * (1 + len(scene.bore_on_bar))
+    read[0] = scene.update
+    for known in scene.update_on_bar:
+        read[number_of(scene, known.bore, "[[update_on_bar]]")] = replace(known, bore="")
+    first = next((known for known in read if known is not None), None)
+    elsewhere = None if first is None else first.elsewhere
+    return [elsewhere if known is None else known for known in read]
 
 
 def places(scene: Scene) -> list[Place]:
@@ -71,11 +85,18 @@ def places(scene: Scene) -> list[Place]:
     the bar's work: run on from the faces of the first bore the same error would grow with the
     length of the bar.
     """
-    if not scene.bore_on_bar:
+    others = [(o.along, o.along + (o.length or scene.bore.length)) for o in scene.bore_on_bar]
+    return places_between([(0.0, scene.bore.length), *others])
+
+
+def places_between(faces: Sequence[tuple[float, float]]) -> list[Place]:
+    """Where bores with these entry and far faces along the bar [mm] lie on it.
+
+    >>> places_between([(0.0, 100.0), (300.0, 400.0)])[1].entry
+    0.75
+    """
+    if len(faces) == 1:
         return [ALONE]
-    faces = [(0.0, scene.bore.length)] + [
-        (o.along, o.along + (o.length or scene.bore.length)) for o in scene.bore_on_bar
-    ]
     end = max(far for _, far in faces)
     return [Place(number, entry / end, far / end) for number, (entry, far) in enumerate(faces)]
 
@@ -93,7 +114,7 @@ def _axes_at(scene: Scene, along: float, length: float) -> Axes:
 
     A finish axis that is not given follows the pre-bore axis there too, and strays with it.
     """
-    axes = axes_of(scene)
+    axes = axes_of(replace(scene, update=None))
     values: dict[str, Any] = {}
     follows = scene.axes.finish_entry is None and scene.axes.finish_far is None
     given = [("pre_bore", axes.pre_bore), ("torch", axes.torch), ("finish", axes.finish)]
@@ -114,8 +135,23 @@ def _offsets(name: str, axis: Axis, along: float, length: float) -> dict[str, An
 
 def simulate_bar(scene: Scene, *, progress: Progress | None = None) -> list[OnBar]:
     """Every bore on the bar as planned. Raises SceneError when one cannot be done."""
+    said = _taken_as_first(scene)
+    out = []
+    for name, along, one in bores(scene):
+        result = simulate(one, progress=progress)
+        result = replace(result, warnings=(*said, *result.warnings)) if said else result
+        out.append(OnBar(name, along, result))
+    return out
+
+
+def _taken_as_first(scene: Scene) -> list[str]:
+    """That what names no bore of the bar is taken to be in the first."""
+    bare = unnamed(scene)
+    if not bare:
+        return []
     return [
-        OnBar(name, along, simulate(one, progress=progress)) for name, along, one in bores(scene)
+        f"No bore named: {', '.join(bare)}; taken to be in the first bore of the bar alone; say "
+        f'bore = "{names(scene)[1]}" where it is in another.'
     ]
 
 

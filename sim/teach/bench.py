@@ -20,6 +20,7 @@ from sim.bore.lay import BoreClosed, Conditions, around, lay
 from sim.bore.stock import beyond
 from sim.bore.torch_way import Path, spiral
 from sim.bore.wall import Clock, Wall
+from sim.job.scene import Scene
 from sim.laws.bead_shape import Bead
 from sim.laws.gravity import climb
 from sim.reference.arrays import TURN, Array, frozen
@@ -58,7 +59,8 @@ class Coupon:
 
     diameter: bore before welding [mm], None for a flat coupon (no gravity then); clock [rad] on the
     gravity clock; turning +1 clockwise; cut: the last cut, height above the bare wall [mm per
-    side]; foot: gauge foot [mm].
+    side]; foot: gauge foot [mm]; closest: pitch over bead width from which beads are drawn, closer
+    than `CLOSEST` where a qualified procedure allows it.
 
     >>> section(Coupon(pitch=3.5)).crests.shape
     (3, 2)
@@ -77,6 +79,7 @@ class Coupon:
     pool_run: float = default("process.pool_run")
     cut: float = default("bench.cut")
     foot: float = default("gauge.foot")
+    closest: float = CLOSEST
 
     @property
     def bead(self) -> Bead:
@@ -270,22 +273,37 @@ def section(coupon: Coupon) -> Section:
     """
     before, c = coupon.bare(), coupon
     volume, width, radius = around(before, c.bead, c.q, c.conditions(), c.turning)
-    if c.pitch < CLOSEST * float(width[0]):
-        raise SceneError(
-            f"the bench: pitch = {c.pitch / width[0]:.2f} of the bead width here: at least "
-            f"{CLOSEST}, or a bead covers the crest of "
-            "the last one; take a wider pitch or a narrower bead."
-        )
+    if c.pitch < c.closest * float(width[0]) * (1.0 - 1e-9):
+        raise _covered(c, float(width[0]))
     walls = tuple(_laid(c, before, c.way(0, n)) for n in range(1, c.beads + 1))
     alone = tuple(_laid(c, before, c.way(n, 1)) for n in range(c.beads))
     pessimist = _laid(c, before, c.way(0, c.beads), tie_in=0.0)
     torch = np.arange(c.beads) * c.pitch
     crests, valleys = _points(walls[-1], c.radius, float(width[0]))
+    if len(crests) < 2 or not len(valleys):
+        raise _covered(c, float(width[0]))
     return Section(
         c, before, walls, alone, pessimist, frozen(torch), float(width[0]),
         float(volume[0]) / radius,
         frozen(crests), frozen(valleys), frozen(_black(walls[-1], c, float(torch[-1]))),
     )  # fmt: skip
+
+
+def _covered(c: Coupon, width: float) -> SceneError:
+    """What to say of beads so close that there is no valley to read."""
+    return SceneError(
+        f"the bench: pitch = {c.pitch / width:.2f} of the bead width here: at least "
+        f"{c.closest:.2f}, or a bead covers the crest of the last one; take a wider pitch or a "
+        "narrower bead."
+    )
+
+
+def closest_of(scene: Scene | None) -> float:
+    """Pitch over bead width from which a job's beads are drawn: closer than half where its
+    qualified procedure allows more bead overlap.
+    """
+    qualified = None if scene is None else scene.procedure.overlap_most
+    return CLOSEST if qualified is None else min(CLOSEST, 1.0 - qualified)
 
 
 def carried_on(coupon: Coupon) -> Layer:

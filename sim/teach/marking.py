@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sim.job.values import nearest
+from sim.plan.odds.verdict import Decision
 from sim.reference.defaults import DERIVED
 from sim.reference.errors import SceneError
 from sim.reference.sizes_in_words import Explained, Say
@@ -152,8 +153,7 @@ def _mark_layers(told: Truth, name: str, given: Any) -> Marked:
     rule = Explained(
         "points for the layers", f"{100 * points:.0f} of 100", "all when right, half when one off",
         f"{int(given)} given, {told.needed} found", DERIVED,
-        "the job laid with one layer, two, and so on, until the least stock reaches the "
-            "minimum cut",
+        "the job laid and drawn with one layer, two, and so on, until as many clean up as asked",
     )  # fmt: skip
     return Marked(
         name,
@@ -174,18 +174,23 @@ def _why_layers(told: Truth) -> str:
     say = Say(told.scene.job.units)
     most = max(told.needed, len(told.result.layers)) + 1
     parts = [
-        f"- {_layers(n)}: {say.size(one.minimum)}"
+        f"- {_layers(n)}: {say.size(one.minimum)} as planned{_of_100(told.drawn.get(n))}"
         for n, one in enumerate(told.tried[:most], 1)
         if one is not None
     ]
     return "\n".join(
         [
             f"Least stock per side; asked for is {say.size(told.scene.cut.minimum_cut)} "
-            "everywhere:",
+            f"everywhere, in {100 * told.scene.confidence.asked:g} of 100 such jobs:",
             "",
             *parts,
         ]
     )
+
+
+def _of_100(drawn: Decision | None) -> str:
+    """How many of 100 clean up, where that was drawn."""
+    return "" if drawn is None else f", {drawn.clean_up_of_100.value:.0f} of 100: {drawn.verdict}"
 
 
 def _mark_number(told: Truth, name: str, given: Any) -> Marked:
@@ -222,11 +227,11 @@ def _mark_cure(told: Truth, name: str, given: Any) -> Marked:
     points = 0.0
     if chosen.works and best is not None:
         points = 1.0 if chosen.wire <= 1.02 * best.wire else 0.6
-    found = "none of these cleans it up" if best is None else best.words
+    found = "none of these does" if best is None else best.words
     rule = Explained(
         "points for the cure", f"{100 * points:.0f} of 100",
-        "all for the one with the least wire, 60 for another that works",
-        f"{chosen.words}: {'works' if chosen.works else 'does not work'}", DERIVED,
+        "all for the one with the least wire, 60 for another that does as planned",
+        f"{chosen.words}: {'does' if chosen.works else 'does not'}", DERIVED,
         "every change on offer simulated",
     )  # fmt: skip
     return Marked(name, QUESTIONS[name].asks, chosen.words, found, points, _why_cure(told), rule)
@@ -244,12 +249,14 @@ def _why_cure(told: Truth) -> str:
                 else f"{say.size(-one.least)} short"
             )
             parts.append(
-                f"- {one.words}: {'cleans up' if one.works else 'no'}, {amount} per side, "
+                f"- {one.words}: {'does' if one.works else 'no'}, {amount} per side, "
                 f"{say.mass(one.wire * density)} of wire"
             )
         else:
             parts.append(f"- {one.words}: the metal does not fit")
-    return "\n".join(["Every change laid:", "", *parts])
+    best, drawn = told.best_cure, told.cured
+    sure = f"\nAllowing for normal shop variation, {best.words}{_of_100(drawn)}." if best else ""
+    return "\n".join(["Every change laid as planned:", "", *parts, sure])
 
 
 WHY = {

@@ -71,7 +71,7 @@ def _why_short(told: Truth) -> str:
 def _why_pitch(told: Truth) -> str:
     say, s = Say(told.scene.job.units), told.result.settings[-1]
     return (
-        f"The bead is {say.size(s.bead.width)} wide: {say.size(told.pitch)} is "
+        f"As planned, nothing strays. The bead is {say.size(s.bead.width)} wide: {say.size(told.pitch)} is "
         f"{told.pitch / s.bead.width:.2f} of that. "
         "A closer pitch lifts the valleys and lays more metal; both help."
     )
@@ -91,7 +91,7 @@ QUESTIONS: dict[str, Question] = {
     "verdict": Question("What is the verdict?", "choice"),
     "where": Question("Where will it fall short? Mark clock and depth.", "place"),
     "layers": Question(
-        "How many layers are needed, laid in this way? 0 if no number would do.", "layers"
+        "How many layers are needed to clean up, laid in this way? 0 if no number would do.", "layers"
     ),
     "short": Question(
         "How much will be missing at the worst place, per side? 0 if nothing.",
@@ -106,14 +106,14 @@ QUESTIONS: dict[str, Question] = {
         "length", _valley, 0.15, 1.5, _why_gauge,
     ),
     "pitch": Question(
-        "What is the coarsest pitch that would clean up with as many layers?",
+        "What is the coarsest pitch that would do as planned, with as many layers?",
         "length", lambda t: t.pitch, 0.1, 1.0, _why_pitch,
     ),
     "chips": Question(
         "What part of the wire could have stayed on the spool, in %? 0 if none.",
         "number", lambda t: t.chips, 5.0, 40.0, _why_chips,
     ),
-    "cure": Question("Which change cleans it up with the least wire?", "choice"),
+    "cure": Question("Which change does as planned, with the least wire?", "choice"),
 }  # fmt: skip
 
 

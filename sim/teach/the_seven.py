@@ -137,7 +137,7 @@ def _few(random: np.random.Generator | None) -> dict[str, Any]:
 
 
 def _much(random: np.random.Generator | None) -> dict[str, Any]:
-    return _raw(random, _pick(random, 3.2, (3.1, 3.2, 3.3)), _pick(random, 4, (3, 4)), 3.4)
+    return _raw(random, _pick(random, 3.2, (3.1, 3.2, 3.3)), _pick(random, 4, (4, 5)), 3.4)
 
 
 PLAIN = 0.15
@@ -154,48 +154,48 @@ SEVEN: dict[str, ExerciseKind] = {
         "1. An eye that stands upright",
         "The bore stands upright, so no side climbs. One layer, and somebody wound the pitch "
             "up to save time.",
-        ("where", "layers", "pitch"), _coarse,
-        lambda t: _shows(t, VALLEY) and t.needed > 0 and t.pitch > 0.0,
+        ("verdict", "where", "layers", "pitch"), _coarse,
+        lambda t: _shows(t, VALLEY) and t.planned > 0 and t.pitch > 0.0,
     ),
     "end wedge": ExerciseKind(
         "2. From face to face",
         "A spiral from face to face, close pitch, every layer started at the same clock, no "
             "closing turns.",
-        ("where", "layers", "cure"), _wedge,
+        ("verdict", "where", "layers", "cure"), _wedge,
         lambda t: _shows(t, END_WEDGE) and t.best_cure is not None,
     ),
     "low side": ExerciseKind(
         "3. The bar set up again",
         "The bar was taken down after welding and set up again for the last cut. Look where "
             "the finish axis is now.",
-        ("where", "short", "cure"), _low_side,
+        ("verdict", "where", "short", "cure"), _low_side,
         lambda t: _shows(t, AXIS) and t.best_cure is not None,
     ),
     "climbing side": ExerciseKind(
         "4. An eye that lies level",
         "The bore lies level and the torch goes round at one speed. Which way does it turn, "
             "and where does it climb?",
-        ("where", "layers", "cure"), _climbing,
+        ("verdict", "where", "layers", "cure"), _climbing,
         lambda t: _shows(t, CLIMBING) and t.best_cure is not None,
     ),
     "the gauge that lies": ExerciseKind(
         "5. What the gauge sees",
         "One layer is on and you gauge it. What will the gauge read, how large is the bore "
             "in the valley, and is one layer enough?",
-        ("gauge", "valley", "layers"), _lying,
-        lambda t: _gauge(t) < t.scene.bore.final_diameter < _valley(t) and t.needed > 1,
+        ("verdict", "gauge", "valley", "layers"), _lying,
+        lambda t: _gauge(t) < t.scene.bore.final_diameter < _valley(t) and t.planned > 1,
     ),
     "one layer too few": ExerciseKind(
         "6. Turns closed, pitch close",
         "The pitch is close and the turns are closed. Is there enough metal?",
-        ("where", "layers", "short"), _few,
-        lambda t: _shows(t, TOO_FEW) and t.needed == len(t.result.layers) + 1,
+        ("verdict", "where", "layers", "short"), _few,
+        lambda t: _shows(t, TOO_FEW) and t.planned == len(t.result.layers) + 1,
     ),
     "too much metal": ExerciseKind(
         "7. Laid once and for all",
         "Nobody wants to weld twice, so they laid plenty. How many layers would have done, "
             "and what went to chips?",
-        ("where", "layers", "chips"), _much, lambda t: 0 < t.needed < len(t.result.layers),
+        ("verdict", "where", "layers", "chips"), _much, lambda t: 0 < t.planned < len(t.result.layers) - 1,
     ),
 }  # fmt: skip
 
@@ -210,7 +210,7 @@ def made(name: str, variation: int = 0) -> Truth:
     Raises SceneError for a name that is none of them.
 
     >>> told = made("end wedge")
-    >>> told.result.low_spots[0].cause, told.needed
+    >>> told.result.low_spots[0].cause, told.planned
     ('end wedge', 0)
     """
     if name not in SEVEN:

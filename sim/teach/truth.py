@@ -14,7 +14,8 @@ from sim.bore.stock import beyond
 from sim.job.scene import Scene
 from sim.job.sections.bore import Axes
 from sim.job.sections.weld import LayerPlan
-from sim.plan.odds.verdict import Decision, decide
+from sim.plan.odds.verdict import FIRST_LOOK, Decision, decide
+from sim.plan.search.settle import SURE
 from sim.reference.arrays import TURN, Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -25,6 +26,10 @@ from sim.shop.run import Figures, figures, simulate
 
 COLUMNS = 360
 """Clock columns for trying changes; the job itself is judged on its own."""
+
+
+FEW, DRAWN = 72, 5
+"""Clock columns for verdicts on other numbers of layers; how many of these are drawn at most."""
 
 
 @dataclass(frozen=True)
@@ -39,8 +44,8 @@ class Exercise:
 
 @dataclass(frozen=True)
 class Cure:
-    """A change that might help, simulated: whether it cleans up, the least stock [mm per side] and
-    the wire [mm3].
+    """A change that might help, simulated: whether it leaves the minimum cut everywhere as planned,
+    the least stock [mm per side] and the wire [mm3].
     """
 
     name: str
@@ -98,8 +103,10 @@ class Truth:
         return tuple(_figures(with_layers(self.scene, n)) for n in range(1, most + 1))
 
     @cached_property
-    def needed(self) -> int:
-        """The fewest layers that clean up, laid in the same way; 0 when no number does."""
+    def planned(self) -> int:
+        """The fewest layers that leave the minimum cut everywhere as planned, laid in the same way;
+        0 when no number does.
+        """
         return next(
             (
                 n
@@ -108,6 +115,31 @@ class Truth:
             ),
             0,
         )
+
+    @cached_property
+    def drawn(self) -> dict[int, Decision]:
+        """The verdict with so many layers, from the fewest as planned on until they clean up as
+        surely as asked: on few columns, the job itself on its own.
+        """
+        out: dict[int, Decision] = {}
+        for n in range(self.planned, self.planned + DRAWN) if self.planned else ():
+            try:
+                out[n] = self.decided if n == len(self.result.layers) else self._of(n)
+            except SceneError:
+                break
+            if out[n].verdict in SURE:
+                break
+        return out
+
+    def _of(self, layers: int) -> Decision:
+        return decide(with_layers(few(self.scene), layers))
+
+    @cached_property
+    def needed(self) -> int:
+        """The fewest layers that clean up as surely as asked, laid in the same way; 0 when no number
+        does.
+        """
+        return next((n for n, told in self.drawn.items() if told.verdict in SURE), 0)
 
     @cached_property
     def chips(self) -> float:
@@ -122,7 +154,9 @@ class Truth:
 
     @cached_property
     def pitch(self) -> float:
-        """The coarsest pitch [mm] that cleans up with as many layers, to 0.01 mm; 0 when none does."""
+        """The coarsest pitch [mm] that leaves the minimum cut everywhere as planned with as many
+        layers, to 0.01 mm; 0 when none does.
+        """
         width = self.result.settings[-1].bead.width
         low, high = 0.4 * width, 1.3 * width
         if not _works(_with(self.scene, pitch=low, bead_overlap=None)):
@@ -142,8 +176,24 @@ class Truth:
 
     @property
     def best_cure(self) -> Cure | None:
-        """The one that cleans up with the least wire; None when none does."""
+        """The one that does as planned with the least wire; None when none does."""
         return min((one for one in self.cures if one.works), key=lambda one: one.wire, default=None)
+
+    @cached_property
+    def cured(self) -> Decision | None:
+        """The verdict on the job with that one, on few columns; None without one."""
+        best = self.best_cure
+        return None if best is None else decide(CURES[best.name][1](few(self.scene)))
+
+
+def few(scene: Scene) -> Scene:
+    """The job on few clock columns, for verdicts on what was not laid."""
+    most = min(scene.confidence.draws_most, FIRST_LOOK)
+    return replace(
+        scene,
+        grid=replace(scene.grid, columns=FEW),
+        confidence=replace(scene.confidence, draws_most=most),
+    )
 
 
 def truth(exercise: Exercise) -> Truth:

@@ -29,6 +29,23 @@ def update_json(found: Update, cards: Sequence[Card] = ()) -> dict[str, Any]:
         "tool_version": VERSION,
         "scene_digest": digest(found.scene),
         "layer": found.layer,
+        **_told_json(found),
+        "contradictory": [reading_json(row) for row in found.contradictory],
+        "said": [
+            *(line for one in found.each for line in lines(one.warm, Say(found.scene.job.units))),
+            *(line for one in found.each for line in unknown_lines(one)),
+        ],
+        "other_bores": [_told_json(one) for one in found.others],
+        **_as_it_is(found),
+        "plan": None if found.plan is None else plan_json(found.plan),
+        "cards": [card_json(one) for one in cards],
+    }
+
+
+def _told_json(found: Update) -> dict[str, Any]:
+    """What the readings of one bore told, as plain values."""
+    return {
+        "bore": found.bore,
         "laid_factor": _estimate(found.laid),
         "area_factor": _estimate(found.area),
         "layer_factors": [_estimate(one) for one in found.by_layer],
@@ -43,12 +60,7 @@ def update_json(found: Update, cards: Sequence[Card] = ()) -> dict[str, Any]:
         )
         if found.torch
         else None,
-        "contradictory": [reading_json(row) for row in found.contradictory],
         "readings": [reading_json(row) for row in found.rows],
-        "said": [*lines(found.warm, Say(found.scene.job.units)), *unknown_lines(found)],
-        **_as_it_is(found),
-        "plan": None if found.plan is None else plan_json(found.plan),
-        "cards": [card_json(one) for one in cards],
     }
 
 
@@ -79,6 +91,7 @@ def reading_json(row: ReadingAgainst) -> dict[str, Any]:
     """A reading against what was expected, as plain values."""
     return {
         "layer": row.layer,
+        **({"bore": row.bore} if row.bore else {}),
         "row": row.row,
         "depth_mm": row.depth,
         "oclock": oclock(row.clock),
@@ -94,16 +107,24 @@ def reading_json(row: ReadingAgainst) -> dict[str, Any]:
 
 def update_lines(found: Update) -> list[str]:
     """What the readings say, in sentences."""
-    say, used = Say(found.scene.job.units), sum(not row.contradicts for row in found.rows)
+    say = Say(found.scene.job.units)
+    told = [_bore_lines(one, say) for one in found.each]
+    return [*(line for some in told for line in some), *contradictory_lines(found)]
+
+
+def _bore_lines(found: Update, say: Say) -> list[str]:
+    """What the readings of one bore say."""
+    used = sum(not row.contradicts for row in found.rows)
+    of = f"{found.bore[:1].upper()}{found.bore[1:]}: " if found.bore else ""
+    last = max(row.layer for row in found.rows)
     return [
-        f"{used} of {len(found.rows)} readings used, up to layer {found.layer}.",
+        f"{of}{used} of {len(found.rows)} readings used, up to layer {last}.",
         f"Metal laid so far: {percent(found.laid)} of what was planned (measured; before "
         f"the readings {_percent_before(found.laid)}).",
         f"Bead area for the layers to come: {percent(found.area)} of what wire and travel "
         f"say (measured; before {_percent_before(found.area)}).",
         *_by_valleys(found, say),
         *_by_radii(found, say),
-        *contradictory_lines(found),
         *lines(found.warm, say),
         *unknown_lines(found),
     ]
@@ -175,7 +196,7 @@ def contradictory_lines(found: Update) -> list[str]:
     """Readings the others contradict: which, and by how much."""
     say = Say(found.scene.job.units)
     return [
-        f"Row {row.row} after layer {row.layer} ({clock_text(row.clock)}, "
+        f"Row {row.row} after layer {row.layer}{f', {row.bore}' if row.bore else ''} ({clock_text(row.clock)}, "
         f"{say.size(row.depth, 0)} deep, {row.touched}) reads {say.size(row.read, 3)} "
         f"{'on diameter' if row.kind == 'diameter' else 'radius'}, "
         f"{say.size(abs(row.off), 3)} {'more' if row.off > 0 else 'less'} than the others "
@@ -217,6 +238,10 @@ def rest_lines(found: Update) -> list[str]:
         return []
     n = found.as_is.clean_up_of_100
     chance = f"{of_100(n.value)} of 100 (between {of_100(n.low)} and {of_100(n.high)})"
+    if len(found.as_is.bores) > 1:
+        chance += (
+            f", all bores of the bar judged together; {found.as_is.worst} cleans up least often"
+        )
     if found.enough:
         return [
             f"With no more layers it cleans up in {chance}: no more metal is needed for the "

@@ -14,6 +14,7 @@ def card_json(card: Card) -> dict[str, Any]:
     """An after-layer card as plain values; sizes on diameter."""
     s = card.next
     return {
+        **({"bore": card.bore} if card.bore else {}),
         "layer": card.layer,
         "layers": card.layers,
         "gauge_expected_mm": list(card.expected),
@@ -35,7 +36,7 @@ def card_lines(card: Card, units: str) -> list[str]:
     """An after-layer card: every size on diameter."""
     say = Say(units)
     out = [
-        f"After layer {card.layer} of {card.layers}: mean of a dozen crest readings, on "
+        f"After layer {card.layer} of {card.layers}{_where(card)}: mean of a dozen crest readings, on "
         f"diameter (expected {say.size(card.expected[0])} to {say.size(card.expected[1])}):"
     ]
     out += [f"- {band_words(band, say)}: {_do(card, band, say)}." for band in card.bands]
@@ -61,6 +62,11 @@ def card_lines(card: Card, units: str) -> list[str]:
         "of 100 to clean up; a single reading rides on its own crests, take the mean."
     )
     return out
+
+
+def _where(card: Card) -> str:
+    """Which bore of a bar is gauged."""
+    return f", gauge the {card.bore}, judged for all bores of the bar" if card.bore else ""
 
 
 def band_words(band: Band, say: Say) -> str:

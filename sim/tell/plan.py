@@ -34,6 +34,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "by": plan.by,
         "asked": plan.asked,
         "found": plan.winner is not None,
+        **({"searched_in": plan.bore} if plan.bore else {}),
     }
     told |= offer_json(plan.winner, plan) if plan.winner is not None else {"layers": []}
     told["runners_up"] = [offer_json(one, plan) for one in plan.runners_up]
@@ -111,7 +112,14 @@ def plan_note(plan: Plan) -> str:
     layers = [
         f"{k:>3}. {_layer_line(s, say)}" for k, s in enumerate(plan.winner.figures.settings, 1)
     ]
-    parts = [*head, *winner_lines(plan, plan.scene.job.units), "", "Layer by layer:", *layers, ""]
+    parts = [
+        *head,
+        *winner_lines(plan, plan.scene.job.units),
+        "",
+        f"Layer by layer{f' in the {plan.bore}' if plan.bore else ''}:",
+        *layers,
+        "",
+    ]
     if plan.runners_up:
         parts += [
             "Other plans considered:",
@@ -144,6 +152,11 @@ def winner_lines(plan: Plan, units: str) -> list[str]:
         raise ValueError("winner_lines: the plan has no winner")
     out = [
         f"Plan for the least {plan.by}: {told_in(winner.name, units)}.",
+        *(
+            [f"Searched in the {plan.bore}; every bore of the bar is laid so, and all are judged."]
+            if plan.bore
+            else []
+        ),
         *decided_lines(winner.decided, say, plan.scene.cut.minimum_cut),
         f"Wire {say.mass(winner.wire * winner.scene.wire.density)}, arc on "
         f"{winner.arc_time / 60.0:.0f} min.",

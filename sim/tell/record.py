@@ -19,6 +19,7 @@ def came_json(came: Came) -> dict[str, Any]:
         "layers": [
             {
                 "layer": one.layer,
+                **({"bore": one.bore} if one.bore else {}),
                 "kind": one.kind,
                 "touched": one.touched,
                 "readings": one.rows,
@@ -60,7 +61,7 @@ def record_note(record: Record, came: Came) -> str:
 def _layer_line(one: LayerRead, say: Say) -> str:
     where = "on diameter" if one.kind == "diameter" else "radius"
     return (
-        f"- layer {one.layer}, {one.touched}s, {one.rows} readings: planned "
+        f"- {f'{one.bore}, ' if one.bore else ''}layer {one.layer}, {one.touched}s, {one.rows} readings: planned "
         f"{say.size(one.planned, 3)}, read {say.size(one.read, 3)} {where} "
         f"({say.size(one.read - one.planned, 3)}); metal of the layer "
         f"{percent(one.metal)} of planned."

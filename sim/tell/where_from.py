@@ -129,6 +129,7 @@ def _defaults_used(result: Result) -> list[str]:
             "plan",
             "reading_after",
             "update",
+            "update_on_bar",
             *SHOP,
         ):  # said with what they rule
             continue

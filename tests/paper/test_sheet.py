@@ -74,6 +74,11 @@ def decided(name):
 
 
 @cache
+def cards(name):
+    return cards_of(bar(name))[0]
+
+
+@cache
 def pdf(name):
     return sheet_pdf(told(name))
 
@@ -154,7 +159,7 @@ def test_words_stay_on_the_paper_and_do_not_lie_on_each_other(name):
 def test_words_are_those_of_the_result(name):
     result = bar(name)[0].result
     work, say, other = (
-        work_of(result, decided(name)),
+        work_of(result, decided(name), cards(name)),
         Say(result.scene.job.units),
         Say({"mm": "in", "in": "mm"}[result.scene.job.units]),
     )
@@ -185,7 +190,7 @@ def test_words_are_those_of_the_result(name):
 
 @pytest.mark.parametrize("name", ["cleans_up", "coarse_pitch", "after_first_layer", "oil_hole"])
 def test_every_reading_has_exactly_one_thing_to_do(name):
-    for card in cards_of(bar(name)[0].result):
+    for card in cards(name):
         ends = [end for band in card.bands for end in (band.least, band.most)]
         assert ends[0] == -math.inf and ends[-1] == math.inf and ends == sorted(ends)
         assert ends[1:-1:2] == ends[2::2]  # no gap, nothing twice
@@ -202,7 +207,7 @@ def test_a_foot_over_a_hole_is_no_reading():
 
 
 def test_what_is_not_filled_in_has_a_blank_to_fill_in():
-    work = work_of(bar("cleans_up")[0].result, decided("cleans_up"))
+    work = work_of(bar("cleans_up")[0].result, decided("cleans_up"), cards("cleans_up"))
     table = next(
         block for block in _second(work) if isinstance(block, Table) and "Still" in block.head[0]
     )

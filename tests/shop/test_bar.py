@@ -13,6 +13,7 @@ from sim.set_up.axes_and_areas import axes_of
 from sim.shop.as_worn import shape_of
 from sim.shop.run import simulate
 from sim.shop.several_bores import best_line, bores, simulate_bar
+from tests.conftest import SMALL
 
 
 @pytest.fixture(scope="module")
@@ -139,3 +140,85 @@ def test_the_bar_that_radii_are_read_from_runs_on_straight():
     read = bores(scene)[1][2].readings
     assert (read.bar_entry, read.bar_far) == (pytest.approx(0.8), pytest.approx(0.96))
     assert read.bar_far_at == pytest.approx(math.pi / 2)
+
+
+# ---- what is in which bore
+# -----------------------------------------------------------------------------------------------
+
+
+def lugs_with(*more):
+    """Two lugs, the second 30 mm long, and what more is in the scene file."""
+    lug = ["[[bore_on_bar]]", 'name = "short lug"', "along_mm = 100", "length_mm = 30", *more, ""]
+    return parse(SMALL + "\n".join(lug))
+
+
+GOUGE = [
+    "[[gouge]]",
+    "at_oclock = 6",
+    "depth_mm = 20",
+    "length_mm = 10",
+    "width_mm = 8",
+    "deep_mm = 2.0",
+]
+
+
+def test_what_is_cut_into_one_bore_is_in_no_other():
+    """2 mm deeper at the floor of the gouge in the bore it names, and nowhere in the other."""
+    where = np.array([math.pi]), np.array([20.0])
+    plain = [shape_of(one).radius(*where)[0] for _, _, one in bores(lugs_with())]
+    named = lugs_with(*GOUGE, 'bore = "short lug"')
+    dug = [shape_of(one).radius(*where)[0] for _, _, one in bores(named)]
+    assert np.subtract(dug, plain) == pytest.approx([0.0, 2.0])
+    bare = lugs_with(*GOUGE)
+    dug = [shape_of(one).radius(*where)[0] for _, _, one in bores(bare)]
+    assert np.subtract(dug, plain) == pytest.approx([2.0, 0.0])
+    for scene in (named, bare):
+        assert digest(parse(to_text(scene))) == digest(scene)
+    # the whole job laid as it stands is its first bore: the other's gouge is not in it
+    assert simulate(named).stock.spot.value == simulate(lugs_with()).stock.spot.value
+
+
+def test_holes_and_areas_without_a_bore_are_in_the_first_and_it_is_said():
+    hole = ["[[oil_hole]]", "at_oclock = 12", "depth_mm = 15", "diameter_mm = 6"]
+    area = ["[[no_weld]]", "from_at_oclock = 2", "to_at_oclock = 3", "from_depth_mm = 0"]
+    scene = lugs_with(*hole, *area, "to_depth_mm = 9", 'bore = "short lug"')
+    first, second = (one for _, _, one in bores(scene))
+    assert len(first.oil_hole) == 1 and second.oil_hole == ()
+    assert first.no_weld == () and len(second.no_weld) == 1
+    for one in simulate_bar(scene):
+        (said,) = [line for line in one.result.warnings if "No bore named" in line]
+        assert "oil_hole 1" in said and "no_weld" not in said and "first bore" in said
+    assert not any(
+        "No bore named" in line for one in simulate_bar(lugs_with()) for line in one.result.warnings
+    )
+
+
+def test_a_bore_that_is_not_on_the_bar_is_refused():
+    with pytest.raises(
+        SceneError, match=r"\[gouge 1\] bore = 'long lug': must be one of first bore, short lug"
+    ):
+        lugs_with(*GOUGE, 'bore = "long lug"')
+    with pytest.raises(
+        SceneError, match=r"\[gouge 1\] depth = 40 mm: deeper than the bore is long \(30 mm\)"
+    ):
+        lugs_with(*[line.replace("= 20", "= 40") for line in GOUGE], 'bore = "short lug"')
+    with pytest.raises(SceneError, match="there is no other bore on the bar"):
+        parse(SMALL + "\n".join([*GOUGE, 'bore = "short lug"', ""]))
+    twice = ["[[bore_on_bar]]", 'name = "short lug"', "along_mm = 200"]
+    with pytest.raises(SceneError, match="2 bores of the bar are called so"):
+        lugs_with(*twice, *GOUGE, 'bore = "short lug"')
+
+
+def test_black_of_the_pre_bore_is_in_the_bore_it_names():
+    black = [
+        "[[pre_bore_black]]",
+        "at_oclock = 6",
+        "depth_mm = 10",
+        "across_mm = 20",
+        "deep_mm = 0.4",
+    ]
+    scene = lugs_with('looked = "black left"', *black, 'bore = "short lug"')
+    first, second = (one for _, _, one in bores(scene))
+    assert first.pre_bore_black == () and second.pre_bore_black[0].deep == 0.4
+    with pytest.raises(SceneError, match="given where none was seen"):
+        lugs_with('looked = "black left"', *black)

@@ -13,18 +13,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from sim.job.change import changed
+from sim.job.read import parse
 from sim.reference.errors import SceneError
 from sim.teach.bench import (
+    CLOSEST,
     FLAT_TOP,
     TANGENT,
     Coupon,
     around_the_clock,
     carried_on,
+    closest_of,
     pitches,
     section,
 )
 from sim.teach.bench_lessons import LESSONS, explain
 from tests.bore.test_deposit import RIPPLE, washed
+from tests.conftest import SMALL
 
 FLAT = Coupon(beads=5)
 BORE = Coupon(beads=5, diameter=83.0)
@@ -196,3 +201,19 @@ def test_formulas_of_the_bench_come_out_as_shown():
 def test_beads_on_top_of_each_other_are_one_sentence():
     with pytest.raises(SceneError, match=r"pitch = 0\.40 of the bead width here: at least 0\.51"):
         section(replace(FLAT, pitch=2.0))
+
+
+def test_pitches_closer_than_half_are_drawn_where_the_procedure_is_qualified_for_them():
+    """By hand: a procedure qualified for 55 % of bead overlap allows a pitch of 0.45 of the width."""
+    scene = parse(SMALL)
+    qualified = changed(scene, {"procedure.overlap_most": 0.55})
+    assert closest_of(None) == closest_of(scene) == CLOSEST
+    assert closest_of(qualified) == pytest.approx(0.45)
+    assert closest_of(changed(scene, {"procedure.overlap_most": 0.3})) == CLOSEST
+    close = Coupon(pitch=0.45 * 5.0, width=5.0)
+    with pytest.raises(SceneError, match=r"at least 0\.51"):
+        section(close)
+    drawn = section(replace(close, closest=closest_of(qualified)))
+    assert len(drawn.valleys) >= 1 and drawn.valley < drawn.crest
+    with pytest.raises(SceneError, match=r"at least 0\.45"):
+        section(replace(close, pitch=2.2, closest=0.45))

@@ -99,6 +99,7 @@ class Gouge:
     length: float = key("length", "length along the bore", low=0.0, high=1000.0, above=True)
     width: float = key("length", "width around the bore, along the wall", low=0.0, high=1000.0, above=True)
     deep: float = key("length", "deepest, per side", low=0.0, high=50.0, above=True)
+    bore: str = key("text", "name of the bore of the bar it is in; left out: the first bore", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,6 +109,7 @@ class Groove:
     depth: float = key("length", "middle of the groove, depth from the entry face", low=0.0, high=1000.0)
     width: float = key("length", "width at the wall", low=0.0, high=200.0, above=True)
     deep: float = key("length", "depth per side", low=0.0, high=50.0, above=True)
+    bore: str = key("text", "name of the bore of the bar it is in; left out: the first bore", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,6 +121,7 @@ class OilHole:
     diameter: float = key("length", "diameter of the hole", low=0.0, high=200.0, above=True)
     clear: float = key("length", "margin round the hole that is not judged either, per side", need=NOTHING, **PER_SIDE)
     how: str = key("choice", "arc stopped at the hole, or hole plugged, welded over and re-drilled", choices=("weld around", "plug"))
+    bore: str = key("text", "name of the bore of the bar it is in; left out: the first bore", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,6 +134,7 @@ class Keyway:
     to_depth: float = key("length", "where it ends, depth from the entry face", low=0.0, high=1000.0, above=True)
     clear: float = key("length", "margin round the keyway that is not judged either, per side", need=NOTHING, **PER_SIDE)
     how: str = key("choice", "arc stopped at the keyway, or plugged, welded over and cut again", choices=("weld around", "plug"))
+    bore: str = key("text", "name of the bore of the bar it is in; left out: the first bore", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,6 +154,7 @@ class PreBoreBlack:
     across: float = key("length", "width around the bore, along the wall", low=0.0, high=2000.0, above=True)
     length: float | None = key("length", "length along the bore; left out: as its width", low=0.0, high=1000.0, above=True, need=OPTIONAL)
     deep: float | None = key("length", "deepest outside the pre-bore, per side, measured; left out: not known", low=0.0, high=50.0, above=True, need=OPTIONAL)
+    bore: str = key("text", "name of the bore of the bar it is in; left out: the first bore", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Any
+
+import numpy as np
 
 from sim.job.key import NOTHING, OPTIONAL, key
 
@@ -77,6 +79,7 @@ class ReadingAfter:
     taken: str = key("text", "when, by whom, with what")
     error: float = key("length", "error of a reading, two standard deviations, where the CSV gives none", low=0.0, high=5.0, known="readings.error")
     table: str = key("text", "the CSV: depth_mm, oclock, diameter_mm (two-point) or radius_mm (from a bar on the finish axis), bore_c, outside_c, touched (crest or valley)", high=200000)
+    bore: str = key("text", "name of the bore of the bar they were taken in; left out: the first bore", later=True)
 
 
 STRAY: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
@@ -86,7 +89,7 @@ STRAY: dict[str, Any] = dict(low=0.0, high=20.0, need=NOTHING)
 class FromReadings:
     """[update] what the readings after layers tell; worked out from [[reading_after]] by the program, not typed in."""
 
-    layers: int = key("integer", "layers laid when the last readings were taken", low=1, high=200)
+    layers: int = key("integer", "layers laid in this bore when the last readings were taken", low=0, high=200)
     laid: float = key("number", "metal of the layers laid over what was planned, so that the wall is as read", low=0.3, high=3.0)
     laid_spread: float = key("number", "one standard deviation left of it", **STRAY)
     area: float = key("number", "bead area of the layers to come over what wire and travel say", low=0.3, high=3.0)
@@ -106,3 +109,39 @@ class FromReadings:
     gravity: float | None = key("number", "gravity coefficient over what was known of it, where valleys were measured", low=-3.0, high=5.0, need=OPTIONAL)
     gravity_spread: float = key("number", "one standard deviation left of it", **STRAY)
     links: tuple[float, ...] = key("numbers", "how these hang together: their correlations, row by row below the diagonal", low=-1.0, high=1.0)
+    bore: str = key("text", "name of the bore of the bar the readings were taken in; left out: the first bore", later=True)
+
+    @property
+    def elsewhere(self) -> FromReadings:
+        """What of it holds in another bore of the bar: what all bores share, not how its layers
+        came out; where the torch stood and how far the pool ran stay with the bore that was read.
+        """
+        kept = [
+            name not in ("pool_run", "torch")
+            for name in told_keys()
+            for _ in range(_count(getattr(self, name)))
+        ]
+        known = np.zeros((len(kept), len(kept)))
+        known[np.tril_indices(len(kept), -1)] = self.links
+        links = known[np.ix_(kept, kept)][np.tril_indices(sum(kept), -1)]
+        return replace(
+            self,
+            layers=0,
+            pool_run=None,
+            pool_run_spread=0.0,
+            torch=(),
+            torch_spread=(),
+            links=tuple(float(one) for one in links),
+            bore="",
+        )
+
+
+def told_keys() -> list[str]:
+    """What [update] tells, in the order of its links."""
+    names = [each.name for each in fields(FromReadings)]
+    return [name for name in names if f"{name}_spread" in names]
+
+
+def _count(value: Any) -> int:
+    """How many values are told under a key."""
+    return len(value) if isinstance(value, tuple) else int(value is not None)

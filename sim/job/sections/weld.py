@@ -103,6 +103,7 @@ class NoWeld:
     from_depth: float = key("length", "where it begins, depth from the entry face", low=-100.0, high=1100.0)
     to_depth: float = key("length", "where it ends, depth from the entry face", low=-100.0, high=1100.0)
     not_judged: bool = key("flag", "leave the area out of the judgement")
+    bore: str = key("text", "name of the bore of the bar it is in; left out: the first bore", later=True)
 
 
 @dataclass(frozen=True, kw_only=True)

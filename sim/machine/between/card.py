@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
@@ -22,13 +22,15 @@ from sim.job.sections.bore import AFTER, BETWEEN
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.plan.many_cases import in_order, threads
 from sim.plan.odds.many_draws import ManyDraws
+from sim.plan.odds.verdict import decide
 from sim.plan.search.allowed import Allowed
 from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
-from sim.set_up.axes_and_areas import no_weld_areas
+from sim.set_up.axes_and_areas import Place, no_weld_areas
 from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
 from sim.shop.ready_to_lay import clock_marks, made_ready
+from sim.shop.several_bores import bores, places
 
 DRAWS, COLUMNS, CHUNK = 300, 60, 75
 
@@ -68,7 +70,8 @@ class Card:
     does, lay another layer; each None where no reading of this job is small enough. next: the next
     layer as set, None after the last; turn_time: seconds a turn of it at the expected readings
     (small bore, large bore), at the travel set; asked, draws: what the thresholds rest on; hangs:
-    whether the least stock hangs on the reading at all, or lies where the gauge does not reach.
+    whether the least stock hangs on the reading at all, or lies where the gauge does not reach;
+    bore: of a bar, which is gauged: its readings, and what they leave in all bores.
     """
 
     layer: int
@@ -83,6 +86,7 @@ class Card:
     asked: float
     draws: int
     hangs: bool = True
+    bore: str = ""
 
     @property
     def bands(self) -> tuple[Band, ...]:
@@ -126,66 +130,104 @@ def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> 
 def after_layer_cards(
     scene: Scene, executor: Executor | None = None, *, only: Sequence[int] = ()
 ) -> tuple[Card, ...]:
-    """The cards for after every layer still to be read after, or only some. Raises SceneError."""
+    """The cards for after every layer still to be read after, or only some; of a bar those of the
+    bore that cleans up least often. Raises SceneError.
+    """
+    worst = decide(scene).worst_at if scene.bore_on_bar else 0
+    parts = [
+        (name, one, place)
+        for (name, _, one), place in zip(bores(scene), places(scene), strict=True)
+    ]
+    return bar_cards(parts, executor, only=only, of=[worst])[0]
+
+
+def bar_cards(
+    parts: Sequence[tuple[str, Scene, Place]],
+    executor: Executor | None = None,
+    *,
+    only: Sequence[int] = (),
+    of: Sequence[int] = (),
+) -> tuple[tuple[Card, ...], ...]:
+    """The cards of every bore of a bar, or only some: its gauge, and whether all bores then clean up
+    as surely as asked.
+
+    parts: name, scene and place of every bore. Raises SceneError.
+    """
+    scene = parts[0][1]
     if scene.job.stage == AFTER:
         raise SceneError(
             "after-layer card: the finish cut is taken: no layer is left to read after."
         )
     if executor is None:
         with threads() as own:
-            return after_layer_cards(scene, own, only=only)
+            return bar_cards(parts, own, only=only, of=of)
     done = scene.job.layers_done if scene.job.stage == BETWEEN else 0
     wanted = list(only) or list(range(max(done, 1), len(scene.layers) + 1))
-    job = made_ready(scene, COLUMNS)
-    clock, margin = (
-        Clock.even(
-            COLUMNS,
-            np.concatenate([[plan.start_at for plan in scene.layers], clock_marks(scene)]),
-        ),
-        2.5 * max(s.bead.width for s in job.settings) + 61.5,
-    )
-    bench = ManyDraws.of(job, clock, range(DRAWS), held=(-margin, scene.bore.length + margin))
-    read, least = _laid(bench, scene, executor)
-    fewer = (
-        _laid(bench, dataclasses.replace(scene, layer=tuple(scene.layers[:-1])), executor)[1]
-        if len(scene.layers) > 1
-        else None
-    )
-    return tuple(_card(scene, bench, k, (read, least, fewer), executor) for k in wanted)
+    each = [_Bore.of(name, one, place, wanted, executor) for name, one, place in parts]
+    of = list(of) or list(range(len(parts)))
+    return tuple(tuple(_card(each, number, k) for k in wanted) for number in of)
 
 
-def _card(
-    scene: Scene,
-    bench: ManyDraws,
-    k: int,
-    drawn: tuple[Array, Array, Array | None],
-    executor: Executor,
-) -> Card:
-    read, least, fewer = drawn
-    settings, count = layers_settings(scene, bench.job.radius), len(scene.layers)
-    g, cut, asked = read[:, k - 1], scene.cut.minimum_cut, scene.confidence.asked
-    go_on = _threshold(g, least - cut, asked)
-    closest, another = _closest(scene, settings[k:]), go_on
-    if (
-        k < count
-        and closest is not None
-        and closest < min(s.path.pitch for s in settings[k:]) - 1e-3
-    ):
-        closer = [
-            dataclasses.replace(plan, pitch=closest, bead_overlap=None) for plan in scene.layers[k:]
-        ]
-        another = _threshold(
-            g,
-            _laid(bench, dataclasses.replace(scene, layer=(*scene.layers[:k], *closer)), executor)[
-                1
-            ]
-            - cut,
-            asked,
+@dataclass(frozen=True)
+class _Bore:
+    """One bore drawn: mean gauge reading after every layer (draws, layers) and least stock per side
+    at the end (draws,) [mm], nan: closed; likewise with a layer fewer, and with the layers after
+    each one wanted at the closest pitch.
+    """
+
+    name: str
+    scene: Scene
+    settings: list[Setting]
+    read: Array
+    least: Array
+    fewer: Array | None
+    closer: Mapping[int, tuple[float | None, Array]]
+
+    @classmethod
+    def of(
+        cls, name: str, scene: Scene, place: Place, wanted: Sequence[int], executor: Executor
+    ) -> _Bore:
+        """Lay a bore in every way that a card asks for."""
+        job = made_ready(scene, COLUMNS, place=place)
+        events = np.concatenate([[plan.start_at for plan in scene.layers], clock_marks(scene)])
+        margin = 2.5 * max(s.bead.width for s in job.settings) + 61.5
+        bench = ManyDraws.of(
+            job,
+            Clock.even(COLUMNS, events),
+            range(DRAWS),
+            held=(-margin, scene.bore.length + margin),
         )
+        read, least = _laid(bench, scene, executor)
+        layers = tuple(scene.layers)
+        less = dataclasses.replace(scene, layer=layers[:-1])
+        fewer = _laid(bench, less, executor)[1] if len(layers) > 1 else None
+        settings = layers_settings(scene, job.radius)
+        closer = {}
+        for k in wanted:
+            closest, then = _closest(scene, settings[k:]), least
+            if closest is not None and closest < min(s.path.pitch for s in settings[k:]) - 1e-3:
+                rest = [
+                    dataclasses.replace(plan, pitch=closest, bead_overlap=None)
+                    for plan in layers[k:]
+                ]
+                then = _laid(
+                    bench, dataclasses.replace(scene, layer=(*layers[:k], *rest)), executor
+                )[1]
+            closer[k] = closest, then
+        return cls(name, scene, settings, read, least, fewer, closer)
+
+
+def _card(each: Sequence[_Bore], number: int, k: int) -> Card:
+    """The card of one bore after layer k: its reading against the least stock of all bores."""
+    bore, count = each[number], len(each[number].settings)
+    g, cut, asked = bore.read[:, k - 1], bore.scene.cut.minimum_cut, bore.scene.confidence.asked
+    least = np.min([one.least for one in each], axis=0)
+    go_on = _threshold(g, least - cut, asked)
+    another = _threshold(g, np.min([one.closer[k][1] for one in each], axis=0) - cut, asked)
     low, high = (float(v) for v in np.nanpercentile(g, (5.0, 95.0)))
-    leave = _threshold(g, fewer - cut, asked) if fewer is not None and k < count else None
-    following = settings[k] if k < count else None
-    seconds = None if following is None else _turn_times(following, g, (low, high))
+    fewer = [one.fewer for one in each if one.fewer is not None]
+    leave = _threshold(g, np.min(fewer, axis=0) - cut, asked) if fewer and k < count else None
+    following = bore.settings[k] if k < count else None
     return Card(
         k,
         count,
@@ -193,12 +235,13 @@ def _card(
         _least_of(leave, go_on),
         go_on,
         another,
-        closest,
+        bore.closer[k][0],
         following,
-        seconds,
+        None if following is None else _turn_times(following, g, (low, high)),
         asked,
         len(g),
         _line(g, least)[0] < 0.0,
+        bore.name if len(each) > 1 else "",
     )
 
 

@@ -23,6 +23,7 @@ from sim.plan.odds.strays import COLUMNS as TOLD
 from sim.plan.odds.strays import EDGES, METAL, RADII, SEEN, VALLEYS, Column, column, columns
 from sim.reference.arrays import Array, frozen
 from sim.reference.errors import SceneError
+from sim.set_up.axes_and_areas import ALONE, Place
 from sim.shop.ready_to_lay import Job, all_events, made_ready
 
 DRAWS, COLUMNS, CHUNK = 400, 48, 100
@@ -48,12 +49,12 @@ class Fit:
     y: tuple[Array, ...]
 
     @classmethod
-    def of(cls, scene: Scene, draws: int = DRAWS, begin: int = 0) -> Fit:
-        """Lay the layers read after, as often as asked."""
+    def of(cls, scene: Scene, draws: int = DRAWS, begin: int = 0, *, place: Place = ALONE) -> Fit:
+        """Lay the layers of one bore read after, as often as asked; `place`: of it on its bar."""
         plain = dataclasses.replace(scene, update=None)
         last = max(one.layer for one in scene.reading_after)
         plain = dataclasses.replace(plain, layer=tuple(plain.layers[:last]))
-        job = made_ready(plain, COLUMNS)
+        job = made_ready(plain, COLUMNS, place=place)
         sets = tuple(sets_of(scene, job.settings))
         bench = ManyDraws.of(
             job,

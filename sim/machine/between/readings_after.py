@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 
 from sim.bore.read_wall import Readings
+from sim.job.on_bar import length_of, names, number_of
 from sim.job.readings_csv import decoded, read
 from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, BETWEEN
@@ -34,6 +35,7 @@ from sim.plan.search.kinds import METAL, Tell
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.shop.several_bores import bores, places
 
 
 def update(
@@ -42,6 +44,7 @@ def update(
     *,
     layer: int | None = None,
     taken: str = "",
+    bore: str = "",
     replan: bool = True,
     executor: Executor | None = None,
     tell: Tell = lambda _: None,
@@ -51,9 +54,10 @@ def update(
 
     readings: a CSV as `sim.job.readings_csv` reads it, with a column `touched` (crest or valley)
     where valleys were measured; layer:
-    after which they were taken, else the last one laid; taken: when, by whom. Raises SceneError.
+    after which they were taken, else the last one laid; taken: when, by whom; bore: of a bar, the name
+    of the bore they were taken in, else the first. Raises SceneError.
     """
-    kept = with_readings(scene, readings, layer=layer, taken=taken)
+    kept = with_readings(scene, readings, layer=layer, taken=taken, bore=bore)
     return told(kept, replan=replan, executor=executor, tell=tell)
 
 
@@ -63,6 +67,7 @@ def with_readings(
     *,
     layer: int | None = None,
     taken: str = "",
+    bore: str = "",
     name: str = "readings",
 ) -> Scene:
     """The scene with these readings added to those it holds; nothing it held is changed. Raises
@@ -88,19 +93,24 @@ def with_readings(
     text = readings if isinstance(readings, str) else decoded(readings, name)
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     found = read(text.encode(), name=name, error=default("readings.error"), welded=True)
-    _refuse_outside(found, scene.bore.length, name)
+    number = number_of(scene, bore, f"{name}:")
+    bore = bore if number else ""
+    _refuse_outside(found, length_of(scene, number), name)
     if any(
-        held.layer == layer and held.table.strip() == text.strip() and taken in ("", held.taken)
+        held.layer == layer
+        and held.bore == bore
+        and held.table.strip() == text.strip()
+        and taken in ("", held.taken)
         for held in scene.reading_after
     ):
         raise SceneError(
             f"{name}: the same readings after layer {layer} are in the job already and would "
             "count twice; give new ones, or say with --taken when they were taken again."
         )
-    one = ReadingAfter(layer=layer, taken=taken, table=text)
+    one = ReadingAfter(layer=layer, taken=taken, table=text, bore=bore)
     job = dataclasses.replace(scene.job, stage=BETWEEN, layers_done=max(done, layer))
     return dataclasses.replace(
-        scene, job=job, reading_after=(*scene.reading_after, one), update=None
+        scene, job=job, reading_after=(*scene.reading_after, one), update=None, update_on_bar=()
     )
 
 
@@ -134,7 +144,7 @@ def told(
         with threads() as own:
             return told(scene, replan=replan, executor=own, tell=tell)
     tell("laying the layers as they may have come out")
-    found = found_by(Fit.of(scene), scene)
+    found = _found_in_each(scene)
     if not replan:
         return found
     tell("does it clean up as it is")
@@ -146,6 +156,29 @@ def told(
             found, plan=recommend(found.scene, METAL, executor, tell=tell, beside=False)
         )
     )
+
+
+def _found_in_each(scene: Scene) -> Update:
+    """What the readings of every bore tell, each by those taken in it; all of it in the scene."""
+    told, on_bar = list[Update](), len(scene.bore_on_bar) > 0
+    for (name, _, one), place in zip(bores(scene), places(scene), strict=True):
+        if one.reading_after:
+            found = found_by(Fit.of(one, place=place), one)
+            rows = tuple(dataclasses.replace(row, bore=name) for row in found.rows)
+            told.append(dataclasses.replace(found, bore=name, rows=rows) if on_bar else found)
+    if not on_bar:
+        return told[0]
+    kept = dict[int, FromReadings | None](
+        (number_of(scene, one.bore, "update:"), one.scene.update) for one in told
+    )
+    others = [
+        dataclasses.replace(known, bore=names(scene)[number])
+        for number, known in kept.items()
+        if number and known is not None
+    ]
+    whole = dataclasses.replace(scene, update=kept.get(0), update_on_bar=tuple(others))
+    last = max(one.layer for one in told)
+    return dataclasses.replace(told[0], scene=whole, layer=last, others=tuple(told[1:]))
 
 
 def found_by(fit: Fit, scene: Scene) -> Update:

@@ -54,7 +54,8 @@ class LayerRead:
     """A layer against what was planned: mean of the readings after it, planned (give or take
     `spread`) and read [mm].
 
-    kind: diameter or radius; rows used; metal: bead area of the layer over what was planned.
+    kind: diameter or radius; rows used; metal: bead area of the layer over what was planned; bore:
+    of a bar, which was read.
     """
 
     layer: int
@@ -64,6 +65,7 @@ class LayerRead:
     planned: float
     read: float
     metal: Found
+    bore: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,7 @@ def came_out(record: Record) -> Came:
     """What the readings of a record say against the plan. Raises SceneError."""
     found = told(record.scene, replan=False) if record.scene.reading_after else None
     return Came(
-        layers=() if found is None else tuple(_layers(found)),
+        layers=() if found is None else tuple(row for one in found.each for row in _layers(one)),
         finished=None if not record.finished else _finished(record),
         limits=final_limits(record.scene.bore),
         offered=Offered({}, ()) if found is None else offered(found),
@@ -123,7 +125,16 @@ def _layers(found: Update) -> list[LayerRead]:
                 for name in ("expected", "read")
             )
             out.append(
-                LayerRead(layer, kind, touched, len(rows), planned, read, found.by_layer[layer - 1])
+                LayerRead(
+                    layer,
+                    kind,
+                    touched,
+                    len(rows),
+                    planned,
+                    read,
+                    found.by_layer[layer - 1],
+                    found.bore,
+                )
             )
     return out
 
@@ -154,8 +165,9 @@ def offered(found: Update) -> Offered:
 
     The metal follows wire and efficiency by mass balance: the factor goes on the efficiency and, at
     the same width, on the height of the measured bead. Nothing is offered that the readings have
-    not moved by more than what is left unknown.
+    not moved by more than what is left unknown. Of a bar the bore whose readings tell most speaks.
     """
+    found = min(found.each, key=lambda one: one.area.spread)
     scene, changes, why = found.scene, dict[str, Any](), list[Remark]()
     f = found.area
     if abs(f.value - 1.0) > f.spread:

@@ -29,7 +29,7 @@ class ReadingAgainst:
 
     layer after which it was taken; row in its CSV; expected before any reading; off: read less what
     all other readings together lead to expect; sd: how far that may be off by chance; contradicts:
-    named, and not used.
+    named, and not used; bore: which of a bar it was taken in, "" where there is one.
     """
 
     layer: int
@@ -43,6 +43,7 @@ class ReadingAgainst:
     off: float
     sd: float
     contradicts: bool
+    bore: str = ""
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,8 @@ class Update:
     by_layer:
     bead area of each layer laid over what was planned. as_is: verdict on the bore with no more
     metal; plan: the layers left planned again, None when that was not asked or none is needed.
-    warm: on warm readings.
+    warm: on warm readings; bore: of a bar, which was read; others: what readings of its other bores
+    told, by themselves.
     """
 
     scene: Scene
@@ -79,6 +81,18 @@ class Update:
     by_layer: tuple[Found, ...] = ()
     as_is: Decision | None = None
     plan: Plan | None = None
+    bore: str = ""
+    others: tuple[Update, ...] = ()
+
+    @property
+    def each(self) -> tuple[Update, ...]:
+        """What the readings of every bore told by themselves."""
+        return (self, *self.others)
+
+    @property
+    def all_rows(self) -> tuple[ReadingAgainst, ...]:
+        """The readings of every bore."""
+        return tuple(row for one in self.each for row in one.rows)
 
     @property
     def job(self) -> Scene:
@@ -93,12 +107,12 @@ class Update:
 
     @property
     def contradictory(self) -> tuple[ReadingAgainst, ...]:
-        """Readings that the others contradict."""
-        return tuple(row for row in self.rows if row.contradicts)
+        """Readings that the others contradict, in any bore."""
+        return tuple(row for row in self.all_rows if row.contradicts)
 
     @property
     def enough(self) -> bool:
-        """Tell whether the bore as it now is cleans up as surely as asked."""
+        """Tell whether the job as it now is cleans up as surely as asked, in every bore."""
         return self.as_is is not None and self.as_is.verdict in SURE
 
 

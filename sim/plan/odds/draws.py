@@ -226,7 +226,9 @@ def _as_seen(drawn: Draw, spreads: Spreads, plain: Array, own: Array) -> Draw:
     laid, to_come = float(off[column("laid")]), float(off[column("area")])
     still = spreads.common * math.sqrt(1.0 - spreads.shared) * own
     area = np.where(np.arange(len(own)) < known.layers, 1.0 + laid, 1.0 + to_come + still)
-    changed: dict[str, Any] = dict(area=_factor(area), shared=to_come, size=0.0)
+    changed: dict[str, Any] = dict(area=_factor(area), shared=to_come)
+    if known.layers:  # this bore was read
+        changed["size"] = 0.0
     if known.width is not None:
         bead, wide = np.asarray(spreads.bead_width), known.width + off[column("width")]
         known_as = np.maximum(1.0 + bead * drawn.wide, LEAST)

@@ -8,14 +8,13 @@ layers see of it. Names shown, switching off, the columns of an update and what 
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from sim.job.scene import Scene
-from sim.job.sections.plan import FromReadings
+from sim.job.sections.plan import told_keys
 
 METAL, VALLEYS, EDGES, RADII = "any reading", "valleys", "valleys at free edges", "radii all round"
 """What readings must hold for a column to be seen."""
@@ -199,13 +198,10 @@ NORMAL, EVEN, BY_TURN = _places("normal"), _places("even"), _places("by_turn")
 NORMALS, EVENS, BY_TURNS = _values(NORMAL), _values(EVEN), _values(BY_TURN)
 
 
-_KEPT = [each.name for each in dataclasses.fields(FromReadings)]
-
-
 COLUMNS = tuple(
     sorted(
         (column for row in STRAYS for column in row.columns),
-        key=lambda column: _KEPT.index(column.key),
+        key=lambda column: told_keys().index(column.key),
     )
 )
 """What readings after layers tell, in the order in which [update] keeps it and its links."""

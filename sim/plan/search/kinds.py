@@ -20,6 +20,7 @@ from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends, settings
 from sim.shop.ready_to_lay import Job, clock_marks, made_ready
 from sim.shop.run import figures
+from sim.shop.several_bores import bores, places
 
 METAL, TIME, COST = AIMS = ("metal", "time", "cost")
 
@@ -64,7 +65,8 @@ class Search:
     draws' start walls.
 
     faults: why kinds could not be, as they were found; spare: a standard error more of the draws
-    must clean up than asked.
+    must clean up than asked; whole: the job with all bores of its bar, `at` the number of the one
+    that is searched.
     """
 
     scene: Scene
@@ -74,6 +76,8 @@ class Search:
     bench: ManyDraws
     faults: list[str] = field(default_factory=list)
     spare: bool = True
+    whole: Scene = field(kw_only=True)
+    at: int = 0
 
     @property
     def wanted(self) -> int:
@@ -82,9 +86,12 @@ class Search:
         return enough_draws(asked, DRAWS) if self.spare else math.ceil(DRAWS * asked - 1e-9)
 
     @classmethod
-    def of(cls, scene: Scene, allowed: Allowed, by: str) -> Search:
-        """The search in a scene, within limits: the walls its draws start from are made here, once."""
-        like = made_ready(_one_layer(scene), SEARCH_COLUMNS)
+    def of(cls, whole: Scene, allowed: Allowed, by: str, at: int = 0) -> Search:
+        """The search in one bore of a job, within limits: the walls its draws start from are made
+        here, once.
+        """
+        scene, place = bores(whole)[at][2], places(whole)[at]
+        like = made_ready(_one_layer(scene), SEARCH_COLUMNS, place=place)
         feed, travel = allowed.wire_feed[1], allowed.travel[0]
         width = max(
             bead_at(scene, feed, travel).width,
@@ -103,6 +110,8 @@ class Search:
                 SEARCHED,
                 held=(-margin, scene.bore.length + margin),
             ),
+            whole=whole,
+            at=at,
         )
         if not search.kept:
             return search
@@ -181,6 +190,17 @@ class Search:
             layer, repeat=kind.layers - 1, start_at=(start + kind.shift) % (2.0 * math.pi)
         )
         return replace(self.scene, layer=(*kept, first, others))
+
+    def in_all(self, kind: Kind, turns: float) -> Scene:
+        """The job with the layers of a kind, at the pitch of so many turns, in every bore."""
+        planned, done, first = self.planned(kind, turns), len(self.kept), self.whole.layer[-1]
+        if not self.whole.bore_on_bar:
+            return planned
+        new = [
+            replace(one, start_depth=first.start_depth, end_depth=first.end_depth)
+            for one in planned.layer[done:]
+        ]
+        return replace(self.whole, layer=(*self.whole.layers[:done], *new))
 
     def price(self, wire: float, arc_time: float, layers: int) -> float:
         """What is to be least: wire [mm3], time [s] with what passes between layers, or cost."""

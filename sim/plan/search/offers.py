@@ -20,6 +20,7 @@ from sim.plan.search.allowed import _settings_known
 from sim.plan.search.kinds import (
     COST,
     FINE_COLUMNS,
+    SEARCH_COLUMNS,
     SEARCHED,
     Kind,
     Search,
@@ -32,8 +33,10 @@ from sim.plan.search.turns import Sized, costed, minima_of
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.set_up.bead import tie_in_of
-from sim.set_up.layers import settings
+from sim.set_up.layers import arc_time, settings, wire_used
+from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import Figures, figures
+from sim.shop.several_bores import bores
 
 
 @dataclass(frozen=True)
@@ -64,7 +67,8 @@ class Offer:
 @dataclass(frozen=True)
 class Plan:
     """The winner and those beside it; without a winner, `binds`: the limits of which any one taken
-    away gives a plan, and `nearest`: such a plan.
+    away gives a plan, and `nearest`: such a plan. bore: of a bar, which was searched; the same
+    settings are laid in all, and all are judged.
     """
 
     scene: Scene
@@ -75,28 +79,43 @@ class Plan:
     rule_of_thumb: Offer | None
     binds: tuple[str, ...] = ()
     nearest: Offer | None = None
+    bore: str = ""
 
 
 def _offer(search: Search, one: Settled) -> Offer:
     """A settled plan with its figures and what the search's draws say."""
     kind, turns = search.as_laid(one.sized.kind, one.sized.turns)
-    scene = search.planned(kind, turns)
+    scene, whole = search.planned(kind, turns), search.in_all(kind, turns)
+    wire, arc_time = _of_all(whole) or (one.sized.wire, one.sized.arc_time)
     cleans = int((one.minima >= one.cut).sum())
     interval = clopper_pearson(cleans, len(one.minima))
     p5, p50, p95 = np.percentile(one.minima, (5.0, 50.0, 95.0))
     return Offer(
         name=_name(search, kind, turns),
-        scene=scene,
+        scene=whole,
         figures=figures(scene, FINE_COLUMNS),
         probability=cleans / len(one.minima),
         interval=(interval.low, interval.high),
         draws=len(one.minima),
         percentiles=(float(p5), float(p50), float(p95)),
-        wire=one.sized.wire,
-        arc_time=one.sized.arc_time,
-        price=search.price(one.sized.wire, one.sized.arc_time, kind.layers),
+        wire=wire,
+        arc_time=arc_time,
+        price=search.price(wire, arc_time, kind.layers),
         flags=tuple(_flags(search, scene, kind, turns)),
     )
+
+
+def _of_all(whole: Scene) -> tuple[float, float] | None:
+    """Wire [mm3] and arc time [s] of what is still to lay in every bore of a bar; None of one alone."""
+    if not whole.bore_on_bar:
+        return None
+    done = whole.job.layers_done if whole.job.stage == BETWEEN else 0
+    left = [
+        (one, setting)
+        for _, _, one in bores(whole)
+        for setting in made_ready(one, SEARCH_COLUMNS).settings[done:]
+    ]
+    return sum(wire_used(*each) for each in left), sum(arc_time(s) for _, s in left)
 
 
 def _name(search: Search, kind: Kind, turns: float) -> str:
@@ -188,8 +207,6 @@ def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[s
             "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is "
             "extrapolated"
         )
-    if scene.bore_on_bar:
-        yield "the plan is for the first bore; the other bores on the bar were not planned"
     if search.bead(kind).area > default("limit.area"):
         yield (
             f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side "
@@ -248,7 +265,7 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
     for name, allowed in search.allowed.relaxed():
         if allowed != search.allowed and _may_bind(search, name):
             tell(f"without the limit: {name}")
-            other = Search.of(search.scene, allowed, search.by)
+            other = Search.of(search.whole, allowed, search.by, search.at)
             beyond.append(
                 (
                     name,
@@ -258,10 +275,10 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
             )
     if search.template.start_depth is not None or search.template.end_depth is not None:
         layers = (
-            *search.scene.layer[:-1],
-            replace(search.template, start_depth=None, end_depth=None),
+            *search.whole.layer[:-1],
+            replace(search.whole.layer[-1], start_depth=None, end_depth=None),
         )
-        other = Search.of(replace(search.scene, layer=layers), search.allowed, search.by)
+        other = Search.of(replace(search.whole, layer=layers), search.allowed, search.by, search.at)
         pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
         beyond.append(("start and end depth of the layer", other, pool))
     ranked = sorted(
@@ -276,7 +293,7 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
             break
     binds = tuple(name for name, _, pool in beyond if pool)
     return Plan(
-        search.scene, search.by, search.scene.confidence.asked, None, (), None, binds, nearest
+        search.whole, search.by, search.scene.confidence.asked, None, (), None, binds, nearest
     )
 
 

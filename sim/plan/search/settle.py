@@ -267,4 +267,4 @@ def _lean_first(
 
 
 def _sure(search: Search, one: Settled, executor: Executor) -> Decision:
-    return decide(search.planned(one.sized.kind, one.sized.turns), executor=executor)
+    return decide(search.in_all(one.sized.kind, one.sized.turns), executor=executor)

@@ -12,6 +12,7 @@ from typing import Any
 import streamlit as st
 
 from sim.job.change import digest
+from sim.job.on_bar import names
 from sim.job.scene import Scene
 from sim.job.sections.bore import BETWEEN
 from sim.machine.between.card import Card, after_layer_cards
@@ -75,6 +76,10 @@ def _ask(scene: Scene) -> None:
             min(max(done, 1), count),
             key=f"after layer {st.session_state['round']}",
         )
+        if scene.bore_on_bar:
+            st.selectbox(
+                "In which bore", names(scene), key=f"after bore {st.session_state['round']}"
+            )
         st.text_input("When, by whom, with what", key=f"after taken {st.session_state['round']}")
         st.file_uploader(
             "Or a CSV",
@@ -98,9 +103,10 @@ def _take() -> None:
         int(kept[f"after layer {turn}"]),
         str(kept[f"after taken {turn}"]),
     )
+    bore = str(kept.get(f"after bore {turn}", ""))
     data: str | bytes = file.getvalue() if file is not None else str(kept[f"after pasted {turn}"])
     try:
-        scene = with_readings(memory.job(), data, layer=layer, taken=taken)
+        scene = with_readings(memory.job(), data, layer=layer, taken=taken, bore=bore)
         memory.put(told(scene, replan=False).scene)
     except SceneError as fault:
         st.session_state["between fault"] = str(fault)
@@ -149,7 +155,7 @@ def _says(scene: Scene) -> None:
         if line not in contradictory_lines(shown):
             st.markdown(f"▸ {line}")
     with st.expander("Every reading against what was expected"):
-        st.dataframe([_line(row) for row in found.rows], width="stretch", hide_index=True)
+        st.dataframe([_line(row) for row in found.all_rows], width="stretch", hide_index=True)
     st.subheader("The rest, planned again")
     if st.button("Plan the rest from the wall as it now is", key="after plan"):
         st.session_state["replanned"] = digest(scene)
@@ -165,6 +171,7 @@ def _line(row: ReadingAgainst) -> dict[str, Any]:
         return round(unit.outside(mm), 4 if unit.label == "in" else 3)
 
     return {
+        **({"bore": row.bore} if row.bore else {}),
         "after layer": row.layer, "row": row.row, f"depth [{unit.label}]": size(row.depth),
         "clock": clock_text(row.clock), "touched": row.touched,
         "on diameter or radius": row.kind, f"expected [{unit.label}]": size(row.expected),

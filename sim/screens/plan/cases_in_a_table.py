@@ -100,9 +100,13 @@ def quantities() -> dict[str, tuple[str, str]]:
     found: dict[str, tuple[str, str]] = {}
     for section, (kind, _, _) in SECTIONS.items():
         for f in keys_of(kind):
-            if section not in ("job", "readings", "reading_after", "update") and f.metadata[
-                "kind"
-            ] not in ("text", "lengths"):
+            if section not in (
+                "job",
+                "readings",
+                "reading_after",
+                "update",
+                "update_on_bar",
+            ) and f.metadata["kind"] not in ("text", "lengths"):
                 unit = fields.unit_of(f)
                 title = fields.TITLES.get(section, section.replace("_", " ").capitalize())
                 key = f"{section}.{f.name}{unit.suffix if unit else ''}"

@@ -14,7 +14,7 @@ from sim.reference.errors import SceneError
 from sim.reference.units import KINDS
 from sim.screens.teach import large_type as screen
 from sim.teach import bench_lessons
-from sim.teach.bench import Coupon, Section, around_the_clock, pitches, section
+from sim.teach.bench import Coupon, Section, around_the_clock, closest_of, pitches, section
 from sim.teach.bench_lessons import EYE, LESSONS, OPENS, explain, readings
 
 PLAIN, WALL = "flat coupon", "bore wall"
@@ -50,7 +50,7 @@ def _bench(big: bool) -> None:
         st.info(taught.see)
     left, right = st.columns([5, 2], gap="medium")
     with right:
-        coupon = _set_up()
+        coupon = replace(_set_up(), closest=closest_of(st.session_state.get("scene")))
     with left:
         try:
             found = section(coupon)
