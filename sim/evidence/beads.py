@@ -7,10 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from sim.bore.lay import Conditions, lay
 from sim.bore.ripple import steady_ripple
-from sim.bore.torch_way import spiral
-from sim.bore.wall import Clock, Wall
+from sim.bore.side_by_side import on_flat
 from sim.evidence.row import Row
 from sim.evidence.sources import (
     CONSERVED,
@@ -27,7 +25,6 @@ from sim.laws.mass_balance import deposited_area, wire_area
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 
-FLAT = 1e6  # mm: so wide a bore that its wall is flat
 PLATE = Bead(5.0, 1.8)
 FAST = ((5.0, 400.0), (5.3, 450.0), (6.0, 530.0), (6.7, 600.0), (7.0, 640.0))
 SLOW = ((2.4, 200.0), (3.0, 240.0), (4.0, 300.0))
@@ -70,18 +67,10 @@ def across_slope() -> float:
     return float(taller(gravity_coefficient(400.0 / 60.0), climb(clock, 1, 0.5 * math.pi))[0])
 
 
-def laid(
-    pitch: float, turns: int, bead: Bead = PLATE, *, layers: int = 1, tie_in: float = 0.5
-) -> tuple[Array, Array]:
+def laid(pitch: float, turns: int, bead: Bead = PLATE, *, layers: int = 1) -> tuple[Array, Array]:
     """Depths [mm] and heights [mm] above a flat of beads side by side, laid by the engine."""
-    length = pitch * turns
-    way = spiral(0.0, length, pitch)
-    wall = Wall.round(Clock.even(1), FLAT, -20.0, length + 20.0)
-    for _ in range(layers):
-        conditions = Conditions(tie_in=tie_in, fusion=default("process.depth_of_fusion"))
-        wall = lay(wall, way, bead, bead.area * FLAT, conditions).wall
-    depth = np.linspace(-20.0, length + 20.0, 40001)
-    return depth, FLAT - wall.radius(depth)[0]
+    fusion = default("process.depth_of_fusion")
+    return on_flat(bead, pitch, turns, tie_in=0.5, fusion=fusion, layers=layers)
 
 
 def stacked() -> float:

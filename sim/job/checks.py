@@ -147,7 +147,12 @@ def _check_areas(scene: Scene, name: str) -> None:
 
 def _check_bead(scene: Scene, name: str) -> None:
     """The measured bead and its pad, and how many layers are laid already."""
-    plate, pad = scene.bead, scene.pad
+    plate, pad, wire = scene.bead, scene.pad, scene.shop_values.wire_diameter
+    if wire is not None and abs(wire - scene.wire.diameter) > 0.02:
+        raise SceneError(
+            f"{name}: [shop_values] wire_diameter_mm = {wire:g}: the job's wire is "
+            f"{scene.wire.diameter:g} mm; take the values of this wire."
+        )
     if pad is not None and plate is None:
         raise SceneError(
             f"{name}: [pad] given without [bead]; measure the bead's width and height too."

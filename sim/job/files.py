@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import os
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from sim.reference.errors import SceneError
 from sim.reference.shipped import shipped_folder
 
-LARGEST_FILE = 1_000_000
+LARGEST_FILE, LARGEST_BESIDE = 1_000_000, 5_000_000
+
+
+Beside = Path | Mapping[str, bytes]
+"""Where files named in a scene are looked for: a folder, or uploaded files by name."""
 
 
 SCENES = shipped_folder() / "scenes"
@@ -99,3 +104,20 @@ def _toml(text: str, name: str) -> dict[str, Any]:
         raise SceneError(f"{name}: not valid TOML: {fault}; mend that line.") from None
     except RecursionError:
         raise SceneError(f"{name}: nested too deeply to be a scene; use flat sections.") from None
+
+
+def bytes_beside(file: str, beside: Beside | None, where: str, way_out: str) -> bytes:
+    """The bytes of a file that a scene names. Raises SceneError with one sentence."""
+    missing = f"{where} file = {file!r}: not found beside the scene; {way_out}."
+    if isinstance(beside, Path):
+        try:
+            if not (beside / file).is_file():
+                raise SceneError(missing)
+            if (beside / file).stat().st_size > LARGEST_BESIDE:
+                raise SceneError(f"{file}: larger than {LARGEST_BESIDE} bytes; give a smaller one.")
+            return (beside / file).read_bytes()
+        except OSError:
+            raise SceneError(missing) from None
+    if beside is None or file not in beside:
+        raise SceneError(missing)
+    return beside[file]

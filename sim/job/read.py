@@ -12,18 +12,16 @@ import numpy as np
 
 from sim.bore.read_wall import unmet, wall_from
 from sim.job.checks import check
-from sim.job.files import _text_of, _toml
+from sim.job.files import Beside, _text_of, _toml, bytes_beside
 from sim.job.key import REQUIRED, keys_of
-from sim.job.readings_csv import LARGEST, at_20, read
+from sim.job.readings_csv import at_20, read
 from sim.job.readings_csv import check as check_readings
 from sim.job.scene import EITHER, SECTIONS, Scene
 from sim.job.sections.bore import Bore, ReadingsSource, Worn
+from sim.job.shop_values import filled_in
 from sim.job.values import SCHEMA, _has_no_default, _hint, _shown, _value, file_keys, nearest
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-
-Beside = Path | Mapping[str, bytes]
-"""Where files named in a scene are looked for: a folder, or uploaded files by name."""
 
 
 def load(path: str | os.PathLike[str]) -> Scene:
@@ -56,6 +54,7 @@ def from_mapping(
     for section in raw:
         if section != "schema" and section not in SECTIONS:
             raise SceneError(f"{name}: unknown section [{section}]{nearest(section, SECTIONS)}")
+    raw = filled_in(raw, name, beside)
     values: dict[str, Any] = {}
     source = None
     if isinstance(raw.get("readings"), Mapping):
@@ -131,29 +130,11 @@ def _with_text(source: ReadingsSource, where: str, beside: Beside | None) -> Rea
                 f"{where} file = {_shown(source.file)}: a plain file name; put the CSV "
                 "beside the scene."
             )
-        data = _beside(source.file, beside, where)
+        data = bytes_beside(
+            source.file, beside, where, "put it there, or write the readings as table"
+        )
     found = read(data, name=told, error=source.error)
     return dataclasses.replace(source, text=data.decode("utf-8-sig"), found=found)
-
-
-def _beside(file: str, beside: Beside | None, where: str) -> bytes:
-    """The bytes of a readings file."""
-    missing = (
-        f"{where} file = {_shown(file)}: not found beside the scene; put it there, or write the "
-        "readings as table."
-    )
-    if isinstance(beside, Path):
-        try:
-            if not (beside / file).is_file():
-                raise SceneError(missing)
-            if (beside / file).stat().st_size > LARGEST:
-                raise SceneError(f"{file}: larger than {LARGEST} bytes; give the readings only.")
-            return (beside / file).read_bytes()
-        except OSError:
-            raise SceneError(missing) from None
-    if beside is None or file not in beside:
-        raise SceneError(missing)
-    return beside[file]
 
 
 def _at_20(source: ReadingsSource, bore: Bore, where: str) -> ReadingsSource:

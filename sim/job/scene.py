@@ -31,6 +31,7 @@ from sim.job.sections.machine import (
     HoldPoints,
     Procedure,
     Rates,
+    ShopValues,
     Steel,
 )
 from sim.job.sections.plan import Confidence, FromReadings, PlanLimits, ReadingAfter, Spread
@@ -75,6 +76,7 @@ class Scene:
     dial: tuple[DialPoint, ...] = ()
     hold_points: HoldPoints = HoldPoints()
     rates: Rates | None = None
+    shop_values: ShopValues = ShopValues()
     reading_after: tuple[ReadingAfter, ...] = ()
     update: FromReadings | None = None
     update_on_bar: tuple[FromReadings, ...] = ()
@@ -106,6 +108,7 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
     "pre_bore": (PreBore, False, True),
     "pre_bore_black": (PreBoreBlack, True, True),
     "axes": (Axes, False, False),
+    "shop_values": (ShopValues, False, False),
     "wire": (Wire, False, False),
     "bead": (MeasuredBead, False, True),
     "pad": (Pad, False, True),
@@ -135,7 +138,10 @@ SECTIONS: dict[str, tuple[type, bool, bool]] = {
 }
 
 
-SHOP = ("steel", "electrical", "heat", "procedure", "dial", "hold_points", "boring_bar", "rates")
+SHOP = (
+    "steel", "electrical", "heat", "procedure", "dial", "hold_points", "boring_bar", "rates",
+    "shop_values",
+)  # fmt: skip
 """Sections for the machine and the paper: no stock rests on them, and a job without them is named
 as it was before.
 """

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from sim.paper.blocks import Sheet
 from sim.paper.html import sheet_html
 from sim.paper.job_sheet import sheets
 from sim.paper.pdf import sheet_pdf
@@ -35,5 +36,9 @@ def kind_of(path: Path) -> str:
 
 def made(on_bar: Sequence[OnBar], decided: Decision, kind: str) -> bytes:
     """The sheet of every bore on a bar as a file: pdf or html. Raises SceneError."""
-    told = sheets(on_bar, decided)
+    return as_file(sheets(on_bar, decided), kind)
+
+
+def as_file(told: Sequence[Sheet], kind: str) -> bytes:
+    """Sheets as a file: pdf or html. Raises SceneError."""
     return sheet_pdf(told) if kind == "pdf" else sheet_html(told).encode("utf-8")

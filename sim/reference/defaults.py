@@ -157,6 +157,7 @@ DEFAULTS: dict[str, Known] = {
     "time.tool": Known(6.0, "min", 3.0, 12.0, COMMON, "set the tool and gauge, a boring pass"),
     "time.preheat": Known(20.0, "min", 0.0, 60.0, COMMON, "preheat, by steel and section; a bore"),
     "time.cool": Known(120.0, "min", 60.0, 480.0, COMMON, "cool slowly under a blanket, a bore"),
+    "shop_values.extrapolated": Known(1.0 - 110.0 / 360.0, "1", 0.0, 1.0, PUBLISHED, "the published table goes to 55 degrees either side of 6 o'clock (Krinke 2023)"),
     "ligament.least": Known(6.0, "mm", 4.0, 10.0, COMMON, "wall left to the outside against burning through"),
 }
 

@@ -172,6 +172,22 @@ def _look_warnings(scene: Scene) -> list[str]:
     return out
 
 
+def _clock_warnings(scene: Scene) -> list[str]:
+    """How much of the clock no bead was measured at, by the table or the shop's clock test."""
+    known = scene.shop_values
+    if not known.clock_read:
+        return [
+            "Gravity on the bead was measured to 55 degrees either side of 6 o'clock: 69 % "
+            "of the clock is extrapolated."
+        ]
+    if known.extrapolated < 0.005:
+        return []
+    return [
+        f"Gravity on the bead rests on a clock test of {known.clock_read} places: "
+        f"{100.0 * known.extrapolated:.0f} % of the clock is still extrapolated."
+    ]
+
+
 def _part_warnings(result: Result) -> list[str]:
     scene, out = result.scene, _look_warnings(result.scene)
     if abs(math.cos(scene.bore.inclination)) > 1e-6:
@@ -181,10 +197,7 @@ def _part_warnings(result: Result) -> list[str]:
                 f"Travel of {min(speeds):.0f} to {max(speeds):.0f} mm/min: gravity on the "
                 "bead was measured from 400 to 640 mm/min; outside that it is extrapolated."
             )
-        out.append(
-            "Gravity on the bead was measured to 55 degrees either side of 6 o'clock: 69 % "
-            "of the clock is extrapolated."
-        )
+        out += _clock_warnings(scene)
     if (
         scene.pre_bore is not None
         and not read_after(scene)

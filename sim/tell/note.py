@@ -183,8 +183,10 @@ def _rests_on(result: Result) -> list[str]:
     """What is not measured, in one line, and where the whole list is."""
     rows = [row for row in assumptions(result) if row["how_known"] != MEASURED]
     names = ", ".join(plain(row["what"]) for row in rows if row["how_known"] == ASSUMED)
+    known = result.scene.shop_values
     return [
-        f"Rests on {len(rows)} assumed values (`--json` lists each with its source); a guess: {names}."
+        *([f"Rests on the test pieces of {known.whose}: {known.pieces}."] if known.whose else []),
+        f"Rests on {len(rows)} assumed values (`--json` lists each with its source); a guess: {names}.",
     ]
 
 

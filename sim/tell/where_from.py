@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.job.scene import SECTIONS, SHOP
+from sim.job.scene import SECTIONS, SHOP, Scene
 from sim.laws import bead_shape, bow, gravity, layer_thickness, mass_balance, tie_in
 from sim.laws.ranges import outside
 from sim.plan.odds.verdict import Decision
@@ -46,6 +46,18 @@ def assumptions(result: Result) -> list[dict[str, Any]]:
 
 def _gravity_row(result: Result) -> list[dict[str, Any]]:
     """Gravity on the bead, where it was taken from the travel speed."""
+    known = result.scene.shop_values
+    if known.clock_read:
+        return [
+            _row(
+                "gravity coefficient of bead height",
+                result.settings[-1].gravity,
+                "1",
+                MEASURED,
+                f"clock test of {known.whose}, {known.clock_read} places, pooled with the "
+                f"published table; {100.0 * known.extrapolated:.0f} % of the clock extrapolated",
+            )
+        ]
     if result.scene.process.gravity is not None:
         return []
     past = any(gravity.run_on(s.travel) for s in result.settings)
@@ -89,7 +101,7 @@ def _bead_rows(result: Result) -> list[dict[str, Any]]:
                 scene.bead.width,
                 "mm",
                 MEASURED,
-                "bead on plate, in the scene",
+                _whose(scene),
             )
         )
         out.append(
@@ -102,6 +114,12 @@ def _bead_rows(result: Result) -> list[dict[str, Any]]:
             )
         )
     return out
+
+
+def _whose(scene: Scene) -> str:
+    """Whose bead on plate it is."""
+    whose = scene.shop_values.whose
+    return f"bead on plate of {whose}" if whose else "bead on plate, in the scene"
 
 
 def _row(what: str, value: float, unit: str, how: str, source: str) -> dict[str, Any]:

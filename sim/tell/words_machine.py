@@ -34,6 +34,15 @@ MACHINE: dict[str, str] = {
     "job gives no preheat": "the job gives no preheat",
     "job gives no interpass": "the job gives no interpass temperature",
     "not among": "{missing} not among {listed}",
+    # test pieces
+    "clock not read": "no bead was read at {clock:oclock}: the published law alone speaks there",
+    "clock does not follow": (
+        "at {clock:oclock} beads stand {taller:share} % off what gravity explains: the spread of "
+        "the published law is kept"
+    ),
+    "fewer than three turns": (
+        "{turns} turns read where three are asked for: one bead's scatter weighs more"
+    ),
     # boring: what to look at
     "bar cannot run": "The bar cannot run {passes:words}.",
     "speed of a pass": (

@@ -160,3 +160,15 @@ class Rates:
     tool_time: float | None = key("shop time", "set the tool and gauge, a boring pass", low=0.0, high=1000.0, need=OPTIONAL)
     preheat_time: float | None = key("shop time", "preheat, a bore", low=0.0, high=10000.0, need=OPTIONAL)
     cool_time: float | None = key("shop time", "cool slowly, waiting and not worked, a bore", low=0.0, high=100000.0, need=OPTIONAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopValues:
+    """[shop_values] the shop's own test pieces that this job rests on."""
+
+    file: str = key("text", "TOML file of the shop's own values, beside the scene; it is read while `whose` is not given")
+    whose: str = key("text", "whose values they are: shop, wire, gas")
+    pieces: str = key("text", "the test pieces they come from")
+    wire_diameter: float | None = key("length", "wire the test pieces were welded with", low=0.5, high=4.0, need=OPTIONAL)
+    clock_read: int = key("integer", "places read on the clock test behind the gravity coefficient", low=0, high=10000, need=NOTHING)
+    extrapolated: float = key("number", "share of the clock at which nobody measured a bead: neither the published table nor the clock test", low=0.0, high=1.0, known="shop_values.extrapolated")

@@ -251,7 +251,11 @@ def _least_stock(planned: float, least: Array) -> LeastStock:
 
 def _rests_on(results: Sequence[Result]) -> tuple[str, ...]:
     out = [TIE_IN] if any(not result.tie_in.measured for result in results) else []
-    lies = any(abs(math.cos(result.scene.bore.inclination)) > 1e-6 for result in results)
+    lies = any(
+        abs(math.cos(result.scene.bore.inclination)) > 1e-6
+        and result.scene.shop_values.extrapolated > 0.005
+        for result in results
+    )
     return tuple([*out, ROUND_THE_CLOCK] if lies else out)
 
 
