@@ -215,6 +215,17 @@ ROWS: tuple[Row, ...] = (
     ),
     Row(
         "bead_shape",
+        "height at 250 over height at 100 in/min, through 16 feeds, ER70S-6",
+        ER70S,
+        (1.554,),
+        "1",
+        0.07,
+        "standard error of the line through the 16 heights",
+        lambda: away_from((100.0, 8.0), [(250.0, 8.0)], measured=1.0)[0],
+        fitted=True,
+    ),
+    Row(
+        "bead_shape",
         "height at 6 over height at 12 mm/s, mean of 16 feeds, ER70S-6",
         ER70S,
         (1.228,),

@@ -10,14 +10,14 @@ LAWS = (
         ("test_layup.py",),
     ),
     Wrong(
-        "wire-feed exponent .40", "= 0.48, -0.30", "= 0.40, -0.30", ("test_layup.py",), "exponents"
+        "wire-feed exponent .40", "= 0.48, -0.30", "= 0.40, -0.30", ("test_evidence.py",), "height"
     ),
     Wrong(
         "travel exponent turned over",
         "travel_ratio**HEIGHT_TRAVEL",
         "travel_ratio**-HEIGHT_TRAVEL",
-        ("test_layup.py",),
-        "exponents",
+        ("test_evidence.py",),
+        "height",
     ),
     Wrong(
         "all wire fed becomes weld",

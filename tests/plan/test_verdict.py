@@ -26,6 +26,7 @@ from sim.plan.odds.verdict import (
     _recall,
     _remember,
     decide,
+    level_of_a_look,
     looks,
     plain,
 )
@@ -85,7 +86,7 @@ def test_counts_that_cannot_be_are_refused():
 
 
 def test_draws_go_on_while_a_part_that_decides_is_in_doubt():
-    level = 1.0 - 0.05 / 5  # five looks: 200, 400, 800, 1600, 2000
+    level = level_of_a_look([200, 400, 800, 1600, 2000])
     assert looks(200, 2000) == [200, 400, 800, 1600, 2000] and looks(200, 100) == [100]
     assert plain(Evidence(200, 180, 0, 0.95), level) and plain(Evidence(200, 0, 200, 0.95), level)
     assert plain(Evidence(200, 20, 140, 0.95), level)  # not sure enough, far from either end
@@ -99,7 +100,7 @@ def test_the_interval_told_holds_after_stopping():
     # whatever look it stopped at would miss it more than twice as often (both counted on the same
     # coin tosses).
     rng, stops, truth = np.random.default_rng(4), looks(200, 2000), 0.95
-    honest = 1.0 - 0.05 / len(stops)
+    honest = level_of_a_look(stops)
     missed = {honest: 0, 0.95: 0}
     for _ in range(1000):
         clean = np.cumsum(rng.random(stops[-1]) < truth)

@@ -155,6 +155,15 @@ def looks(first: int, most: int) -> list[int]:
     return out
 
 
+def level_of_a_look(stops: Sequence[int]) -> float:
+    """Level of the interval at each look, so that all of them together hold theirs (Bonferroni).
+
+    >>> round(level_of_a_look([200, 400, 800, 1600, 2000]), 6)
+    0.99
+    """
+    return 1.0 - (1.0 - LEVEL) / len(stops)
+
+
 def plain(evidence: Evidence, level: float) -> bool:
     """Tell whether more draws would not change the verdict: no part that decides it lies in doubt
     at this level.
@@ -184,7 +193,7 @@ def _decided(
         if draws is not None
         else looks(FIRST_LOOK, max(scene.confidence.draws_most, FIRST_LOOK))
     )
-    level = 1.0 - (1.0 - LEVEL) / len(stops)
+    level = level_of_a_look(stops)
     each = tuple(open_of(result) for result in results)
     opened = tuple(dict.fromkeys(one for some in each for one in some))
     drawn = Drawn(
