@@ -14,6 +14,7 @@ ROOT = Path(__file__).resolve().parent.parent
 os.chdir(ROOT)
 np.seterr(invalid="raise", over="raise")
 
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
     """Tests of one file run in one process, those in a browser all in one: they share a server."""

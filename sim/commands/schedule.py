@@ -32,14 +32,21 @@ def run(given: argparse.Namespace) -> int:
     """Settings layer by layer; returns the exit code."""
     from sim.job.files import find_scene
     from sim.job.read import load
+    from sim.machine.between.card import cards_of
     from sim.machine.layer_row import OUTSIDE
     from sim.machine.layer_sheet import schedule
     from sim.shop.several_bores import simulate_bar
     from sim.tell.layer_sheet import bar_schedule_note
     from sim.tell.layer_sheet_json import bar_json
 
-    on_bar = simulate_bar(load(find_scene(given.scene)), progress=Progress())
+    tell = Progress()
+    on_bar = simulate_bar(load(find_scene(given.scene)), progress=tell)
     told = [(one.name, one.along, schedule(one.result)) for one in on_bar]
+    tell("what the gauge may read")
+    told = [
+        (name, along, one.carded(cards))
+        for (name, along, one), cards in zip(told, cards_of(on_bar), strict=True)
+    ]
     if given.json:
         print_json(bar_json(told))
     else:

@@ -5,6 +5,7 @@ qualified procedure.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from sim.job.dials import dial_of
 from sim.job.scene import Scene
 from sim.laws.cooling import cooling_time
 from sim.laws.weld_positions import whole_turn
+from sim.machine.between.card import Card
 from sim.machine.heat import coldest, heat_at, heats_at, steel_facts, thickness_of, warmings
 from sim.machine.kept_areas import areas_of, positions_of, restart_of, sector_of, tables_of
 from sim.machine.layer_row import Kept, LayerSettings, Range, Schedule, Warming, worst
@@ -30,8 +32,10 @@ from sim.shop.ready_to_lay import cut_before
 from sim.shop.result import Result
 
 
-def schedule(result: Result) -> Schedule:
-    """The settings of a job. Raises SceneError when a dial cannot give a rotation or wire feed.
+def schedule(result: Result, cards: Sequence[Card] = ()) -> Schedule:
+    """The settings of a job; cards: what the gauge says after each layer still to come.
+
+    Raises SceneError when a dial cannot give a rotation or wire feed.
 
     >>> from sim import load, simulate
     >>> told = schedule(simulate(load("scenes/cleans_up.toml")))
@@ -52,7 +56,7 @@ def schedule(result: Result) -> Schedule:
         whole_turn=whole_turn(scene.bore.inclination),
         steel=steel_facts(result),
         open_points=open_points(scene),
-    )
+    ).carded(cards)
 
 
 def open_points(scene: Scene) -> tuple[str, ...]:
@@ -120,7 +124,7 @@ def _settings(
         reach=max(float(s.path.depth.max()), 0.0),
         arc_off=tuple(one for one in kept if not one.plugged),
         positions=positions_of(scene, s),
-        gauge=layer.gauge,
+        gauge=None,
         valley=layer.valley,
         mean_after=2.0 * layer.wall.mean_radius(*interior(s, scene.bore.length)),
         restart=restart_of(scene, s),

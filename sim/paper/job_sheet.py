@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.job.change import digest
+from sim.machine.between.card import cards_of
 from sim.paper.blocks import A4, LETTER, Both, Sheet
 from sim.paper.page_1 import _first
 from sim.paper.page_2 import _second
 from sim.paper.page_3 import _third
-from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cards_of, cut_short, work_of
+from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cut_short, work_of
 from sim.plan.odds.verdict import Decision
 from sim.reference.version import VERSION
 from sim.shop.several_bores import OnBar

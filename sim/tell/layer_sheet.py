@@ -10,6 +10,7 @@ from sim.reference.arrays import TURN
 from sim.reference.cautions import CAUTIONS
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import clock_text
+from sim.tell.card import card_lines
 from sim.tell.layer_checks import check_lines
 from sim.tell.layer_heat import heat_lines, steel_lines
 from sim.tell.layer_sheet_basis import basis
@@ -35,6 +36,8 @@ def schedule_note(told: Schedule) -> str:
     parts += layer_table(told, say)
     for row in told.layers:
         parts += ["", *row_lines(row, say)]
+    for card in told.cards:
+        parts += ["", *card_lines(card, scene.job.units)]
     for one in told.tables:
         parts += ["", *_table_lines(one, say)]
     parts += ["", *position_lines(told), "", *steel_lines(told.steel, say)]
@@ -108,15 +111,15 @@ def layer_table(told: Schedule, say: Say) -> list[str]:
 def after_cells(told: Schedule, say: Say) -> list[tuple[str, ...]]:
     """What to expect after each layer, titles first; sizes on diameter."""
     lines: list[tuple[str, ...]] = [
-        ("Layer", "Crests as planned", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")
+        ("Layer", "Gauge reads", "Deepest valley", "Mean", "Arc on", "Wire", "Heat input")
     ]
     for r in told.layers:
-        low, high = (say.size(v) for v in r.gauge)
+        gauge = "-" if r.gauge is None else " to ".join(say.size(v) for v in r.gauge)
         heat = "-" if r.heat_input is None else say.energy(r.heat_input)
         lines.append(
             (
                 str(r.number),
-                f"{low} to {high}",
+                gauge,
                 say.size(r.valley),
                 say.size(r.mean_after),
                 f"{r.arc_time / 60.0:.0f} min",
@@ -181,8 +184,7 @@ def row_lines(r: LayerSettings, say: Say) -> list[str]:
         out.append(f"- Wire really fed {say.wire(r.fed)} by the wire weighed or counted.")
     out += [f"- {_kept_words(one, say)}" for one in r.kept]
     out.append(
-        f"- As planned the crests gauge {say.size(r.gauge[0])} to {say.size(r.gauge[1])} on "
-        f"diameter (the after-layer card says what to do), deepest valley {say.size(r.valley)}, mean "
+        f"- As planned the deepest valley is then {say.size(r.valley)}, the mean "
         f"{say.size(r.mean_after)} on diameter."
     )
     out += heat_lines(r, say)

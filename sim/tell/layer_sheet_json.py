@@ -12,6 +12,7 @@ from sim.reference.cautions import CAUTIONS
 from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, oclock
 from sim.reference.version import VERSION
+from sim.tell.card import card_json
 from sim.tell.declared import Own, as_json, rpm, schema_of
 from sim.tell.layer_sheet_basis import basis
 from sim.tell.remarks import told as words_of
@@ -37,6 +38,7 @@ def schedule_json(told: Schedule) -> dict[str, Any]:
         "against_procedure": told.verdict,
         "whole_turn": {"iso_6947": told.whole_turn[0], "aws": told.whole_turn[1]},
         "layers": [as_json(row, say, own) for row in told.layers],
+        "cards": [card_json(one) for one in told.cards],
         "rotation_tables": [as_json(one, say, own) for one in told.tables],
         "no_weld_areas": [as_json(one, say, own) for one in told.areas],
         "heat_and_steel": as_json(told.steel, say, own),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from sim.machine.between.card import Card
 from sim.machine.between.record import Came, LayerRead, Record
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
@@ -25,6 +26,7 @@ def came_json(came: Came) -> dict[str, Any]:
                 "readings": one.rows,
                 "planned_mm": one.planned,
                 "read_mm": one.read,
+                **_card_json(_card(came, one), one),
                 "metal_over_planned": one.metal.value,
                 "metal_spread": one.metal.spread,
             }
@@ -39,6 +41,13 @@ def came_json(came: Came) -> dict[str, Any]:
     }
 
 
+def _card_json(card: Card | None, one: LayerRead) -> dict[str, Any]:
+    """What the card of a layer expected, and what it says at what was read."""
+    if card is None:
+        return {}
+    return {"card_expected_mm": list(card.expected), "card_says": _rule(card, one.read)}
+
+
 def record_note(record: Record, came: Came) -> str:
     """Planned against measured, layer by layer, and what is offered for the next job."""
     scene, say = record.scene, Say(record.scene.job.units)
@@ -50,7 +59,7 @@ def record_note(record: Record, came: Came) -> str:
         "Planned against measured, mean of the readings after each layer:"
         if came.layers
         else "No readings after a layer are in the job: nothing to compare.",
-        *(_layer_line(one, say) for one in came.layers),
+        *(_layer_line(one, _card(came, one), say) for one in came.layers),
         *_finished_lines(came, say),
         *([f"- {line}" for line in contradictory_lines(came.update)] if came.update else []),
         *_offered_lines(came, say),
@@ -58,14 +67,33 @@ def record_note(record: Record, came: Came) -> str:
     return "\n".join([*parts, "", CAUTION]) + "\n"
 
 
-def _layer_line(one: LayerRead, say: Say) -> str:
+def _card(came: Came, one: LayerRead) -> Card | None:
+    """The card that the mean of these readings belongs to: of crests, on diameter."""
+    if one.kind != "diameter" or one.touched != "crest":
+        return None
+    return next(
+        (card for card in came.cards if (card.layer, card.bore) == (one.layer, one.bore)), None
+    )
+
+
+def _layer_line(one: LayerRead, card: Card | None, say: Say) -> str:
     where = "on diameter" if one.kind == "diameter" else "radius"
+    expected = (
+        f"expected there {say.size(one.planned, 3)}"
+        if card is None
+        else f"the card expects {say.size(card.expected[0])} to {say.size(card.expected[1])}"
+    )
+    said = "" if card is None else f", by the card: {_rule(card, one.read)}"
     return (
-        f"- {f'{one.bore}, ' if one.bore else ''}layer {one.layer}, {one.touched}s, {one.rows} readings: planned "
-        f"{say.size(one.planned, 3)}, read {say.size(one.read, 3)} {where} "
-        f"({say.size(one.read - one.planned, 3)}); metal of the layer "
+        f"- {f'{one.bore}, ' if one.bore else ''}layer {one.layer}, {one.touched}s, {one.rows} "
+        f"readings: {expected}, read {say.size(one.read, 3)} {where}{said}; metal of the layer "
         f"{percent(one.metal)} of planned."
     )
+
+
+def _rule(card: Card, read: float) -> str:
+    """What a card says to do at a reading [mm]."""
+    return next(band.do for band in card.bands if read <= band.most)
 
 
 def _finished_lines(came: Came, say: Say) -> list[str]:

@@ -14,14 +14,19 @@ from sim.job.change import changed
 from sim.job.read import parse
 from sim.job.write import to_text
 from sim.machine.between import record
+from sim.machine.between.card import after_layer_cards
 from sim.machine.between.fit import Fit
 from sim.machine.between.readings_after import told, with_readings
 from sim.machine.between.record import Offered, Record, as_mapping, came_out, parsed, read, write
 from sim.machine.between.told import Update
+from sim.machine.layer_sheet import schedule
 from sim.plan.odds.strays import SEEN
 from sim.reference.errors import SceneError
 from sim.reference.version import VERSION
+from sim.shop.run import simulate
 from sim.tell.between import unknown_lines
+from sim.tell.layer_sheet import schedule_note
+from sim.tell.layer_sheet_json import schedule_json
 from sim.tell.record import came_json, record_note
 from tests.conftest import SMALL
 from tests.machine.test_update import held, written
@@ -107,6 +112,25 @@ def test_more_metal_than_the_wire_holds_is_not_offered(came):
 def test_nothing_is_offered_within_what_is_left_unknown(came):
     f = dataclasses.replace(came.update.area, value=1.005, spread=0.02)
     assert record.offered(dataclasses.replace(came.update, area=f)) == Offered({}, ())
+
+
+def test_record_settings_and_card_say_one_range_and_one_rule(read_twice, came):
+    """Of the layers as they were set: the same figures on the card, in the settings, in the record."""
+    plain = parse(SMALL)
+    cards = after_layer_cards(plain)
+    told = schedule_json(schedule(simulate(plain), cards))
+    words = schedule_note(schedule(simulate(plain), cards))
+    noted = record_note(Record(read_twice[0], "2026-11-25"), came)
+    for card, row, one, line in zip(
+        cards, told["layers"], came_json(came)["layers"], told["cards"], strict=True
+    ):
+        low, high = card.expected
+        assert one["card_expected_mm"] == line["gauge_expected_mm"] == [low, high]
+        assert row["gauge_diameter_mm"] == {"min": low, "max": high}
+        span = f"{low:.2f} mm to {high:.2f} mm"
+        assert span in words and span in noted
+        (band,) = (b for b in card.bands if b.least < one["read_mm"] <= b.most)
+        assert one["card_says"] == band.do and f"by the card: {band.do}" in noted
 
 
 def test_a_job_without_readings_has_a_record_too():

@@ -220,7 +220,7 @@ def test_figures_are_those_of_the_result(plain):
     told_json = as_json(plain)["layers"]
     for row, other in zip(schedule_json(schedule(plain))["layers"], told_json, strict=True):
         for mine, theirs in (("rotation_rpm", "rotation_rpm"), ("seconds_per_turn", "seconds_per_turn"), ("feed_per_turn_mm", "pitch_mm"),
-                             ("gauge_diameter_mm", "gauge_diameter_mm"), ("valley_diameter_mm", "valley_diameter_mm"), ("arc_time_s", "arc_time_s"),
+                             ("valley_diameter_mm", "valley_diameter_mm"), ("arc_time_s", "arc_time_s"),
                              ("turns", "turns"), ("start_depth_mm", "start_depth_mm"), ("start_oclock", "start_oclock")):  # fmt: skip
             assert row[mine] == other[theirs]
 
@@ -555,7 +555,7 @@ def test_note_says_on_diameter_and_how_each_figure_is_known(filled):
     for title, words in CAUTIONS:
         assert f"{title}: {words}" in text
     for line in text.splitlines():
-        if any(word in line for word in ("crests gauge", "Bore on diameter", "Not round")):
+        if any(word in line for word in ("deepest valley", "Bore on diameter", "Not round")):
             assert "on diameter" in line
     assert all(
         any(

@@ -20,6 +20,7 @@ import pytest
 from sim.commands.main import main
 from sim.job.files import shipped
 from sim.job.read import load, parse
+from sim.machine.between.card import cards_of
 from sim.paper.blocks import Table, in_both
 from sim.paper.html import sheet_html
 from sim.paper.job_sheet import sheets
@@ -27,7 +28,7 @@ from sim.paper.page_2 import _second
 from sim.paper.pdf import sheet_pdf
 from sim.paper.pen import PAPER, Face
 from sim.paper.stock_drawings import judged_cells, map_drawing
-from sim.paper.work import cards_of, work_of
+from sim.paper.work import work_of
 from sim.paper.write import kind_of
 from sim.pictures.charts.drawn import section_of
 from sim.pictures.colours import BLACK_LEFT, NEUTRAL, STOCK_SOME, rgb

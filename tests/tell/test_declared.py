@@ -67,7 +67,7 @@ def test_a_figure_stands_in_the_first_unit_of_its_kind(told):
     assert layer["wire_feed_m_per_min"] == pytest.approx(one.wire_feed * 60.0 / 1000.0)
     assert layer["travel_mm_per_min_range"] == pytest.approx([60.0 * v for v in one.travels])
     assert layer["start_oclock"] == pytest.approx(one.start_clock / (2.0 * math.pi) * 12.0)
-    assert layer["gauge_diameter_mm"] == {"min": one.gauge[0], "max": one.gauge[1]}
+    assert layer["gauge_diameter_mm"] is None  # no card was asked for
 
 
 def test_what_never_ends_stands_as_null():

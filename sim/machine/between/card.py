@@ -30,7 +30,7 @@ from sim.set_up.axes_and_areas import Place, no_weld_areas
 from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
 from sim.shop.ready_to_lay import clock_marks, made_ready
-from sim.shop.several_bores import bores, places
+from sim.shop.several_bores import OnBar, bores, places, places_between
 
 DRAWS, COLUMNS, CHUNK = 300, 60, 75
 
@@ -139,6 +139,21 @@ def after_layer_cards(
         for (name, _, one), place in zip(bores(scene), places(scene), strict=True)
     ]
     return bar_cards(parts, executor, only=only, of=[worst])[0]
+
+
+def cards_of(on_bar: Sequence[OnBar]) -> tuple[tuple[Card, ...], ...]:
+    """The after-layer cards of layers still to come, of every bore; none after the finish cut."""
+    scenes = [one.result.scene for one in on_bar]
+    if scenes[0].job.stage == AFTER:
+        return ((),) * len(on_bar)
+    ends = [
+        (one.along, one.along + scene.bore.length)
+        for one, scene in zip(on_bar, scenes, strict=True)
+    ]
+    places = places_between(ends)
+    return bar_cards(
+        [(one.name, scene, place) for one, scene, place in zip(on_bar, scenes, places, strict=True)]
+    )
 
 
 def bar_cards(

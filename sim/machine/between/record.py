@@ -12,6 +12,7 @@ import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -19,17 +20,21 @@ import numpy as np
 
 from sim.job import readings_csv
 from sim.job.checks import final_limits
+from sim.job.on_bar import number_of
 from sim.job.read import parse
 from sim.job.readings_csv import check as check_readings
 from sim.job.saved import text_that_reads_back
 from sim.job.scene import Scene
+from sim.job.sections.bore import BEFORE
 from sim.job.values import plain_text
+from sim.machine.between.card import Card, bar_cards
 from sim.machine.between.readings_after import told
 from sim.machine.between.told import Found, Update
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.reference.remarks import Remark
 from sim.reference.whole_files import write_whole
+from sim.shop.several_bores import bores, places
 
 RECORD = 1
 
@@ -79,7 +84,7 @@ class Offered:
 @dataclass(frozen=True)
 class Came:
     """Planned against come out: layers read after; the finished bore: smallest, largest [mm on
-    diameter], within limits.
+    diameter], within limits; cards of the layers gauged, as they were before any reading.
     """
 
     layers: tuple[LayerRead, ...]
@@ -87,6 +92,7 @@ class Came:
     limits: tuple[float, float]
     offered: Offered
     update: Update | None
+    cards: tuple[Card, ...] = ()
 
     @property
     def in_limits(self) -> bool | None:
@@ -107,7 +113,26 @@ def came_out(record: Record) -> Came:
         limits=final_limits(record.scene.bore),
         offered=Offered({}, ()) if found is None else offered(found),
         update=found,
+        cards=() if found is None else _cards(record.scene),
     )
+
+
+def _cards(scene: Scene) -> tuple[Card, ...]:
+    """The cards of the layers and bores that were read, as they were before any reading."""
+    job = dataclasses.replace(scene.job, stage=BEFORE, layers_done=0)
+    plain = dataclasses.replace(scene, job=job, reading_after=(), update=None, update_on_bar=())
+    read = sorted({number_of(scene, one.bore, "record:") for one in scene.reading_after})
+    layers = sorted({one.layer for one in scene.reading_after})
+    return _cards_before(plain, tuple(layers), tuple(read))
+
+
+@lru_cache(8)
+def _cards_before(plain: Scene, layers: tuple[int, ...], read: tuple[int, ...]) -> tuple[Card, ...]:
+    parts = [
+        (name, one, place)
+        for (name, _, one), place in zip(bores(plain), places(plain), strict=True)
+    ]
+    return tuple(card for some in bar_cards(parts, only=layers, of=read) for card in some)
 
 
 def _layers(found: Update) -> list[LayerRead]:

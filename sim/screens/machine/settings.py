@@ -10,8 +10,10 @@ from html import escape
 
 import streamlit as st
 
+from sim.job.change import digest
 from sim.job.key import keys_of
-from sim.job.scene import SECTIONS
+from sim.job.scene import SECTIONS, Scene
+from sim.machine.between.card import Card, cards_of
 from sim.machine.layer_row import NOT_GIVEN, OUTSIDE, WITHIN, LayerSettings, Schedule
 from sim.machine.layer_sheet import schedule
 from sim.reference.cautions import CAUTIONS
@@ -20,6 +22,7 @@ from sim.reference.sizes_in_words import Say
 from sim.screens import fields, memory
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
+from sim.tell.card import card_lines
 from sim.tell.layer_checks import check_lines
 from sim.tell.layer_heat import steel_lines, warming_lines
 from sim.tell.layer_sheet import (
@@ -49,7 +52,7 @@ SHOP = ("electrical", "heat", "steel", "procedure", "hold_points")
 
 def show(result: Result) -> None:
     """Everything that is set on the machine, as figures to read with gloves on."""
-    result = _bore(result)
+    result, number = _bore(result)
     _given()
     try:
         told = schedule(result)
@@ -64,12 +67,7 @@ def show(result: Result) -> None:
         "Bore on diameter, before the layer. Clock and turning as seen looking into the bore "
         "from the entry face."
     )
-    st.subheader("After each layer")
-    st.html(_plain(after_cells(told, say), "What to expect after each layer"))
-    st.caption(
-        "Sizes on diameter, between the second turn from either end. A gauge rides the "
-        "crests; the valley is what has to clean up."
-    )
+    after = st.container()
     for row in told.layers:
         _details(told, row, say)
     left, right = st.columns([2, 3])
@@ -80,17 +78,47 @@ def show(result: Result) -> None:
         _positions(told)
     _heat(told, say)
     _cautions()
+    told = told.carded(_cards(memory.job())[number])
+    with after:
+        _after(told, say)
     _take(told)
 
 
-def _bore(result: Result) -> Result:
-    """The bore that is shown: the page's, or the one chosen of those on the bar."""
+@st.cache_resource(
+    max_entries=8,
+    show_spinner="working out what the gauge may read ...",
+    hash_funcs={Scene: digest},
+)  # type: ignore[untyped-decorator]
+def _cards(scene: Scene) -> tuple[tuple[Card, ...], ...]:
+    return cards_of(memory.on_bar(scene))
+
+
+def _after(told: Schedule, say: Say) -> None:
+    """What to expect after each layer, and what the gauge then says to do."""
+    st.subheader("After each layer")
+    st.html(_plain(after_cells(told, say), "What to expect after each layer"))
+    st.caption(
+        "Sizes on diameter. What the gauge reads is the mean of a dozen crests, in 9 jobs of 10; "
+        "the valley, as planned, is what has to clean up."
+    )
+    for card in told.cards:
+        st.markdown("\n".join(_listed(card_lines(card, told.scene.job.units))))
+
+
+def _listed(lines: Sequence[str]) -> list[str]:
+    """Lines for the page: those that begin with a dash as a list."""
+    return [line if line.startswith("- ") else f"\n{line}\n" for line in lines]
+
+
+def _bore(result: Result) -> tuple[Result, int]:
+    """The bore that is shown and its number: the page's, or the one chosen of those on the bar."""
     found: list[OnBar] = memory.on_bar(memory.job())
     if len(found) == 1:
-        return result
+        return result, 0
     names = [one.name for one in found]
     chosen = st.selectbox("Bore on the bar", names, key="settings bore")
-    return found[names.index(chosen)].result
+    number = names.index(chosen)
+    return found[number].result, number
 
 
 def _given() -> None:
