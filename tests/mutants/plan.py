@@ -39,6 +39,13 @@ PLAN = (
         "worst_bore",
     ),
     Wrong(
+        "a plan of a bar confirmed in one bore alone",
+        "decide(search.in_all(",
+        "decide(search.planned(",
+        ("test_plan_bar.py",),
+        "serves_all",
+    ),
+    Wrong(
         "axes run on from the first bore",
         "(1.0 - at) * first + at * last",
         "first",
