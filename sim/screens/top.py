@@ -25,7 +25,7 @@ def show(parts: list[str]) -> str:
         part = _part(parts)
         _units()
         _undo()
-        with st.popover("Open", key="open what"):
+        with st.popover("Open a job", key="open what"):
             start.show()
         _save(name)
     return part

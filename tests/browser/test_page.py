@@ -61,7 +61,7 @@ def test_engineer_changes_the_pitch_and_sees_the_verdict_change(visit):
 
 def test_estimator_answers_five_questions(visit):
     page = visit()
-    page.get_by_role("button", name="Open", exact=True).click()
+    page.get_by_role("button", name="Open a job").click()
     page.get_by_label("Worst size measured").fill("3,2 in")
     page.get_by_label("Worst size measured").press("Tab")
     page.get_by_role("button", name="First verdict").click()
@@ -191,7 +191,7 @@ def test_wrong_upload_is_one_sentence(visit, tmp_path):
     page = visit()
     bad = tmp_path / "photo.toml"
     bad.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(200))
-    page.get_by_role("button", name="Open", exact=True).click()
+    page.get_by_role("button", name="Open a job").click()
     page.locator("input[type=file]").first.set_input_files(str(bad))
     page.wait_for_selector("text=photo.toml: not UTF-8 text", timeout=30_000)
     assert "CLEANS UP" in words(page)
@@ -204,6 +204,8 @@ def test_the_3d_view_stands_in_the_components_frame_and_is_not_blank(visit):
     tab(page, "In the round")
     page.wait_for_selector("#stpyvistaframe", timeout=60_000)
     page.wait_for_timeout(500)
+    page.wait_for_selector(".st-key-bench", state="detached", timeout=60_000)  # its frame with it
+    page.wait_for_timeout(1000)
     for _ in range(200):
         ready = [
             f
