@@ -5,6 +5,7 @@ beside it.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterable
 from typing import Any
 
 import streamlit as st
@@ -49,6 +50,9 @@ ADDED: dict[str, dict[str, Any]] = {
 }  # fmt: skip
 
 
+SHORT = " short"  # what tells a field on the job screen from the same one among all fields
+
+
 def show() -> None:
     """Every section of the job in a fold of its own."""
     st.write(
@@ -57,20 +61,27 @@ def show() -> None:
         "An empty field takes the default named under it."
     )
     _came_out()
-    for section, (kind, many, may_miss) in SECTIONS.items():
+    black_asked = state(memory.job()) == BLACK_LEFT  # it stands at the top then
+    folds(section for section in SECTIONS if section != "pre_bore_black" or not black_asked)
+
+
+def folds(sections: Iterable[str], mark: str = "") -> None:
+    """Sections of the job, each in a fold of its own; mark: told apart from the same fields
+    elsewhere on the page.
+    """
+    for section in sections:
         if section in ("readings", "reading_after", "update", "update_on_bar") or (
             section == "worn" and memory.job().readings is not None
         ):
             continue  # they have tabs of their own
-        if section == "pre_bore_black" and state(memory.job()) == BLACK_LEFT:
-            continue  # it stands at the top
+        kind, many, may_miss = SECTIONS[section]
         held = getattr(memory.job(), section)
         marked = any(key == section or key.startswith(f"{section}.") for key in memory.faults())
         title = TITLES.get(section, section.replace("_", " ").capitalize())
         if many:
             title += f" ({len(held)})"
         with st.expander(title + ("  — a field does not hold" if marked else ""), expanded=marked):
-            _section(section, kind, held, many=many, may_miss=may_miss)
+            _section(section, kind, held, many=many, may_miss=may_miss, mark=mark)
 
 
 CAME_OUT = {
@@ -105,13 +116,15 @@ def _looked(key: str) -> None:
     _try({"pre_bore.looked": st.session_state[key]}, "pre_bore")
 
 
-def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool) -> None:
+def _section(
+    section: str, kind: type, held: Any, *, many: bool, may_miss: bool, mark: str = ""
+) -> None:
     items = list(held) if many else ([] if held is None else [held])
     for number, item in enumerate(items, 1):
         dotted = f"{section}.{number}" if many else section
         if many:
             st.markdown(f"**{section.replace('_', ' ')} {number}**")
-        _fields(kind, item, dotted)
+        _fields(kind, item, dotted, mark)
         if may_miss or (many and len(items) > 1):
             st.button(
                 "take out", key=f"out of {dotted}", on_click=_take_out, args=(section, number, many)
@@ -128,13 +141,13 @@ def _section(section: str, kind: type, held: Any, *, many: bool, may_miss: bool)
             st.error(why)
 
 
-def _fields(kind: type, item: Any, dotted: str) -> None:
+def _fields(kind: type, item: Any, dotted: str, mark: str = "") -> None:
     """The fields of one section side by side, three to a row."""
     columns = st.columns(3)
     for k, f in enumerate(keys_of(kind)):
         if "kind" in f.metadata:
             with columns[k % 3]:
-                _field(f, getattr(item, f.name), f"{dotted}.{f.name}")
+                _field(f, getattr(item, f.name), f"{dotted}.{f.name}", mark=mark)
 
 
 def listed(section: str) -> None:
@@ -151,6 +164,23 @@ def chosen(section: str, names: tuple[str, ...]) -> None:
     for k, name in enumerate(names):
         with columns[k % len(columns)]:
             _field(fields[name], getattr(getattr(memory.job(), section), name), f"{section}.{name}")
+
+
+def one(dotted: str, label: str) -> None:
+    """One field by its place in the job, such as `layer.1.travel`, under a short name of its own."""
+    section, *number, name = dotted.split(".")
+    f = next(f for f in keys_of(SECTIONS[section][0]) if f.name == name)
+    held = getattr(memory.job(), section)
+    item = held[int(number[0]) - 1] if number else held
+    unit = unit_of(f)
+    named = f"{label} [{unit.label}]" if unit is not None and unit.label else label
+    _field(f, getattr(item, name), dotted, label=named, mark=SHORT)
+
+
+def adding(section: str, label: str) -> None:
+    """A button that puts a section with usual values into the job."""
+    many = SECTIONS[section][1]
+    st.button(label, key=f"adding {section}", on_click=_add, args=(section, many))
 
 
 def label_of(f: dataclasses.Field[Any], unit: Unit | None) -> str:
@@ -184,10 +214,12 @@ def text_of(f: dataclasses.Field[Any], value: Any) -> str:
     return f"{unit.outside(value):.10g}"
 
 
-def _field(f: dataclasses.Field[Any], value: Any, dotted: str) -> None:
-    key = f"{dotted} #{st.session_state['round']} {memory.units()}"
+def _field(
+    f: dataclasses.Field[Any], value: Any, dotted: str, *, label: str = "", mark: str = ""
+) -> None:
+    key = f"{dotted} #{st.session_state['round']} {memory.units()}{mark}"
     unit, kind, told = unit_of(f), f.metadata["kind"], _help(f)
-    label = label_of(f, unit)
+    label = label or label_of(f, unit)
     ask: dict[str, Any] = dict(key=key, help=told, on_change=_changed, args=(key, dotted, f))
     if kind == "flag":
         st.checkbox(label, value=bool(value), **ask)
@@ -219,7 +251,10 @@ def _changed(key: str, dotted: str, f: dataclasses.Field[Any]) -> None:
         memory.faults()[dotted] = str(fault)
         return
     memory.faults().pop(dotted, None)
-    st.session_state.setdefault("before", []).append(memory.job())
+    twin = key.removesuffix(SHORT) if key.endswith(SHORT) else key + SHORT
+    if twin in st.session_state:
+        st.session_state[twin] = st.session_state[key]
+    memory.remembered()
     st.session_state["scene"] = scene
     memory.unsaid()
 

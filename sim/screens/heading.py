@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from html import escape
 
-import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.verdict import Decision
-from sim.reference.sizes_in_words import Say, told_in
+from sim.reference.sizes_in_words import Say
 from sim.shop.result import Result
-from sim.shop.several_bores import OnBar
-from sim.tell.note import bore_lines
 from sim.tell.verdict import (
     SIGNS,
     least_text,
     short_lines,
-    spot_lines,
-    verdict_lines,
 )
 
 STYLE = """<style>
@@ -34,14 +28,6 @@ STYLE = """<style>
 
 CHECKING = "… CHECKING"
 OLD = "Of the job before the input that does not hold:"
-
-
-def title(result: Result) -> None:
-    """Name and note of the job."""
-    job = result.scene.job
-    st.subheader(job.name or "Unnamed job")
-    if job.note:
-        st.caption(job.note)
 
 
 def panel(slot: DeltaGenerator, result: Result, decided: Decision | None, *, old: bool) -> None:
@@ -62,20 +48,3 @@ def panel(slot: DeltaGenerator, result: Result, decided: Decision | None, *, old
         f'style="--own: {own}; --on: {on}">{"".join(before)}<span class="word">{word}</span>'
         f"{''.join(f'<p>{line}</p>' for line in rest)}</div>"
     )
-
-
-def details(found: Sequence[OnBar], result: Result, decided: Decision | None) -> None:
-    """Why, low spots, every bore of a bar, and what to look at, folded away."""
-    units = result.scene.job.units
-    why = []
-    if decided is not None:
-        short = short_lines(result, decided)
-        why = [f"- {line}" for line in verdict_lines(result, decided) if line not in short]
-    spots = spot_lines(result.low_spots or result.thin_spots, Say(units))
-    bores = bore_lines(found, decided)
-    looks = [f"- {told_in(line, units)}" for line in result.warnings]
-    more = (", low spots" if spots else "") + (", every bore" if bores else "")
-    with st.expander(f"Why{more}, what to look at ({len(looks)})"):
-        st.markdown("\n".join([*why, *spots, *looks]))
-        if bores:
-            st.text("\n".join(bores))

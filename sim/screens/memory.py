@@ -29,7 +29,7 @@ def begin() -> None:
     put(load(path), remember=False)
 
 
-SAID = ("between fault", "readings fault", "upload fault", "answers fault")
+SAID = ("between fault", "readings fault", "upload fault", "answers fault", "pitch fault")
 """What the screens said would not do; it holds for the job it was said of."""
 
 
@@ -71,12 +71,23 @@ def put(scene: Scene, *, remember: bool = True) -> None:
     back.
     """
     if remember and "scene" in st.session_state:
-        st.session_state.setdefault("before", []).append(st.session_state["scene"])
-        del st.session_state["before"][:-20]
+        remembered()
     st.session_state["scene"] = scene
     st.session_state["round"] = st.session_state.get("round", 0) + 1
     st.session_state["faults"] = {}
     unsaid()
+
+
+def remembered() -> None:
+    """Keep the job as it is, so that it can be brought back after the change that comes now."""
+    st.session_state.setdefault("before", []).append(st.session_state["scene"])
+    del st.session_state["before"][:-20]
+    st.session_state["after"] = []
+
+
+def opened() -> tuple[str, float]:
+    """Which job is open, whatever was changed in it: its name and the length of its bore [mm]."""
+    return job().job.name, job().bore.length
 
 
 def unsaid() -> None:
@@ -98,7 +109,20 @@ def can_go_back() -> bool:
 def back() -> None:
     """Bring back the job before the last change."""
     if can_go_back():
+        st.session_state.setdefault("after", []).append(job())
         put(st.session_state["before"].pop(), remember=False)
+
+
+def can_go_on() -> bool:
+    """Tell whether a job that was left by going back can be brought again."""
+    return bool(st.session_state.get("after"))
+
+
+def on_again() -> None:
+    """Bring again the job that was left by going back."""
+    if can_go_on():
+        st.session_state.setdefault("before", []).append(job())
+        put(st.session_state["after"].pop(), remember=False)
 
 
 def faults() -> dict[str, str]:

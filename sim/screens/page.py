@@ -1,4 +1,4 @@
-"""The page: parts of the job, the verdict, then the tabs of that part; only the open tab is
+"""The page: the job screen first, and the parts with tabs that open from it; only the open tab is
 computed.
 """
 
@@ -10,7 +10,7 @@ import streamlit as st
 
 from sim.plan.odds.verdict import worst_bore
 from sim.reference.cautions import CAUTION
-from sim.screens import fields, heading, memory, start
+from sim.screens import fields, heading, memory, top
 from sim.screens.clean_up import (
     in_the_round,
     maps_and_sections,
@@ -20,20 +20,21 @@ from sim.screens.clean_up import (
     what_would_fix_it,
     where_it_comes_from,
 )
+from sim.screens.job import screen
 from sim.screens.machine import between_layers, boring_cuts, job_sheet, settings
 from sim.screens.plan import cases_in_a_table, how_sure, layers_to_lay, what_it_takes
 from sim.screens.teach import guess_then_see, overlap_bench, turn_by_turn
 from sim.screens.teach import words as glossary
 from sim.shop.result import Result
 
-TEACH = "Teach it"
+JOB, TEACH = "The job", "Teach it"
 Tabs = dict[str, Callable[[Result], None]]
 PARTS: dict[str, Tabs] = {
-    "Will it clean up": {
+    "Look closer": {
         "In the round": in_the_round.show,
         "Maps and sections": maps_and_sections.show,
         "What would fix it": what_would_fix_it.show,
-        "The job": lambda _: fields.show(),
+        "All fields": lambda _: fields.show(),
         "Readings": readings.show,
         "Side by side": side_by_side.show,
         "Where it comes from": where_it_comes_from.show,
@@ -65,7 +66,6 @@ STYLE = """<style>
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * {
   color: inherit !important; opacity: 1 !important;
 }
-[data-testid="stSidebarUserContent"] { padding-top: 0.5rem; }
 [data-testid="stBaseButton-primary"]:not(:disabled) {
   background-color: #1c5f8f; border-color: #1c5f8f; color: #ffffff;
 }
@@ -78,53 +78,42 @@ def show() -> None:
     st.html(STYLE + heading.STYLE)
     in_the_round.ready()
     memory.begin()
-    start.show()
-    part = part_chosen()
+    part = top.show([JOB, *PARTS])
+    st.session_state["page shows"] = memory.job()
+    if part == JOB:
+        st.html(f"<style>{screen.STYLE}</style>")
+        screen.show()
+    else:
+        _tabbed(part)
+
+
+def _tabbed(part: str) -> None:
+    """A part with its tabs: the verdict in one line over them, or that it is still being checked."""
     found, why = memory.last_good(memory.job())
     if why:
         st.error(why)
     if found is None:
         fields.show()
         return
-    if why or memory.faults():
+    old = bool(why or memory.faults())
+    if old:
         st.warning(
             "The pictures show the last job that held; what does not hold is marked under "
-            "*The job*."
+            "*All fields*."
         )
-    scene, old = memory.last_held(), bool(why or memory.faults())
+    scene = memory.last_held()
     decided = memory.decided_before(scene)
     result = worst_bore(found, decided).result
-    if part == TEACH:
-        st.caption(f"The job on the page: {result.scene.job.name or 'unnamed'}.")
-        tabs(PARTS[part], result, key=f"tab {part}")
-        st.caption(CAUTION)
-        return
-    heading.title(result)
-    slot, below = st.empty(), st.container()
-    heading.panel(slot, result, decided, old=old)
+    slot = st.empty()
+    if part != TEACH:
+        heading.panel(slot, result, decided, old=old)
     tabs(PARTS[part], result, key=f"tab {part}")
     st.caption(CAUTION)
-    if decided is None:
+    if decided is None and part != TEACH:
         decided = memory.decided(scene, lambda *_: heading.panel(slot, result, None, old=old))
         if worst_bore(found, decided).result is not result:
             st.rerun()
         heading.panel(slot, result, decided, old=old)
-    with below:
-        heading.details(found, result, decided)
-
-
-def part_chosen() -> str:
-    """Which part of the job is on the page; kept in the address, so that it can be sent on."""
-    first = next(iter(PARTS))
-    told = st.segmented_control(
-        "Part of the job",
-        list(PARTS),
-        key="part",
-        default=first,
-        bind="query-params",
-        label_visibility="collapsed",
-    )
-    return told or first
 
 
 def tabs(drawn: Tabs, result: Result, *, key: str) -> None:

@@ -6,7 +6,6 @@ import streamlit as st
 
 from sim.job.files import decoded, shipped
 from sim.job.read import load, parse
-from sim.job.saved import text_that_reads_back
 from sim.reference.errors import SceneError
 from sim.reference.units import KINDS, typed
 from sim.screens import memory
@@ -16,36 +15,13 @@ LARGEST_MB = 5
 
 
 def show() -> None:
-    """The sidebar: start, units, keep."""
-    with st.sidebar:
-        st.radio(
-            "Units shown",
-            ["mm", "in"],
-            key="units",
-            horizontal=True,
-            index=0 if memory.job().job.units == "mm" else 1,
-        )
-        st.button(
-            "Undo the last change",
-            on_click=memory.back,
-            disabled=not memory.can_go_back(),
-            width="stretch",
-        )
-        st.download_button(
-            "Save the job as a scene file",
-            data=text_that_reads_back(memory.job(), whole=True),
-            file_name="job.toml",
-            mime="application/toml",
-            on_click="ignore",
-            width="stretch",
-        )
-        st.divider()
-        _shipped()
-        _upload()
-        _five_answers()
-        st.caption(
-            "This page is served by this machine to this machine only; nothing is sent anywhere."
-        )
+    """Three ways to another job."""
+    _shipped()
+    _upload()
+    _five_answers()
+    st.caption(
+        "This page is served by this machine to this machine only; nothing is sent anywhere."
+    )
 
 
 def _shipped() -> None:

@@ -10,6 +10,7 @@ import pytest
 from sim.job.change import changed
 from sim.job.read import load, parse
 from sim.plan.odds.verdict import decide
+from sim.screens.page import PARTS
 from sim.shop.run import simulate
 from sim.tell.verdict import headline, place_line
 from sim.tell.where_from import explain
@@ -17,7 +18,9 @@ from tests.conftest import ROOT
 
 
 def tab(page, name):
-    page.get_by_role("tab", name=name).click()
+    chosen = next(part for part, names in PARTS.items() if name in names)
+    page.get_by_role("radio", name=chosen).click()
+    page.get_by_role("tab", name=name).click(timeout=60_000)
     page.wait_for_timeout(300)
 
 
@@ -35,17 +38,18 @@ def settled(page):
 def test_verdict_and_numbers_equal_the_command_line(visit):
     page = visit("coarse_pitch")
     result = simulate(load(ROOT / "scenes" / "coarse_pitch.toml"))
-    for line in (headline(decide(result.scene)), place_line(result, decide(result.scene))):
-        assert line in words(page)
+    assert place_line(result, decide(result.scene)) in words(page)
     tab(page, "Where it comes from")
     page.wait_for_selector("text=least stock per side", timeout=30_000)
+    for line in (headline(decide(result.scene)), place_line(result, decide(result.scene))):
+        assert line in words(page)
     for one in explain(result, decide(result.scene)):
         assert f"{one.what}: {one.value}" in words(page)
 
 
 def test_engineer_changes_the_pitch_and_sees_the_verdict_change(visit):
     page = visit("cleans_up")
-    tab(page, "The job")
+    tab(page, "All fields")
     page.get_by_text("Layers (1)").click()
     field = page.get_by_label("pitch [mm]").last
     field.fill("4.1")
@@ -57,6 +61,7 @@ def test_engineer_changes_the_pitch_and_sees_the_verdict_change(visit):
 
 def test_estimator_answers_five_questions(visit):
     page = visit()
+    page.get_by_role("button", name="Open a job").click()
     page.get_by_label("Worst size measured").fill("3,2 in")
     page.get_by_label("Worst size measured").press("Tab")
     page.get_by_role("button", name="First verdict").click()
@@ -90,7 +95,7 @@ def test_a_click_on_the_map_moves_the_section(visit):
 
 def test_bad_input_is_said_beside_its_field(visit):
     page = visit()
-    tab(page, "The job")
+    tab(page, "All fields")
     page.get_by_text("Layers (1)").click()
     field = page.get_by_label("pitch [mm]").last
     field.fill("-3")
@@ -135,7 +140,7 @@ def test_units_switch_round_trip(visit):
     page.locator("label", has_text=re.compile("^mm$")).first.click()
     page.wait_for_selector("text=mm from the entry face", timeout=30_000)
     settled(page)
-    assert words(page).split("In the round")[0] == before.split("In the round")[0]
+    assert words(page) == before
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -172,7 +177,7 @@ def test_reload_in_the_middle_brings_the_page_back(visit):
 
 def test_two_browsers_do_not_disturb_each_other(visit):
     one, two = visit("cleans_up"), visit("coarse_pitch")
-    tab(one, "The job")
+    tab(one, "All fields")
     one.get_by_text("Layers (1)").click()
     field = one.get_by_label("pitch [mm]").last
     field.fill("3.8")
@@ -186,6 +191,7 @@ def test_wrong_upload_is_one_sentence(visit, tmp_path):
     page = visit()
     bad = tmp_path / "photo.toml"
     bad.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(200))
+    page.get_by_role("button", name="Open a job").click()
     page.locator("input[type=file]").first.set_input_files(str(bad))
     page.wait_for_selector("text=photo.toml: not UTF-8 text", timeout=30_000)
     assert "CLEANS UP" in words(page)
@@ -195,8 +201,11 @@ def test_the_3d_view_stands_in_the_components_frame_and_is_not_blank(visit):
     # Holds the private name of stpyvista that takes ready-made HTML: without it there is no such
     # frame.
     page = visit("coarse_pitch")
+    tab(page, "In the round")
     page.wait_for_selector("#stpyvistaframe", timeout=60_000)
     page.wait_for_timeout(500)
+    page.wait_for_selector(".st-key-bench", state="detached", timeout=60_000)  # its frame with it
+    page.wait_for_timeout(1000)
     for _ in range(200):
         ready = [
             f
@@ -227,7 +236,7 @@ def test_engineer_finds_a_plan_and_takes_it(visit):
 
 def test_engineer_compares_pitches_on_a_phone(visit):
     page = visit("cleans_up", width=390, height=800)
-    part(page, "Plan it")
+    tab(page, "Cases in a table")
     page.get_by_label("Values: Layers: pitch [mm]").fill("3.0:4.2:0.4")
     page.get_by_label("Values: Layers: pitch [mm]").press("Enter")
     page.get_by_role("button", name="Simulate the cases").click()

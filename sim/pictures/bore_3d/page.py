@@ -56,7 +56,7 @@ MEANINGS = {
 }
 
 
-SCRIPTS = ("view_numbers.js", "view_marks.js", "view_draw.js", "view.js")
+SCRIPTS = ("view_numbers.js", "view_marks.js", "view_draw.js", "view_answer.js", "view.js")
 
 
 LOOK_MARK = "__LOOK__"

@@ -270,7 +270,7 @@ function webgl() {
   const sets = {};
   for (const [name, item] of Object.entries(furniture)) sets[name] = item.each === 2 ? lineSet(segments(item)) : meshSet(item);
   const moving = {};
-  for (const name of ["ink", "finish", "torch"]) moving[name] = lineSet(new Float32Array(0));
+  for (const name of ["ink", "finish", "torch", "place"]) moving[name] = lineSet(new Float32Array(0));
 
   function drawMetal(kind, first, second, { tint = "#000000", paint = 0, count, from = metalFrom(), end = 0, instances = 1 }) {
     const { at } = metal;
@@ -359,6 +359,8 @@ function webgl() {
       gl.depthMask(true);
       gl.disable(gl.BLEND);
     }
+    drawLines(moving.place, "#ffffff", 3.6, { lift: 1.4e-3 });
+    drawLines(moving.place, "#1f2328", 1.6, { lift: 1.8e-3 });
     drawLines(moving.torch, surface.panel, 7, { lift: 2e-3 });
     drawLines(moving.torch, surface.ink, torch && torch.on ? 4 : 1.5, { lift: 2.5e-3 });
   }

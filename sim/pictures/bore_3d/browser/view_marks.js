@@ -9,9 +9,9 @@ const clockText = (theta) => {
   return `${Math.floor(minutes / 60) || 12}:${String(minutes % 60).padStart(2, "0")}`;
 };
 const meaning = () =>
-  META.meanings[state.colour] +
+  (state.colour === "often" ? often.said : META.meanings[state.colour]) +
   (state.colour === "stock" ? `, finish ${sized(2 * RADIUS, META.unit.digits + 1)} on diameter` : "");
-const title = () => META.said[state.stage] + (state.heights ? ", heights drawn 4 times" : "");
+const title = () => (kept ? "After the finish cut" : META.said[state.stage]) + (state.heights ? ", heights drawn 4 times" : "");
 
 function element(tag, className, text) {
   const made = document.createElement(tag);
@@ -49,7 +49,7 @@ function legend() {
     const stops = colours[state.colour].map(([share, c]) => `${c} ${100 * share}%`);
     bar.style.background = `linear-gradient(90deg, ${stops.join(",")})`;
     for (const share of [0, 0.5, 1]) {
-      const tick = element("span", "", share === 1 ? `${sized(top)}` : number(share * top));
+      const tick = element("span", "", state.colour === "often" ? `${Math.round(100 * share)}${share === 1 ? " of 100" : ""}` : share === 1 ? `${sized(top)}` : number(share * top));
       tick.style.left = `${100 * share}%`;
       ticks.append(tick);
     }
@@ -94,7 +94,7 @@ function movingLines() {
   const theta = rulerAngle(), step = tickStep(LENGTH, 12);
   ink.push(...outward(theta, radius, 0), ...outward(theta, radius, LENGTH));
   for (let z = 0; z <= LENGTH + 1e-6; z += step) ink.push(...outward(theta, radius, z), ...outward(theta, 1.035 * radius, z));
-  return { ink: new Float32Array(ink), finish: new Float32Array(finish), torch: new Float32Array(torch ? torchLines() : []) };
+  return { ink: new Float32Array(ink), finish: new Float32Array(finish), torch: new Float32Array(torch ? torchLines() : []), place: new Float32Array(place ? placeLines() : []) };
 }
 
 /* The torch: a hand from its axis to the wall, and a mark at its depth on the scale outside. */
@@ -159,7 +159,16 @@ function labels() {
     const last = z + step > LENGTH + 1e-6, p = outward(theta, 1.1 * radius, z);
     if (seen(p)) word("depth", number(z, digits) + (last ? ` ${META.unit.label} deep` : ""), p, [last ? -0.2 : -0.5, -0.5]);
   }
+  if (place) placeDot();
   while (pool.length > used) pool.pop().remove();
+}
+
+function placeDot() {
+  const { theta, depth } = place, level = (stock[levelAt(state.stage, theta, depth)[0]] + 0.5) * STEP;
+  if (!seen(pointAt(theta, depth, level + 1.5))) return;
+  const at = project(pointAt(theta, depth, level));
+  label("dot here", "").style.transform = `translate(${at[0].toFixed(1)}px, ${at[1].toFixed(1)}px)`;
+  pool[used - 1].style.width = "";
 }
 
 const arrowTip = () => (arrowTip.found ||= (() => {

@@ -70,10 +70,17 @@ function fieldOf(mode, first = 0, last = LAST) {
         let high = -32768;
         for (let i = Math.max(0, j - w); i <= Math.min(M - 1, j + w); i++) high = Math.max(high, stock[row + i]);
         out[to + k] = high - stock[at + k];
-      } else out[to + k] = stock[at + k];
+      } else if (mode === "often") out[to + k] = oftenAt(k);
+      else out[to + k] = stock[at + k];
     }
   }
   return out;
+}
+
+/* How often a cell stays black, in thousandths. */
+function oftenAt(k) {
+  const [n, m] = often.shape, i = Math.floor((((k / M) | 0) / N) * n), depth = depthOf[(k % M) + 1];
+  return Math.round(1000 * (often.share[i * m + Math.min(m - 1, Math.floor((depth / LENGTH) * m))] || 0));
 }
 
 /* A map at half the size; what is merged is joined by `how`, so that a minimum is never lost. */
@@ -199,7 +206,7 @@ function recall() {
     const found = META.stages.indexOf(label);
     state.stage = last || found < 0 ? LAST : found;
   }
-  if (!kept || kept.look.colour_by !== LOOK.colour_by) state.colour = LOOK.colour_by;
+  if (!kept || kept.look.colour_by !== LOOK.colour_by || !META.meanings[state.colour]) state.colour = LOOK.colour_by;
   if (LOOK.stage !== null && (!kept || kept.look.stage !== LOOK.stage)) state.stage = Math.min(LOOK.stage, LAST);
 }
 
