@@ -13,6 +13,8 @@ from sim.screens import memory, start
 
 STYLE = Path(__file__).with_name("top.css").read_text(encoding="utf-8")
 
+PROJECTOR = Path(__file__).with_name("projector.css").read_text(encoding="utf-8")
+
 FOR = "Will the build-up clean up at the final bore?"
 
 
@@ -23,6 +25,8 @@ def show(parts: list[str]) -> str:
         name = memory.job().job.name or "Unnamed job"
         st.html(f'<div class="jobname"><h1>{escape(name)}</h1><span>{FOR}</span></div>')
         part = _part(parts)
+        if part == parts[0]:
+            _projector()
         _units()
         _undo()
         with st.popover("Open a job", key="open what"):
@@ -43,6 +47,13 @@ def _part(parts: list[str]) -> str:
         width="content",
     )
     return told or parts[0]
+
+
+def _projector() -> None:
+    """The switch for a projector: picture and pitch fill the screen; kept in the address."""
+    big = st.toggle("Projector", key="projector", bind="query-params")
+    if big:
+        st.html(f"<style>{PROJECTOR}</style>")
 
 
 def _units() -> None:

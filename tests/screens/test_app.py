@@ -43,6 +43,7 @@ def told(page):
 def details(page):
     """What stands behind Why, and other words."""
     page.session_state["part"] = page_of_all.JOB
+    page.run()
     page.session_state["why"] = True
     page.run()
     return "".join(one.value for one in page.markdown)

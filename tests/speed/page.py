@@ -76,34 +76,33 @@ def opened(browser: Any, job: str = "cleans_up") -> Any:
 
 
 def tab(page: Any, name: str) -> None:
+    page.get_by_role("radio", name="Look closer").click()
     page.get_by_role("tab", name=name).click()
     page.wait_for_timeout(400)
 
 
 def least(page: Any) -> str:
     """The verdict's sentence as it stands on the page."""
-    return str(page.locator("[data-testid=stAlert]").first.inner_text())
+    return str(page.locator(".verdict").first.inner_text())
 
 
 def switched(page: Any, units: str, before: str) -> float:
     """Seconds from a click on the other unit to the changed verdict."""
     began = time.perf_counter()
-    page.locator("[data-testid=stSidebar] label", has_text=units).first.click()
-    page.wait_for_function(
-        "b => document.querySelector('[data-testid=stAlert]')?.innerText !== b", arg=before
-    )
+    page.locator(".st-key-top label", has_text=units).first.click()
+    page.wait_for_function("b => document.querySelector('.verdict')?.innerText !== b", arg=before)
     return time.perf_counter() - began
 
 
 def retyped(page: Any, label: str, value: str) -> float:
-    """Seconds from leaving a field of *The job* to the changed verdict."""
+    """Seconds from leaving a field to the changed verdict."""
     before = least(page)
     field = page.get_by_label(label).last
     field.fill(value)
     began = time.perf_counter()
     field.press("Enter")
     page.wait_for_function(
-        "b => document.querySelector('[data-testid=stAlert]')?.innerText !== b",
+        "b => document.querySelector('.verdict')?.innerText !== b",
         arg=before,
         timeout=60_000,
     )
@@ -158,6 +157,7 @@ def measured(say: Any, *, quick: bool = False) -> list[tuple[str, str, str, bool
             rows += _views(browser, say)
             page.context.close()
             rows += [] if quick else _memory(opened(browser), server.pid, say)
+            rows += _handle(browser, say)
             rows += _ten(browser, server.pid, say)
         browser.close()
     return rows
@@ -168,7 +168,7 @@ def _row(what: str, seconds: float, allowed: float) -> tuple[str, str, str, bool
 
 
 def _changes(page: Any, say: Any) -> list[tuple[str, str, str, bool]]:
-    tab(page, "The job")
+    tab(page, "All fields")
     page.get_by_text("Layers (1)").click()
     spent = [retyped(page, "pitch [mm]", f"{3.0 + 0.05 * k:.2f}") for k in range(8)]
     say(f"change to new verdict: {', '.join(f'{s:.2f}' for s in spent)} s")
@@ -178,9 +178,7 @@ def _changes(page: Any, say: Any) -> list[tuple[str, str, str, bool]]:
     for k in range(5):
         before = page.locator("[data-testid=stCaptionContainer]").all_inner_texts()
         began = time.perf_counter()
-        page.locator(
-            "[data-testid=stSidebar] label", has_text="in" if k % 2 == 0 else "mm"
-        ).first.click()
+        page.locator(".st-key-top label", has_text="in" if k % 2 == 0 else "mm").first.click()
         page.wait_for_function(
             "b => [...document.querySelectorAll('[data-testid=stCaptionContainer]')].map(e "
             "=> e.innerText).join() !== b",
@@ -192,6 +190,39 @@ def _changes(page: Any, say: Any) -> list[tuple[str, str, str, bool]]:
     return [
         _row("changed value to new verdict, median", statistics.median(spent), 0.7),
         _row("all 2-D views anew, median", statistics.median(maps), 0.7),
+    ]
+
+
+LINKED = """() => { for (const e of document.querySelectorAll('*')) {
+  const made = e.shadowRoot && e.shadowRoot.querySelector('.linked'); if (made) return Number(made.dataset.drawn); } }"""
+
+
+def _handle(browser: Any, say: Any) -> list[tuple[str, str, str, bool]]:
+    """The pitch dragged on the job screen: from a move to the section drawn; from letting go to the verdict."""
+    page = opened(browser, "not_sure_yet")
+    page.wait_for_selector("iframe[data-stamp]", timeout=60_000)
+    box = page.get_by_label("Pitch and bead overlap").bounding_box()
+    y, spent = box["y"] + box["height"] / 2, []
+    page.mouse.move(box["x"] + 0.4 * box["width"], y)
+    page.mouse.down()
+    for k in range(15):
+        before, began = page.evaluate(LINKED), time.perf_counter()
+        page.mouse.move(box["x"] + (0.42 + 0.02 * k) * box["width"], y)
+        while page.evaluate(LINKED) == before and time.perf_counter() - began < 10:
+            page.wait_for_timeout(5)
+        spent.append(time.perf_counter() - began)
+        page.wait_for_timeout(200)
+    began = time.perf_counter()
+    page.mouse.up()
+    page.wait_for_selector(".verdict .word:not(:has-text('CHECKING'))", timeout=60_000)
+    told = time.perf_counter() - began
+    say(
+        f"pitch moved to section drawn: {', '.join(f'{s:.2f}' for s in spent)} s; let go: {told:.2f} s"
+    )
+    page.context.close()
+    return [
+        _row("pitch moved to section drawn, median", statistics.median(spent), 0.3),
+        _row("pitch let go to the verdict", told, 1.5),
     ]
 
 
@@ -207,6 +238,7 @@ def _views(browser: Any, say: Any) -> list[tuple[str, str, str, bool]]:
         name = ("coarse pitch", "low side", "end wedge", "cleans up")[k]
 
         def act(name: str = name) -> None:
+            page.get_by_role("button", name="Open a job").click()
             page.get_by_label("Shipped scenes (invented)").click()
             page.get_by_role("option", name=name, exact=True).click()
             page.get_by_role("button", name="Open this scene").click()
@@ -225,7 +257,7 @@ def _views(browser: Any, say: Any) -> list[tuple[str, str, str, bool]]:
 
 
 def _memory(page: Any, root: int, say: Any) -> list[tuple[str, str, str, bool]]:
-    tab(page, "The job")
+    tab(page, "All fields")
     page.get_by_text("Layers (1)").click()
     seen: dict[int, float] = {}
     for k in range(300):
@@ -236,7 +268,7 @@ def _memory(page: Any, root: int, say: Any) -> list[tuple[str, str, str, bool]]:
         if k % 15 == 14:  # every so often a 3-D view as well
             tab(page, "In the round")
             frame_of(page)
-            tab(page, "The job")
+            tab(page, "All fields")
             if not page.get_by_label("pitch [mm]").last.is_visible():
                 page.get_by_text("Layers (1)").click()
         if k + 1 in (50, 100, 200, 300):
@@ -256,6 +288,7 @@ def _ten(browser: Any, root: int, say: Any) -> list[tuple[str, str, str, bool]]:
         page, name = pages[k % 10], names[(k + k // 10 + 1) % 5].replace("_", " ")
 
         def act(page: Any = page, name: str = name) -> None:
+            page.get_by_role("button", name="Open a job").click()
             page.get_by_label("Shipped scenes (invented)").click()
             page.get_by_role("option", name=name, exact=True).click()
             page.get_by_role("button", name="Open this scene").click()

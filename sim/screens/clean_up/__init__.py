@@ -1,1 +1,1 @@
-"""Will it clean up."""
+"""Look closer."""

@@ -10,7 +10,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from sim.pictures.colours import VERDICT_COLOURS
-from sim.plan.odds.verdict import Decision
+from sim.plan.odds.verdict import Decision, _rests_on
 from sim.reference.sizes_in_words import Say, told_in
 from sim.screens.heading import CHECKING, OLD
 from sim.set_up.layers import arc_time, wire_used
@@ -82,13 +82,14 @@ def _lines(result: Result, decided: Decision | None) -> list[str]:
     return [*out, SIZE_ONLY] if decided.verdict == CLEANS_UP else out
 
 
-def why(found: Sequence[OnBar], result: Result, decided: Decision) -> None:
+def why(found: Sequence[OnBar], result: Result, decided: Decision | None) -> None:
     """Why, low spots, every bore of a bar and what to look at, behind one button."""
     units, looks = result.scene.job.units, result.warnings
-    with st.popover(
-        f"Why, and what to look at ({len(looks)})", key="why", on_change="rerun"
-    ) as rest:
+    with st.popover(f"Why ({len(looks)} to look at)", key="why", on_change="rerun") as rest:
         if not rest.open:
+            return
+        if decided is None:
+            st.write("Being checked.")
             return
         short = _lines(result, decided)
         lines = [f"- {one}" for one in verdict_lines(result, decided) if one not in short]
@@ -100,16 +101,13 @@ def why(found: Sequence[OnBar], result: Result, decided: Decision) -> None:
             st.text("\n".join(bores))
 
 
-def rests_on(result: Result, decided: Decision) -> str:
+def rests_on(found: Sequence[OnBar]) -> str:
     """What the figures rest on, a mark and a word each."""
-    scene, marks = result.scene, []
-    marks.append(
-        ("✓ bead measured", True) if scene.bead is not None else ("○ bead not measured", False)
-    )
-    marks += [(f"○ {RESTS[one]}", False) for one in decided.rests_on]
-    if result.tie_in.measured:
-        marks.append(("✓ tie-in measured", True))
-    items = "".join(f"<li>{escape(words)}</li>" for words, _ in marks)
+    results = [one.result for one in found]
+    marks = ["✓ bead measured" if results[0].scene.bead is not None else "○ bead not measured"]
+    marks += ["✓ tie-in measured"] if all(one.tie_in.measured for one in results) else []
+    marks += [f"○ {RESTS[one]}" for one in _rests_on(results)]
+    items = "".join(f"<li>{escape(words)}</li>" for words in marks)
     return f'<div class="rests"><h3>What it rests on</h3><ul>{items}</ul></div>'
 
 

@@ -30,6 +30,15 @@ def begun(key: Hashable, work: Callable[[], Any]) -> Future[Any]:
         return found
 
 
+def found(key: Hashable) -> Any:
+    """What the work of that name found; None where it is not done or failed."""
+    with _lock:
+        future = _asked.get(key)
+    if future is None or not future.done() or future.cancelled() or future.exception():
+        return None
+    return future.result()
+
+
 def forgotten(key: Hashable) -> None:
     """Do the work of that name anew when it is next asked for."""
     with _lock:

@@ -23,6 +23,7 @@ OTHERS = 2  # ways shown beside the cheapest
 
 def show(scene: Scene, decided: Decision, tick: Callable[[], None]) -> None:
     """The button, and what it found once it was pressed for this job."""
+    st.session_state["lacks"] = decided.verdict != CLEANS_UP
     if decided.verdict == CLEANS_UP:
         return
     words = "What settles it" if decided.verdict == NOT_PROVEN else "Make it sure"
@@ -34,6 +35,12 @@ def show(scene: Scene, decided: Decision, tick: Callable[[], None]) -> None:
     found: Advice = waited(("advice", digest(scene)), lambda: memory.advice(scene), tick)
     slot.empty()
     _found(found)
+
+
+def waiting() -> None:
+    """The button where it is likely to come, while the verdict is not known."""
+    if st.session_state.get("lacks"):
+        st.button("Make it sure", key="wait make sure", disabled=True, width="stretch")
 
 
 def _ask() -> None:

@@ -5,6 +5,7 @@ verdict move together.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import Future
 from dataclasses import replace
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from sim.reference.errors import SceneError
 from sim.screens import memory
 from sim.screens.job import answer, linked, make_sure, pitch, round, steps, takes
 from sim.screens.job.checking import begun, waited
+from sim.screens.job.checking import found as known
 from sim.shop.quick_look import quick_look
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar, bores
@@ -42,7 +44,7 @@ def show() -> None:
         st.error(why_not)
         return
     held = memory.last_held()
-    decided = memory.decided_before(held)
+    decided = memory.decided_before(held) or known(("verdict", digest(held)))
     number = _number(found, decided)
     with st.container(key="bench", gap=None):
         left, middle, verdict, rest = (
@@ -80,29 +82,39 @@ class _Screen:
         self.result = found[number].result
         self.quick = _under_the_hand(scene, self.result, number)
         self.seen = self.quick or self.result
+        self.coming: Future[Decision] | None = None
 
     def draw(self, left: DeltaGenerator, middle: DeltaGenerator, rest: DeltaGenerator) -> None:
         """Everything, what answers the hand first, what takes long last."""
         held = self.quick is not None
+        if not held and self.decided is None:
+            self.coming = begun(*self._deciding())
         self.card(None if held else self.decided)
+        with middle:
+            above, below = st.container(key="above"), st.container(key="below")
+        if held:
+            self._linked(below, self.seen, None)
         with left:
             steps.show(memory.job(), self.result)
-        if not held and self.decided is None:
-            begun(*self._deciding())
-        with middle:
-            above = st.container(key="above")
-            shown, often = self._chosen() if not held else (self.seen, None)
-            linked.show(shown, often)
-            with above:
-                round.show(shown, often, self.tick, held=held)
+        shown, often = self._chosen() if not held else (self.seen, None)
+        if not held:
+            self._linked(below, shown, often)
+        with above:
+            round.show(shown, often, self.tick, held=held)
         with rest:
             self._rest(held)
+
+    def _linked(self, below: DeltaGenerator, shown: Result, often: HowOften | None) -> None:
+        with below:
+            linked.show(shown, often)
 
     def card(self, decided: Decision | None) -> None:
         answer.card(self.slot, self.seen, decided, old=self.old)
 
     def tick(self) -> None:
         """Say again how it stands, so that the page can leave when something else is wanted."""
+        if self.decided is None and self.coming is not None and self.coming.done():
+            self.decided = self.coming.result()
         self.card(self.decided)
 
     def _deciding(self) -> tuple[tuple[str, str], Callable[[], Decision]]:
@@ -116,24 +128,34 @@ class _Screen:
             replace(one, result=self.seen) if k == self.number else one
             for k, one in enumerate(self.found)
         ]
-        amounts.html(answer.takes(bar))
+        amounts.html(answer.takes(bar, takes.NOT_YET))
+        with below:
+            self._foot(None if held else self.decided)
+        with sure:
+            if held or self.decided is None:
+                make_sure.waiting()
         if held:
             return
         if self.decided is None:
             self.decided = waited(*self._deciding(), self.tick)
             self.card(self.decided)
-            if _number(self.found, self.decided) != self.number:
-                st.rerun(scope="fragment")
-        with below:
-            st.html(answer.rests_on(self.result, self.decided))
-            with st.container(horizontal=True, gap="small", key="foot"):
-                answer.why(self.found, self.result, self.decided)
-                with st.popover("Safety", key="safety"):
-                    st.write(CAUTION)
-            st.html(f'<p class="caution">{FIRST}</p>')
+            st.rerun()
         amounts.html(answer.takes(bar, takes.hours_and_money(self.scene, self.found, self.tick)))
         with sure:
             make_sure.show(self.scene, self.decided, self.tick)
+
+    def _foot(self, decided: Decision | None) -> None:
+        """What it rests on, where the least is, why, and the cautions."""
+        st.html(answer.rests_on(self.found))
+        with st.container(horizontal=True, gap="small", key="foot"):
+            spot = self.result.stock.spot
+            st.button(
+                "Show me", key="show least", on_click=linked.put, args=(spot.clock, spot.depth)
+            )
+            answer.why(self.found, self.result, decided)
+            with st.popover("Safety", key="safety"):
+                st.write(CAUTION)
+        st.html(f'<p class="caution">{FIRST}</p>')
 
     def _chosen(self) -> tuple[Result, HowOften | None]:
         """What the pictures show: the bore as planned, in the bad run, or how often it stays black."""

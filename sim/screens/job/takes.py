@@ -13,6 +13,8 @@ from sim.screens.job.checking import waited
 from sim.shop.several_bores import OnBar
 from sim.tell.quantities import money
 
+NOT_YET = (("Hours", "…"), ("At your rates", "…"))
+
 
 def hours_and_money(
     scene: Scene, found: Sequence[OnBar], tick: Callable[[], None]
