@@ -21,9 +21,9 @@ from sim.screens.clean_up import (
     where_it_comes_from,
 )
 from sim.screens.job import screen
-from sim.screens.machine import between_layers, boring_cuts, job_sheet, settings
+from sim.screens.machine import between_layers, boring_cuts, job_sheet, settings, test_pieces
 from sim.screens.plan import cases_in_a_table, how_sure, layers_to_lay, what_it_takes
-from sim.screens.teach import guess_then_see, overlap_bench, turn_by_turn
+from sim.screens.teach import evidence, guess_then_see, overlap_bench, turn_by_turn
 from sim.screens.teach import words as glossary
 from sim.shop.result import Result
 
@@ -51,12 +51,14 @@ PARTS: dict[str, Tabs] = {
         "Boring cuts": boring_cuts.show,
         "Job sheet": job_sheet.show,
         "Between layers": between_layers.show,
+        "Test pieces": test_pieces.show,
     },
     TEACH: {
         "Overlap bench": lambda _: overlap_bench.show(),
         "Turn by turn": turn_by_turn.show,
         "Guess, then see": lambda _: guess_then_see.show(),
         "Words": lambda _: glossary.show(),
+        "Evidence": lambda _: evidence.show(),
     },
 }
 

@@ -4,6 +4,7 @@ import inspect
 from itertools import pairwise
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from sim.commands.main import main
 from sim.evidence import sources
@@ -77,6 +78,22 @@ def test_what_nobody_measured_comes_first(capsys: pytest.CaptureFixture[str]) ->
         assert one.what in told
     for row in ROWS:
         assert row.quantity in told and row.source.name in told
+
+
+def test_the_page_shows_what_nobody_measured_and_every_check() -> None:
+    page = AppTest.from_function(_page, default_timeout=120).run()
+    assert not page.exception
+    told = " ".join(one.value for one in page.markdown)
+    assert all(one.what in told for one in UNMEASURED)
+    assert len(page.dataframe[0].value) == len(ROWS)
+    page.selectbox(key="evidence law").select("gravity").run()
+    assert set(page.dataframe[0].value["law"]) == {"gravity"}
+
+
+def _page() -> None:
+    from sim.screens.teach import evidence as screen
+
+    screen.show()
 
 
 def test_a_check_that_falls_is_told_by_the_exit_code() -> None:

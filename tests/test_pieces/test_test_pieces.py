@@ -5,6 +5,7 @@ import tomllib
 
 import numpy as np
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from sim.bore.side_by_side import on_flat
 from sim.commands.main import main
@@ -108,6 +109,7 @@ def test_a_clock_that_does_not_follow_keeps_the_spread_of_the_published_law():
 
 
 CUT = Bead(5.0, 1.8)
+TO_MACHINE = ("To the machine", "Test pieces")
 
 
 def cut_csv(shift=3.0, mirror=1.0, raise_valleys=0.0):
@@ -277,6 +279,20 @@ def test_a_sheet_to_print_is_one_page_and_its_csv_reads_back(kind, units):
     head = empty_csv(kind, units).splitlines()[0].split(",")
     assert all("_in" in h or "_mm" not in h for h in head) if units == "in" else "x_in" not in head
     assert blank(PIECES[kind].columns, units, ()).splitlines()[0].split(",") == head
+
+
+def test_the_page_tells_a_piece_and_takes_it_into_the_job():
+    page = AppTest.from_file(str(ROOT / "app.py"), default_timeout=120)
+    page.session_state["part"], page.session_state["tab To the machine"] = TO_MACHINE
+    page.run()
+    assert not page.exception
+    page.file_uploader(key="piece bead").set_value(("bead.csv", BEAD_CSV.encode(), "text/csv"))
+    page.run()
+    page.text_input(key="piece whose").input("our yard").run()
+    page.button(key="piece take").click().run()
+    assert not page.exception
+    scene = page.session_state["scene"]
+    assert scene.bead.width == pytest.approx(5.0) and scene.shop_values.whose == "our yard"
 
 
 def test_nothing_to_do_is_said(capsys):

@@ -67,35 +67,43 @@ def of_clock(told: ClockTest) -> Sections:
 
 
 def keep(path: Path, found: Sections, whose: str) -> None:
-    """Write what was found into a file of the shop's own values, beside what is there; a piece
-    welded again takes the place of the old one. Raises SceneError.
+    """Write what was found into a file of the shop's own values, beside what is there. Raises
+    SceneError.
     """
-    held: dict[str, Any] = {}
+    held: Sections = {}
     was = None
     if path.exists():
-        held, was = dict(checked(read_toml(path), str(path))), path.read_bytes()
+        held, was = checked(read_toml(path), str(path)), path.read_bytes()
+    write_whole(path, as_text(merged(held, found, whose, str(path))).encode(), was=was)
+
+
+def merged(held: Sections, found: Sections, whose: str, name: str) -> Sections:
+    """The shop's own values with what was found in them: a piece welded again takes the place of
+    the old one. Raises SceneError.
+    """
     own = dict(held.get(OWN, {}))
     if not (whose or own.get("whose")):
-        raise SceneError(f"{path}: whose values are they? Give --whose: shop, wire, gas.")
+        raise SceneError(f"{name}: whose values are they? Say shop, wire and gas (--whose).")
     wire = found.get(OWN, {}).get("wire_diameter_mm")
     if wire and own.get("wire_diameter_mm") not in (None, wire):
         raise SceneError(
-            f"{path}: holds values of {own['wire_diameter_mm']:g} mm wire, this piece is of "
+            f"{name}: holds values of {own['wire_diameter_mm']:g} mm wire, this piece is of "
             f"{wire:g} mm; keep another file for this wire."
         )
     pieces = {*str(own.get("pieces", "")).split(", "), *str(found[OWN]["pieces"]).split(", ")}
-    merged = {
-        section: {**(held.get(section, {}) if section == OWN else {}), **keys}
-        for section, keys in {**{k: v for k, v in held.items() if k in ORDER}, **found}.items()
-    }
-    merged[OWN] |= {
+    out = {section: dict(keys) for section, keys in held.items() if section in ORDER}
+    out |= {section: dict(keys) for section, keys in found.items()}
+    out[OWN] = {
+        **own,
+        **found[OWN],
         "whose": whose or own["whose"],
         "pieces": ", ".join(one for one in PIECES if one in pieces),
     }
-    write_whole(path, _text(merged).encode(), was=was)
+    return out
 
 
-def _text(sections: Sections) -> str:
+def as_text(sections: Sections) -> str:
+    """The shop's own values as a TOML file."""
     lines = [
         "# The shop's own values; a job takes them in by [shop_values] file = this file's name"
     ]
