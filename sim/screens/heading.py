@@ -10,10 +10,11 @@ from streamlit.delta_generator import DeltaGenerator
 
 from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.verdict import Decision
-from sim.reference.sizes_in_words import Say, told_in
+from sim.reference.sizes_in_words import Say
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
 from sim.tell.note import bore_lines
+from sim.tell.remarks import lines
 from sim.tell.verdict import (
     SIGNS,
     least_text,
@@ -73,7 +74,7 @@ def details(found: Sequence[OnBar], result: Result, decided: Decision | None) ->
         why = [f"- {line}" for line in verdict_lines(result, decided) if line not in short]
     spots = spot_lines(result.low_spots or result.thin_spots, Say(units))
     bores = bore_lines(found, decided)
-    looks = [f"- {told_in(line, units)}" for line in result.warnings]
+    looks = [f"- {line}" for line in lines(result.warnings, Say(units))]
     more = (", low spots" if spots else "") + (", every bore" if bores else "")
     with st.expander(f"Why{more}, what to look at ({len(looks)})"):
         st.markdown("\n".join([*why, *spots, *looks]))

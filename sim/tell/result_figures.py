@@ -239,7 +239,7 @@ class PlannedTold:
     layers: tuple[LayerTold, ...] = figure(PARTS, "in order")
     low_spots: tuple[SpotTold, ...] = figure(PARTS, "where no stock is left")
     thin_spots: tuple[SpotTold, ...] = figure(PARTS, "where less than the minimum cut is left")
-    warnings: tuple[str, ...] = figure("texts", "what to look at")
+    warnings: tuple[Remark, ...] = figure(REMARKS, "what to look at")
     assumptions: tuple[AssumptionTold, ...] = figure(PARTS, "what the answer rests on besides the scene")
 
 

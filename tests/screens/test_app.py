@@ -16,7 +16,6 @@ from sim.pictures.charts.sections import cross_section, round_at, section
 from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.chance import chance
 from sim.plan.odds.verdict import decide
-from sim.reference import sizes_in_words
 from sim.screens import heading
 from sim.screens import page as page_of_all
 from sim.shop.judge import CLEANS_UP
@@ -412,18 +411,6 @@ def test_worked_areas_are_in_the_units_of_the_job():
     assert told["volume per radian q"].startswith(
         f"{result.settings[-1].q / 25.4**3:.4f} in3/rad ("
     )
-
-
-def test_a_plan_is_told_in_the_units_of_the_page():
-    told_in = sizes_in_words.told_in
-    assert told_in(
-        "1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in"
-    ) == ("1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min")
-    assert (
-        told_in("at 254 mm/min, table 400 to 640 mm/min; 6.4516 mm2", "in")
-        == "at 10.0 in/min, table 15.7 to 25.2 in/min; 0.0100 in2"
-    )
-    assert told_in("pitch 2.54 mm", "mm") == "pitch 2.54 mm"
 
 
 def test_several_bores_are_decided_together(page):
