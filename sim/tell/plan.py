@@ -10,7 +10,7 @@ from typing import Any
 from sim.job.change import digest
 from sim.job.scene import Scene
 from sim.job.values import file_keys
-from sim.plan.compare import NAMES, Table, title
+from sim.plan.compare import SHOWN, Table, title
 from sim.plan.search.kinds import COST
 from sim.plan.search.offers import Offer, Plan, layers_of
 from sim.reference.cautions import CAUTION
@@ -262,7 +262,7 @@ def quantities(table: Table) -> list[str]:
     first = ("clean_up_of_100", "mean_stock_mm")
     found = [
         c
-        for c in NAMES
+        for c in SHOWN
         if c in table.rows[0] and c not in ("minimum_stock_mm", "poorest_tie_in_minimum_stock_mm")
     ]
     return sorted(found, key=lambda c: first.index(c) if c in first else len(first))
@@ -292,7 +292,7 @@ def shown(table: Table, units: str) -> dict[str, list[Any]]:
     columns = [
         *table.varied,
         *(["verdict"] if "draws" in table.rows[0] else []),
-        *(c for c in NAMES if c in table.rows[0]),
+        *(c for c in SHOWN if c in table.rows[0]),
     ]
     out: dict[str, list[Any]] = {}
     for column in columns:
