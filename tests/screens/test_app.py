@@ -16,10 +16,12 @@ from sim.pictures.charts.sections import cross_section, round_at, section
 from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.chance import chance
 from sim.plan.odds.verdict import decide
+from sim.reference.sizes_in_words import Say
 from sim.screens import heading
 from sim.screens import page as page_of_all
 from sim.shop.judge import CLEANS_UP
 from sim.shop.run import simulate
+from sim.tell import remarks
 from sim.tell.note import of_100
 from sim.tell.result_json import as_json
 from sim.tell.where_from import explain
@@ -341,7 +343,10 @@ def test_a_plan_is_found_and_taken_into_the_job(page):
     button(page, "Find the plan").click().run()
     assert not page.exception and "plan refused" not in page.session_state
     plan = page.session_state["plan"][1]
-    assert any(plan.winner.name in box.value for box in [*page.success, *page.warning])
+    assert any(
+        remarks.told(plan.winner.name, Say("mm")) in box.value
+        for box in [*page.success, *page.warning]
+    )
     button(page, "Apply this plan").click().run()
     assert to_text(page.session_state["scene"]) == to_text(plan.winner.scene)
 
