@@ -39,8 +39,9 @@ def export(
 
     Numbers are mm: 32-bit in stl and ply, to 1e-6 mm in obj and 3mf; only 3mf says so itself.
     They belong together and are written so (see `sim.reference.whole_files`): solids of an older
-    job that the new one has not are taken away; the folder is made when there is none. Raises ValueError with one sentence for another format, a name that is no file name, an
-    empty mesh, or a folder that cannot be written to.
+    job that the new one has not are taken away; the folder is made when there is none. Raises
+    ValueError with one sentence for another format, a name that is no file name, an empty mesh, or
+    a folder that cannot be written to.
 
     >>> export({}, ".", "dwg")
     Traceback (most recent call last):

@@ -119,7 +119,9 @@ class CasePlanned:
     minimum: float = figure("length", "least stock as planned, per side", name="minimum_stock")
     error: float = figure("length", "error of the least stock, from the cells", name="minimum_stock_error")
     poorest: float = figure("length", "with poor tie-in, per side", name="poorest_tie_in_minimum_stock")
-    pessimist: float = figure("length", "with poor tie-in, per side", name="pessimist_minimum_stock", also=old("poorest_tie_in_minimum_stock_mm"))
+    pessimist: float = figure(
+        "length", "with poor tie-in, per side", name="pessimist_minimum_stock", also=old("poorest_tie_in_minimum_stock_mm")
+    )
     ripple: float = figure("length", "worst ripple, per side", endless=True)
     ripple_clock: float = figure("clock", "worst ripple at", name="ripple_at", endless=True)
     mean_stock: float = figure("length", "mean stock to bore off, per side")
@@ -143,7 +145,9 @@ class CaseDrawn:
     bad: float = figure("length", "in a bad run (1 in 20), per side", name="bad_stock", endless=True)
     open: str = figure("text", "what stands open")
     worst_bore: str = figure("text", "the bore that cleans up least often")
-    probability: float = figure("number", "part that cleans up", name="probability_of_clean_up", also=old("clean_up_of_100"))
+    probability: float = figure(
+        "number", "part that cleans up", name="probability_of_clean_up", also=old("clean_up_of_100")
+    )
     probability_low: float = figure("number", "at least", also=old("clean_up_low"))
     probability_high: float = figure("number", "at most", also=old("clean_up_high"))
     p5: float = figure("length", "in a bad run", name="stock_p5", endless=True, also=old("bad_stock_mm"))
