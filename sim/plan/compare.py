@@ -120,7 +120,8 @@ class CasePlanned:
     error: float = figure("length", "error of the least stock, from the cells", name="minimum_stock_error")
     poorest: float = figure("length", "with poor tie-in, per side", name="poorest_tie_in_minimum_stock")
     pessimist: float = figure(
-        "length", "with poor tie-in, per side", name="pessimist_minimum_stock", also=old("poorest_tie_in_minimum_stock_mm")
+        "length", "with poor tie-in, per side", name="pessimist_minimum_stock",
+        also=old("poorest_tie_in_minimum_stock_mm"),
     )
     ripple: float = figure("length", "worst ripple, per side", endless=True)
     ripple_clock: float = figure("clock", "worst ripple at", name="ripple_at", endless=True)
