@@ -9,8 +9,13 @@ import numpy as np
 import pytest
 
 from sim.job.read import parse
+from sim.reference.sizes_in_words import Say
+from sim.tell.remarks import lines
 
 ROOT = Path(__file__).resolve().parent.parent
+BELOW_TELL = (
+    "reference", "laws", "bore", "job", "set_up", "shop", "plan", "teach", "machine"
+)  # fmt: skip
 os.chdir(ROOT)
 np.seterr(invalid="raise", over="raise")
 
@@ -50,6 +55,11 @@ pitch_mm = 3.5
 wire_feed_m_per_min = 3.5
 travel_mm_per_min = 440
 """
+
+
+def looks(result, units="mm"):
+    """What is to be looked at in a result, in words."""
+    return lines(result.warnings, Say(units))
 
 
 @pytest.fixture

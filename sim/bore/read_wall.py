@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.reference.arrays import TURN, Array, Counts, frozen
+from sim.reference.remarks import Remark
 
 SAME_DEPTH = 0.05  # mm: readings closer than this lie at one station
 
@@ -39,7 +40,7 @@ class Readings:
     gauge_c: Array
     row: Array
     how_read: str
-    notes: tuple[str, ...] = ()
+    notes: tuple[Remark, ...] = ()
     valley: NDArray[np.bool_] | None = None
 
     @property
@@ -158,13 +159,15 @@ class WorstUnseen:
         return self.wall.nodes
 
 
-def unmet(found: Readings, wall: ReadWall) -> list[str]:
+def unmet(found: Readings, wall: ReadWall) -> list[Remark]:
     """Readings that the wall does not meet within their error, by row."""
     off = np.abs(wall.radius(found.clock, found.depth) - found.radii) * (found.value / found.radii)
     return [
-        (
-            f"Row {found.row[i]:.0f} is off the wall by {off[i]:.3f} mm, more than its error of "
-            f"{found.error[i]:.3f} mm."
+        Remark(
+            "row off the wall",
+            row=float(found.row[i]),
+            off=float(off[i]),
+            error=float(found.error[i]),
         )
         for i in np.flatnonzero(off > found.error + 1e-6)
     ]

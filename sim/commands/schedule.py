@@ -42,7 +42,7 @@ def run(given: argparse.Namespace) -> int:
     tell = Progress()
     on_bar = simulate_bar(load(find_scene(given.scene)), progress=tell)
     told = [(one.name, one.along, schedule(one.result)) for one in on_bar]
-    tell("what the gauge may read")
+    tell.say("what the gauge may read")
     told = [
         (name, along, one.carded(cards))
         for (name, along, one), cards in zip(told, cards_of(on_bar), strict=True)

@@ -9,6 +9,8 @@ import time
 from pathlib import Path
 from typing import Any, NoReturn
 
+from sim.reference.remarks import Remark
+
 GOOD, FAULT, BAD_INPUT, NOT_CLEAN = 0, 1, 2, 3
 
 
@@ -46,8 +48,15 @@ class Progress:
     def __init__(self) -> None:
         self.began, self.told = time.monotonic(), 0.0
 
-    def __call__(self, what: str) -> None:
+    def __call__(self, what: Remark) -> None:
         """What is going on now."""
+        from sim.reference.sizes_in_words import Say
+        from sim.tell.remarks import told
+
+        self.say(told(what, Say("mm")))
+
+    def say(self, what: str) -> None:
+        """What is going on now, in words."""
         if time.monotonic() - self.began > 1.0:
             print(f"  {what} ...", file=sys.stderr, flush=True)
 
@@ -55,13 +64,15 @@ class Progress:
         """How far a sweep is, every second or so."""
         if time.monotonic() - self.began > self.told + 1.0:
             self.told = time.monotonic() - self.began
-            self(f"{done} of {whole}, about {left:.0f} s left")
+            self.say(f"{done} of {whole}, about {left:.0f} s left")
 
     def draws(self, done: int, most: int, _: float) -> None:
         """How far draws are that stop as soon as the answer is plain."""
         if time.monotonic() - self.began > self.told + 1.0:
             self.told = time.monotonic() - self.began
-            self(f"checking: {done} jobs, {most} at most; it stops as soon as the answer is plain")
+            self.say(
+                f"checking: {done} jobs, {most} at most; it stops as soon as the answer is plain"
+            )
 
 
 def bytes_of(name: str) -> bytes:

@@ -42,7 +42,7 @@ def run(given: argparse.Namespace) -> int:
     scene = load(find_scene(given.scene))
     on_bar = simulate_bar(scene, progress=tell)
     decided = decide(scene, [one.result for one in on_bar], progress=tell.draws)
-    tell("settings, cuts, quantities")
+    tell.say("settings, cuts, quantities")
     write_sheet(on_bar, decided, path)
     print(path)
     return GOOD if decided.verdict == CLEANS_UP else NOT_CLEAN

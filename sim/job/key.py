@@ -3,18 +3,20 @@ form of what is made of it.
 
 Inside: mm, rad, s, C. A field declared with `key` says what the scene file may hold;
 `sim.job.values` reads and writes files from these declarations alone. A field declared with
-`figure` says what a result holds; `sim.tell.declared` writes JSON and its schema from it alone.
+`figure` says what a result holds; its names in JSON stand here (`names`), `sim.tell.declared` writes
+JSON and its schema from it alone.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Mapping
 from dataclasses import field
 from typing import Any
 
 from sim.reference.defaults import default
-from sim.reference.units import KINDS, LISTS
+from sim.reference.units import KINDS, LISTS, oclock
 
 REQUIRED, OPTIONAL, NOTHING = "required", "optional", "nothing"
 
@@ -89,6 +91,11 @@ def figure(
     return field(metadata=told)
 
 
+def old(now: str) -> dict[str, Any]:
+    """What the schema says beside a figure that stays for one release."""
+    return {"deprecated": True, "description": f"goes with the next release; use {now}"}
+
+
 SIZE: dict[str, Any] = dict(low=0.0, high=2000.0, above=True)
 
 
@@ -104,3 +111,43 @@ MOVED: dict[str, Any] = dict(low=0.0, high=20.0, need=OPTIONAL)
 def keys_of(kind: type) -> list[dataclasses.Field[Any]]:
     """The fields of a section that a scene file may hold, or the figures of a result."""
     return [f for f in dataclasses.fields(kind) if "kind" in f.metadata]
+
+
+def names(f: dataclasses.Field[Any]) -> tuple[str, ...]:
+    """The names of a figure in JSON: one, or two where it stands from and to.
+
+    >>> held = dataclasses.make_dataclass("Held", [
+    ...     ("depth", tuple, figure("length", "where it is held", form=FROM_TO)),
+    ...     ("least", float, figure("length", "left, per side", name="least_stock"))])
+    >>> [names(f) for f in keys_of(held)]
+    [('from_depth_mm', 'to_depth_mm'), ('least_stock_mm',)]
+    """
+    kind, form, given = f.metadata["kind"], f.metadata["form"], f.metadata["name"]
+    stem = f.name if given is None else given
+    unit = KINDS[kind][0].suffix if kind in KINDS else ""
+    if form == FROM_TO:
+        return tuple(
+            "_".join(part for part in (end, stem) if part) + unit for end in ("from", "to")
+        )
+    return (f"{stem}{unit}_range" if form == RANGE else f"{stem}{unit}".removeprefix("_"),)
+
+
+def outward(kind: str, value: Any) -> Any:
+    """A value in the first unit of its kind; not finite: None.
+
+    >>> outward("speed", 7.5), outward("clock", math.pi), outward("time", math.inf)
+    (450.0, 6.0, None)
+    """
+    if kind not in KINDS:
+        return value
+    if not math.isfinite(value):
+        return None
+    if kind in ("clock", "rotation"):
+        return oclock(value) if kind == "clock" else rpm(value)
+    unit = KINDS[kind][0]
+    return value if unit.factor == 1.0 else value * (1.0 / unit.factor)
+
+
+def rpm(rotation: float) -> float:
+    """A rotation [rad/s] in turns a minute."""
+    return rotation * 30.0 / math.pi

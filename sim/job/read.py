@@ -22,6 +22,7 @@ from sim.job.shop_values import filled_in
 from sim.job.values import SCHEMA, _has_no_default, _hint, _shown, _value, file_keys, nearest
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark
 
 
 def load(path: str | os.PathLike[str]) -> Scene:
@@ -150,12 +151,12 @@ def _at_20(source: ReadingsSource, bore: Bore, where: str) -> ReadingsSource:
         unsure=default("readings.temperature_error"),
     )
     said = [
-        f"Readings: {found.how_read}.",
+        Remark("readings as written", how=found.how_read),
         *said,
-        *([warm] if warm else []),
+        *([] if warm is None else [warm]),
         *unmet(found, wall_from(found)),
     ]
-    return dataclasses.replace(source, found=found, said=tuple(said), warm=bool(warm))
+    return dataclasses.replace(source, found=found, said=tuple(said), warm=warm is not None)
 
 
 def _check_schema(raw: Mapping[str, Any], name: str) -> None:

@@ -15,6 +15,7 @@ from sim.laws.thermal_expansion import REFERENCE, is_warm, mean_wall_temperature
 from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark
 from sim.reference.units import KINDS, Unit
 
 LARGEST = 5_000_000
@@ -250,10 +251,7 @@ def _without_doubles(found: Readings, name: str) -> Readings:
                     "errors; measure it again."
                 )
             value[j], keep[i] = 0.5 * (value[i] + value[j]), False
-            notes.append(
-                f"Rows {found.row[i]:.0f} and {found.row[j]:.0f} read the same place and "
-                "were averaged."
-            )
+            notes.append(Remark("read twice", row=float(found.row[i]), again=float(found.row[j])))
     names = ("depth", "clock", "error", "bore_c", "outside_c", "gauge_c", "row")
     arrays = {key: frozen(getattr(found, key)[keep]) for key in names}
     return Readings(
@@ -265,8 +263,8 @@ def _without_doubles(found: Readings, name: str) -> Readings:
     )
 
 
-def check(found: Readings, *, name: str, length: float) -> list[str]:
-    """What cannot be used is refused (ReadingsError); what is thin is said, in sentences."""
+def check(found: Readings, *, name: str, length: float) -> list[Remark]:
+    """What cannot be used is refused (ReadingsError); what is thin is remarked."""
     outside = np.flatnonzero((found.depth < -1e-9) | (found.depth > length + 1e-9))
     if len(outside):
         i = int(outside[0])
@@ -291,35 +289,28 @@ def check(found: Readings, *, name: str, length: float) -> list[str]:
     return [*found.notes, *_gaps(found), *_ends(found, length)]
 
 
-def _gaps(found: Readings) -> list[str]:
+def _gaps(found: Readings) -> list[Remark]:
     said = []
     for members in found.stations:
         angle = np.sort(np.mod(found.clock[members], found.period))
         gap = float(np.diff(angle, append=angle[0] + found.period).max())
         if gap > 2.0 * math.radians(default("limit.reach_clock")) + 1e-9:
-            said.append(
-                f"At {found.depth[members[0]]:.1f} mm deep the clock is not covered: "
-                f"{math.degrees(gap):.0f} degrees "
-                "without a reading; what lies there is not known."
-            )
+            depth = float(found.depth[members[0]])
+            said.append(Remark("clock not covered", depth=depth, degrees=math.degrees(gap)))
     return said
 
 
-def _ends(found: Readings, length: float) -> list[str]:
-    ends = (float(found.depth.min()), length - float(found.depth.max()))
-    if max(ends) <= default("limit.reach_depth") * length:
+def _ends(found: Readings, length: float) -> list[Remark]:
+    entry, far = float(found.depth.min()), length - float(found.depth.max())
+    if max(entry, far) <= default("limit.reach_depth") * length:
         return []
-    return [
-        f"The nearest readings are {ends[0]:.0f} mm from the entry and {ends[1]:.0f} mm from "
-        "the far face: the wall is "
-        "taken to run on unchanged from there."
-    ]
+    return [Remark("ends not read", entry=entry, far=far)]
 
 
 def at_20(
     found: Readings, *, gauge: float, work: float, ratio: float, unsure: float = 0.0
-) -> tuple[Readings, str]:
-    """The readings at 20 C with their errors widened by what is not known, and a sentence when the
+) -> tuple[Readings, Remark | None]:
+    """The readings at 20 C with their errors widened by what is not known, and a remark when the
     part is warm.
 
     gauge, work: linear expansion [1/K]; ratio: outside over bore diameter. D20 = D (1 + a_g (T_g -
@@ -328,7 +319,7 @@ def at_20(
     and 20 C.
     """
     if np.isnan(found.bore_c).all():
-        return found, ""
+        return found, None
     bore = np.where(np.isnan(found.bore_c), np.nanmedian(found.bore_c), found.bore_c)
     gauge_c = np.where(np.isnan(found.gauge_c), REFERENCE, found.gauge_c)
     known = ~np.isnan(found.outside_c)
@@ -337,13 +328,14 @@ def at_20(
     half = np.where(known, 0.1 * np.abs(bore - outside), 0.5 * np.abs(bore - REFERENCE)) + unsure
     grown = to_20(gauge, gauge_c, work, mean)
     widened = found.value * work * half
-    said = ""
+    warm = None
     if is_warm(bore, found.outside_c):
-        said = (
-            f"The part was warm ({bore.min():.0f} to {bore.max():.0f} C in the bore): "
-            "readings brought to 20 C are good to "
-            f"{float(widened.max()):.3f} mm on {found.kind} at best; measure again cold "
-            "before any tolerance is judged."
+        warm = Remark(
+            "part warm",
+            part=(float(bore.min()), float(bore.max())),
+            reference=REFERENCE,
+            error=float(widened.max()),
+            kind=found.kind,
         )
     error = frozen(np.hypot(found.error, widened))
-    return replace(found, value=frozen(found.value * grown), error=error), said
+    return replace(found, value=frozen(found.value * grown), error=error), warm

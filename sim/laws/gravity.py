@@ -24,6 +24,10 @@ WIDTH = "w = flat w / exp(c x climb)"
 GRAVITY_TRAVEL = (400.0, 450.0, 530.0, 600.0, 640.0)
 
 
+TRAVEL_KNOWN = (GRAVITY_TRAVEL[0] / 60.0, GRAVITY_TRAVEL[-1] / 60.0)
+"""Least and most travel [mm/s] at which gravity on a bead was measured."""
+
+
 GRAVITY_COEFFICIENT = (0.22, 0.23, 0.25, 0.27, 0.28)
 
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from sim.laws.ranges import outside
+from sim.reference.remarks import Remark
 
 FORMULA = "Tp = 697 x CET + 160 x tanh(d / 35) + 62 x HD^0.35 + (53 x CET - 32) x Q - 328"
 SOURCE = "EN 1011-2 C.3 (as quoted in secondary copies); AWS D1.1:2015 Table 3.3; ISO 13916"
@@ -39,7 +40,7 @@ class Preheat:
     """
 
     temperature: float
-    outside: tuple[str, ...]
+    outside: tuple[Remark, ...]
 
 
 def preheat_by_cet(cet: float, thickness: float, hydrogen: float, heat: float) -> Preheat:

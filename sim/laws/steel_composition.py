@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, fields
 
 from sim.laws.ranges import outside
+from sim.reference.remarks import Remark
 
 FORMULA = "CE = C + Mn / 6 + (Cr + Mo + V) / 5 + (Ni + Cu) / 15"
 SOURCE = "EN 1011-2 C.2 and C.3; Pcm: Ito and Bessyo, AWS D1.1"
@@ -68,6 +69,6 @@ class Composition:
         return self.carbon + self.silicon / 30.0 + twentieths + rest
 
 
-def outside_cet(steel: Composition) -> tuple[str, ...]:
+def outside_cet(steel: Composition) -> tuple[Remark, ...]:
     """In which elements a steel lies outside those that EN 1011-2 C.3 was made for."""
     return outside(RANGE, {name: getattr(steel, name) for name in RANGE})

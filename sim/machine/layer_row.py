@@ -161,7 +161,7 @@ class SteelFacts:
     cet: float | None = figure("percent", "carbon equivalent CET")
     pcm: float | None = figure("percent", "carbon equivalent Pcm")
     preheat: float | None = figure("temperature", "by CET (EN 1011-2 C.3), the highest any layer asks for", name="preheat_by_cet")
-    preheat_outside: tuple[str, ...] = figure("texts", "where that lies outside what the formula was made for", name="preheat_by_cet_outside")
+    preheat_outside: tuple[Remark, ...] = figure(REMARKS, "where that lies outside what the formula was made for", name="preheat_by_cet_outside")
     preheat_aws: float | None = figure("temperature", "least by AWS D1.1 Table 3.3", name="preheat_aws_d1_1")
     measure_at: float | None = figure("length", "from the bore, where the preheat is measured", name="measure_preheat_at")
     said: tuple[Remark, ...] = figure(REMARKS, "what is missing or too cold")

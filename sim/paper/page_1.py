@@ -27,6 +27,7 @@ from sim.reference.defaults import ASSUMED, MEASURED
 from sim.shop.judge import CLEANS_UP, FALLS_SHORT, NOT_PROVEN, NOT_SURE, THIN
 from sim.shop.result import Result
 from sim.tell.note import plain
+from sim.tell.remarks import lines
 from sim.tell.verdict import SIZE_ONLY, headline, least_words, verdict_lines
 from sim.tell.where_from import assumptions
 
@@ -100,7 +101,7 @@ def rests_on(result: Result) -> list[str]:
         f"derived or common practice: {len(rest) - len(assumed)} values. Assumed, nobody "
         f"knows: {', '.join(assumed)}."
     ]
-    return out + [in_both(line) for line in result.warnings[:4]]
+    return out + [in_both(line) for line in lines(result.warnings[:4], Both.of(result).first)]
 
 
 def sizes(work: Work) -> Table:

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sim.job.change import changed, digest
+from sim.job.key import figure, keys_of, names, old, outward
 from sim.job.scene import SECTIONS, Scene
 from sim.job.values import file_keys, nearest
 from sim.plan.many_cases import Progress, Row, Task, sweep
-from sim.plan.odds.verdict import decide
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.reference.units import KINDS, LISTS, oclock
+from sim.reference.units import KINDS, LISTS, usual_unit
 from sim.shop.run import figures
 from sim.shop.several_bores import bores
 
@@ -79,39 +80,98 @@ def case_row(
     scene: Scene, case: Mapping[str, Value], columns: int, draws: int | None, nominal: bool
 ) -> Row:
     """The row of one case."""
-    row: Row = {**case, **dict.fromkeys(FIGURES), **dict.fromkeys(() if nominal else CHANCES)}
+    drawn = () if nominal else columns_of(CaseDrawn)
+    row: Row = {**case, "verdict": None, **dict.fromkeys((*columns_of(CasePlanned), *drawn))}
     try:
         varied = changed(scene, case)
-        row |= _figures(varied, columns)
+        row |= _plain(_planned(varied, columns))
         if not nominal:
-            row |= _decided(varied, draws)
+            decided = decide(varied, draws=draws)
+            row |= {"verdict": decided.verdict, **_plain(_drawn(decided))}
     except SceneError as fault:
         row["fault"] = str(fault)
     return row
 
 
-FIGURES = (
-    "verdict", "minimum_stock_mm", "minimum_stock_error_mm", "poorest_tie_in_minimum_stock_mm",
-    "pessimist_minimum_stock_mm", "ripple_mm", "ripple_at_oclock",
-    "mean_stock_mm", "weld_left_mm", "wire_mm3", "wire_g", "arc_time_s", "layers", "fault",
+def columns_of(kind: type) -> list[str]:
+    """Names of the declared figures of a case, in order."""
+    return [name for f in keys_of(kind) for name in names(f)]
+
+
+def _plain(told: CasePlanned | CaseDrawn) -> Row:
+    """Declared figures as plain values by their names."""
+    return {
+        names(f)[0]: value
+        if (value := getattr(told, f.name)) is None
+        else outward(f.metadata["kind"], value)
+        for f in keys_of(type(told))
+    }
+
+
+# fmt: off
+# one declaration a line
+
+
+@dataclass(frozen=True, kw_only=True)
+class CasePlanned:
+    """A case as planned, lengths mm, stock per side; `fault`: why it cannot be laid."""
+
+    minimum: float = figure("length", "least stock as planned, per side", name="minimum_stock")
+    error: float = figure("length", "error of the least stock, from the cells", name="minimum_stock_error")
+    poorest: float = figure("length", "with poor tie-in, per side", name="poorest_tie_in_minimum_stock")
+    pessimist: float = figure(
+        "length", "with poor tie-in, per side", name="pessimist_minimum_stock",
+        also=old("poorest_tie_in_minimum_stock_mm"),
+    )
+    ripple: float = figure("length", "worst ripple, per side", endless=True)
+    ripple_clock: float = figure("clock", "worst ripple at", name="ripple_at", endless=True)
+    mean_stock: float = figure("length", "mean stock to bore off, per side")
+    weld_left: float = figure("length", "least weld left, per side")
+    wire_volume: float = figure("number", "wire fed", name="wire_mm3")
+    wire: float = figure("mass", "wire")
+    arc_time: float = figure("time", "arc on")
+    layers: int = figure("integer", "layers")
+    fault: str | None = figure("text", "why it cannot be laid")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CaseDrawn:
+    """A case drawn: how many of 100 clean up, least stock per side [mm], what stands open."""
+
+    clean_up: float = figure("number", "of 100 clean up", name="clean_up_of_100")
+    low: float = figure("number", "of 100 clean up at least", name="clean_up_low")
+    high: float = figure("number", "of 100 clean up at most", name="clean_up_high")
+    draws: int = figure("integer", "draws made")
+    typical: float = figure("length", "in a typical run, per side", name="typical_stock", endless=True)
+    bad: float = figure("length", "in a bad run (1 in 20), per side", name="bad_stock", endless=True)
+    open: str = figure("text", "what stands open")
+    worst_bore: str = figure("text", "the bore that cleans up least often")
+    probability: float = figure(
+        "number", "part that cleans up", name="probability_of_clean_up", also=old("clean_up_of_100")
+    )
+    probability_low: float = figure("number", "at least", also=old("clean_up_low"))
+    probability_high: float = figure("number", "at most", also=old("clean_up_high"))
+    p5: float = figure("length", "in a bad run", name="stock_p5", endless=True, also=old("bad_stock_mm"))
+
+
+# fmt: on
+
+SHOWN = (
+    "clean_up_of_100", "minimum_stock_mm", "typical_stock_mm", "bad_stock_mm",
+    "poorest_tie_in_minimum_stock_mm", "ripple_mm", "ripple_at_oclock", "mean_stock_mm",
+    "weld_left_mm", "wire_g", "arc_time_s", "layers",
 )  # fmt: skip
+"""The columns a person is shown, in order."""
 
 
-NAMES: dict[str, tuple[str, str]] = {
-    # column: (what it is called, kind of quantity)
-    "clean_up_of_100": ("of 100 clean up", "number"),
-    "minimum_stock_mm": ("least stock as planned, per side", "length"),
-    "typical_stock_mm": ("in a typical run, per side", "length"),
-    "bad_stock_mm": ("in a bad run (1 in 20), per side", "length"),
-    "poorest_tie_in_minimum_stock_mm": ("with poor tie-in, per side", "length"),
-    "ripple_mm": ("worst ripple, per side", "length"),
-    "ripple_at_oclock": ("worst ripple at", "clock"),
-    "mean_stock_mm": ("mean stock to bore off, per side", "length"),
-    "weld_left_mm": ("least weld left, per side", "length"),
-    "wire_g": ("wire", "mass"),
-    "arc_time_s": ("arc on", "time"),
-    "layers": ("layers", "integer"),
+_TITLES = {
+    name: (f.metadata["meaning"], f.metadata["kind"])
+    for kind in (CasePlanned, CaseDrawn)
+    for f in keys_of(kind)
+    for name in names(f)
+    if f.metadata["kind"] in KINDS
 }
+"""Column -> what it is called, kind of quantity."""
 
 
 def title(column: str, units: str) -> tuple[str, float]:
@@ -123,12 +183,12 @@ def title(column: str, units: str) -> tuple[str, float]:
     >>> title("layer.pitch_in", "mm"), title("mean_stock_mm", "mm"), title("arc_time_s", "mm")
     (('layer pitch [in]', 1.0), ('mean stock to bore off, per side [mm]', 1.0), ('arc on [min]', 0.016666666666666666))
     """
-    if column not in NAMES:
+    if column not in _TITLES:
         return _varied_title(column), 1.0
-    name, kind = NAMES[column]
+    name, kind = _TITLES[column]
     if kind == "time":
         return f"{name} [min]", 1.0 / 60.0
-    unit = KINDS[kind][1 if units == "in" and len(KINDS[kind]) > 1 else 0]
+    unit = usual_unit(kind, units)
     if kind == "clock" or not unit.label:
         return f"{name} [o'clock]" if kind == "clock" else name, 1.0
     return f"{name} [{unit.label}]", 1.0 / unit.factor
@@ -145,14 +205,7 @@ def _varied_title(key: str) -> str:
     return key.replace(".", " ").replace("_", " ")
 
 
-CHANCES = (
-    "clean_up_of_100", "clean_up_low", "clean_up_high", "draws", "typical_stock_mm",
-    "bad_stock_mm", "open", "worst_bore",
-    "probability_of_clean_up", "probability_low", "probability_high", "stock_p5_mm",
-)  # fmt: skip
-
-
-def _figures(scene: Scene, columns: int) -> Row:
+def _planned(scene: Scene, columns: int) -> CasePlanned:
     each = [figures(one, columns) for _, _, one in bores(scene)]
     narrowest = min(f.narrowest for f in each)
     if narrowest < scene.head.smallest_bore:
@@ -161,45 +214,42 @@ def _figures(scene: Scene, columns: int) -> Row:
             f"{scene.head.smallest_bore:g} mm."
         )
     f, wire = min(each, key=lambda one: one.minimum), sum(one.wire for one in each)
-    return {
-        "minimum_stock_mm": f.minimum,
-        "minimum_stock_error_mm": f.error,
-        "poorest_tie_in_minimum_stock_mm": f.poorest_tie_in,
-        "pessimist_minimum_stock_mm": f.poorest_tie_in,
-        "ripple_mm": None if math.isnan(f.ripple) else f.ripple,
-        "ripple_at_oclock": None if math.isnan(f.ripple_clock) else oclock(f.ripple_clock),
-        "mean_stock_mm": f.mean_stock,
-        "weld_left_mm": f.weld_left,
-        "wire_mm3": wire,
-        "wire_g": wire * scene.wire.density,
-        "arc_time_s": sum(one.arc_time for one in each),
-        "layers": len(f.settings),
-        "fault": None,
-    }
+    return CasePlanned(
+        minimum=f.minimum,
+        error=f.error,
+        poorest=f.poorest_tie_in,
+        pessimist=f.poorest_tie_in,
+        ripple=f.ripple,
+        ripple_clock=f.ripple_clock,
+        mean_stock=f.mean_stock,
+        weld_left=f.weld_left,
+        wire_volume=wire,
+        wire=wire * scene.wire.density,
+        arc_time=sum(one.arc_time for one in each),
+        layers=len(f.settings),
+        fault=None,
+    )
 
 
-def _decided(scene: Scene, draws: int | None) -> Row:
-    """The verdict on a case; the probabilities and the 5th percentile are told a second time under
-    their old names.
+def _drawn(decided: Decision) -> CaseDrawn:
+    """What the draws of a case say; the probabilities and the 5th percentile are told a second time
+    under their old names.
     """
-    told = decide(scene, draws=draws)
-    n, least = told.clean_up_of_100, told.least_stock
-    bad = None if math.isnan(least.bad) else least.bad
-    return {
-        "verdict": told.verdict,
-        "clean_up_of_100": n.value,
-        "clean_up_low": n.low,
-        "clean_up_high": n.high,
-        "draws": n.draws,
-        "typical_stock_mm": None if math.isnan(least.typical) else least.typical,
-        "bad_stock_mm": bad,
-        "open": "; ".join(one.what for one in told.open),
-        "worst_bore": told.worst,
-        "probability_of_clean_up": n.value / 100.0,
-        "probability_low": n.low / 100.0,
-        "probability_high": n.high / 100.0,
-        "stock_p5_mm": bad,
-    }
+    n, least = decided.clean_up_of_100, decided.least_stock
+    return CaseDrawn(
+        clean_up=n.value,
+        low=n.low,
+        high=n.high,
+        draws=n.draws,
+        typical=least.typical,
+        bad=least.bad,
+        open="; ".join(one.what for one in decided.open),
+        worst_bore=decided.worst,
+        probability=n.value / 100.0,
+        probability_low=n.low / 100.0,
+        probability_high=n.high / 100.0,
+        p5=least.bad,
+    )
 
 
 def check_vary(scene: Scene, vary: Mapping[str, Sequence[Value]]) -> None:

@@ -23,7 +23,7 @@ from sim.job.sections.bore import AFTER, PreBore
 from sim.plan.many_cases import threads
 from sim.plan.odds.verdict import Decision, decide
 from sim.plan.search.allowed import Allowed, _settings_known
-from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, Tell, _one_layer
+from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, _one_layer
 from sim.plan.search.offers import (
     Offer,
     Plan,
@@ -36,6 +36,7 @@ from sim.plan.search.offers import (
 )
 from sim.plan.search.settle import SURE, _confirmed, _lean_first, found
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark, Tell
 from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends
 from sim.shop.ready_to_lay import made_ready
@@ -74,7 +75,7 @@ def _for_the_bar(scene: Scene, by: str, executor: Executor, tell: Tell, *, besid
     at, tried = decide(scene, executor=executor).worst_at, list[int]()
     while True:
         name = names(scene)[at]
-        tell(f"searching in the {name}")
+        tell(Remark("searching in a bore", bore=name))
         tried.append(at)
         plan = replace(_searched(scene, at, by, executor, tell, beside=beside), bore=name)
         sure = plan.winner.decided if plan.winner is not None else None
@@ -137,11 +138,11 @@ def _without_reach(scene: Scene, by: str, executor: Executor, tell: Tell) -> Pla
     longer = recommend(
         replace(scene, head=replace(scene.head, reach=None)), by, executor, tell=tell, beside=False
     )
-    name = f"reach of the head, {scene.head.reach:g} mm"
+    limit = Remark("reach of the head", reach=scene.head.reach)
     if longer.winner is None:
         return replace(longer, scene=scene, nearest=None, binds=())
-    nearest = replace(longer.winner, why=f"breaks only: {name}")
-    return Plan(scene, by, scene.confidence.asked, None, (), None, (name,), nearest)
+    nearest = replace(longer.winner, why=(Remark("breaks only", limit=limit),))
+    return Plan(scene, by, scene.confidence.asked, None, (), None, (limit,), nearest)
 
 
 def _with_pre_bore(scene: Scene) -> Scene:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,3 +33,7 @@ class Remark:
 
     def __getitem__(self, name: str) -> Any:
         return dict(self.figures)[name]
+
+
+Tell = Callable[[Remark], None]
+"""Says what is going on, while it goes on."""

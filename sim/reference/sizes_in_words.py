@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import re
 from collections.abc import Mapping
 
 from sim.reference.units import INCH
@@ -24,6 +23,10 @@ class Say:
         if self.units == "in":
             return f"{mm / INCH:.{digits + 1}f} in"
         return f"{mm:.{digits}f} mm"
+
+    def area(self, mm2: float) -> str:
+        """An area."""
+        return f"{mm2 / INCH**2:.4f} in2" if self.units == "in" else f"{mm2:.2f} mm2"
 
     def travel(self, mm_per_s: float) -> str:
         """A travel speed."""
@@ -52,33 +55,6 @@ class Say:
     def mass(self, gram: float) -> str:
         """A mass."""
         return f"{gram / 453.59237:.2f} lb" if self.units == "in" else f"{gram / 1000:.2f} kg"
-
-
-_SIZE = re.compile(
-    r"(?P<one>\d+(?:\.\d+)?)(?: to (?P<other>\d+(?:\.\d+)?))? (?P<unit>mm/min|mm2|mm)\b"
-)
-
-
-_INCHES = {"mm/min": (INCH, 1, "in/min"), "mm2": (INCH**2, 4, "in2"), "mm": (INCH, 3, "in")}
-
-
-def told_in(words: str, units: str) -> str:
-    """Words that were made with sizes in mm, in the units of the job.
-
-    >>> told_in("pitch 2.01 mm, travel 400 to 440 mm/min", "in")
-    'pitch 0.079 in, travel 15.7 to 17.3 in/min'
-    """
-
-    def inches(found: re.Match[str]) -> str:
-        factor, digits, unit = _INCHES[found["unit"]]
-        numbers = [
-            f"{float(found[part]) / factor:.{digits}f}"
-            for part in ("one", "other")
-            if found[part] is not None
-        ]
-        return f"{' to '.join(numbers)} {unit}"
-
-    return _SIZE.sub(inches, words) if units == "in" else words
 
 
 @dataclasses.dataclass(frozen=True)

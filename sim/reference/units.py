@@ -52,6 +52,7 @@ class Unit:
 KINDS: dict[str, tuple[Unit, ...]] = {
     "length": (Unit("_mm", 1.0, "mm"), Unit("_in", INCH, "in")),
     "lengths": (Unit("_mm", 1.0, "mm"), Unit("_in", INCH, "in")),
+    "area": (Unit("_mm2", 1.0, "mm2"), Unit("_in2", INCH**2, "in2")),
     "speed": (
         Unit("_mm_per_min", 1.0 / 60.0, "mm/min"),
         Unit("_in_per_min", INCH / 60.0, "in/min"),
@@ -120,13 +121,13 @@ def usual_unit(kind: str, units: str) -> Unit:
 
 def said(value: float, kind: str, units: str, digits: int = 2) -> str:
     """A value in words, in the first unit of its kind or, for `units` in, the second; one decimal
-    more of an inch.
+    more of an inch, three more of a square inch.
 
     >>> said(50.8, "length", "in"), said(50.8, "length", "mm", 1), said(1000.0, "power", "mm")
     ('2.000 in', '50.8 mm', '1.00 kW')
     """
     unit = usual_unit(kind, units)
-    more = 1 if unit.suffix == "_in" else 0
+    more = {"_in": 1, "_in2": 3}.get(unit.suffix, 0)
     return f"{value / unit.factor - unit.offset:.{digits + more}f} {unit.label}".rstrip()
 
 

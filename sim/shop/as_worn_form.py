@@ -20,6 +20,7 @@ from sim.bore.circles import (
 from sim.bore.cylinders import Shape, least_squares_axis
 from sim.job.scene import Scene
 from sim.reference.arrays import TURN, Array
+from sim.reference.remarks import Remark
 from sim.set_up.axes_and_areas import axes_of
 from sim.shop.as_worn import shape_of, worst_unseen
 from sim.shop.ready_to_lay import marks
@@ -72,7 +73,7 @@ class Form:
     best_pre_bore: float
     best_axis: Axis
     worst_pre_bore: float | None
-    said: tuple[str, ...]
+    said: tuple[Remark, ...]
 
 
 def describe(scene: Scene) -> Form:

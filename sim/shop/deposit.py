@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from sim.bore.cylinders import Bored, Shape, bored
@@ -10,12 +9,11 @@ from sim.bore.lay import BoreClosed, Laid, lay
 from sim.bore.wall import Wall
 from sim.job.scene import Scene
 from sim.reference.arrays import Array
+from sim.reference.remarks import Remark, Tell
 from sim.set_up.axes_and_areas import AxesOf
 from sim.set_up.bead import TieIn
 from sim.set_up.layers import Setting, conditions
 from sim.shop.ready_to_lay import closed, cut_before, made_ready
-
-Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -35,12 +33,12 @@ class _Build:
     spans: Array
 
 
-def _built(scene: Scene, columns: int, tell: Progress, *, worn: Shape | None = None) -> _Build:
+def _built(scene: Scene, columns: int, tell: Tell, *, worn: Shape | None = None) -> _Build:
     job = made_ready(scene, columns, worn=worn)
     scene = job.scene
     wall, walls, laid, cut = job.start, [], [], None
     for number, setting in enumerate(job.settings, 1):
-        tell(f"layer {number} of {len(job.settings)}")
+        tell(Remark("laying a layer", layer=number, layers=len(job.settings)))
         if cut_before(scene) == number:
             cut = wall
             wall = bored(wall, job.finish, job.axes.torch)

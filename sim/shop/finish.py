@@ -104,7 +104,10 @@ def gauge_range(
     one = wall.under_foot(depth, 2 * half)
     other = wall.clock.interpolate(one, wall.clock.angle + math.pi)
     read = one + other
-    bare = _bare(wall.clock.angle, areas) | _bare(wall.clock.angle + math.pi, areas)
+    bare = np.zeros(len(read), dtype=bool)
+    for foot_at in (wall.clock.angle, wall.clock.angle + math.pi):
+        for area in areas:
+            bare |= foot_over(foot_at, area)
     read = read if bare.all() else read[~bare]
     return float(read.min()), float(read.max())
 
@@ -112,13 +115,10 @@ def gauge_range(
 BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
 
 
-def _bare(clock: Array, areas: Sequence[Area]) -> NDArray[np.bool_]:
-    """At which clocks a foot may stand over an area, or on the humps beside it."""
-    bare = np.zeros(len(clock), dtype=bool)
-    for one in areas:
-        wide = (one.clock[1] - one.clock[0]) % TURN
-        bare |= np.mod(clock - one.clock[0] + BESIDE, TURN) <= wide + 2.0 * BESIDE
-    return bare
+def foot_over(clock: Array, area: Area) -> NDArray[np.bool_]:
+    """At which clocks [rad] a gauge foot may stand over an area, or on the humps beside it."""
+    wide = (area.clock[1] - area.clock[0]) % TURN
+    return np.asarray(np.mod(clock - area.clock[0] + BESIDE, TURN) <= wide + 2.0 * BESIDE)
 
 
 def check_head(result: Result) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -10,8 +11,9 @@ from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, ray_to
 from sim.job.looked import look, read_after
 from sim.job.scene import Scene
+from sim.laws.gravity import TRAVEL_KNOWN, run_on
 from sim.reference.defaults import default
-from sim.reference.units import clock_text
+from sim.reference.remarks import Remark
 from sim.set_up.axes_and_areas import pre_bore_axis
 from sim.set_up.bead import contradiction, feed_measured
 from sim.shop.as_worn import shape_of
@@ -43,190 +45,151 @@ def beyond_look(scene: Scene) -> Mark | None:
     return Mark(float(clock[i]), float(off[i, k]), float(depth[k]))
 
 
-def _unseen_warnings(result: Result) -> list[str]:
+def beside_unseen(result: Result) -> list[Remark]:
+    """What is to be said of wear that a two-point gauge cannot see, where it could be the worst."""
     if result.unseen is None or result.unseen > result.stock.spot.value - 0.005:
         return []
     given = result.scene.bore.original_diameter or read_after(result.scene)
-    whose = "" if given else " (the final size stands for the original one, which is not given)"
+    whose = () if given else (Remark("final size for the original"),)
+    return [Remark("wear the gauge cannot see", least=result.unseen, whose=whose)]
+
+
+def warnings(result: Result) -> list[Remark]:
+    """What a careful person would point at."""
+    said = [] if result.scene.readings is None else list(result.scene.readings.said)
+    layers = [
+        one for number in range(len(result.layers)) for one in _layer_warnings(result, number)
+    ]
     return [
-        "A two-point gauge cannot see wear to one side: at worst the least stock is "
-        f"{result.unseen:.2f} mm per side{whose}; "
-        "sweep the bore with an indicator from a centred bar."
+        *said,
+        *_bead_warnings(result),
+        *_stagger_warnings(result.scene),
+        *layers,
+        *_look_warnings(result.scene),
+        *_gravity_warnings(result),
+        *_part_warnings(result),
     ]
 
 
-def warnings(result: Result) -> list[str]:
-    """What a careful person would point at, one sentence each."""
-    said = [] if result.scene.readings is None else list(result.scene.readings.said)
-    return [*said, *_bead_warnings(result), *_layer_warnings(result), *_part_warnings(result)]
-
-
-def _bead_warnings(result: Result) -> list[str]:
-    scene, out = result.scene, []
+def _bead_warnings(result: Result) -> Iterator[Remark]:
+    scene = result.scene
     ratio = contradiction(scene)
     if ratio is None:
-        out.append(
-            "The bead was not measured: its width is assumed, so nothing here is proven; lay "
-            "one on a plate."
-        )
+        yield Remark("bead not measured")
     elif abs(ratio - 1.0) > default("limit.contradiction"):
-        believed = (
-            "the wire was measured, so it rules"
-            if feed_measured(scene)
-            else ("nobody measured the wire feed, so the smaller of the two is used")
-        )
-        out.append(
-            f"The measured bead holds {100 * ratio:.0f} % of the metal that wire feed and "
-            "travel give: "
-            f"{believed}; weigh or count a minute of wire and measure the bead again."
-        )
+        believed = Remark("wire rules" if feed_measured(scene) else "smaller of the two")
+        yield Remark("bead against wire", ratio=ratio, believed=believed)
     if not result.tie_in.measured:
-        out.append(
-            "How far beads tie in was not measured: it is drawn from none to whole; weld a "
-            "pad of five beads and measure it."
-        )
+        yield Remark("tie-in not measured")
     if scene.pad is not None and not result.tie_in.measured:
-        out.append(
-            "The pad's pitch or its error leaves tie-in undecided: weld one at 0.85 to 0.9 "
-            "of the bead width."
+        yield Remark("pad undecided")
+
+
+def _stagger_warnings(scene: Scene) -> Iterator[Remark]:
+    for number, plan in enumerate(scene.layer, 1):
+        if plan.stagger and plan.repeat == 1:
+            yield Remark("stagger moves nothing", layer=number, stagger=plan.stagger)
+
+
+def _layer_warnings(result: Result, number: int) -> Iterator[Remark]:
+    """Of one layer, counted from 0."""
+    s, scene = result.layers[number].setting, result.scene
+    bead, layer = s.bead, number + 1
+    if s.path.pitch > bead.width:
+        yield Remark("pitch wider than bead", layer=layer, pitch=s.path.pitch, width=bead.width)
+    most = default("limit.area")
+    if bead.area > most:
+        yield Remark("bead too large to climb", layer=layer, area=bead.area, most=most)
+    inside = default("layer.inside") * bead.width - 1e-6
+    low, high = float(s.path.depth.min()), float(s.path.depth.max())
+    if (low < inside and not scene.run_off.entry) or (
+        high > scene.bore.length - inside and not scene.run_off.far
+    ):
+        yield Remark("bead near a free face", layer=layer)
+    yield from _torch_warnings(result, number)
+
+
+def _torch_warnings(result: Result, number: int) -> Iterator[Remark]:
+    """How the contact tip comes over what one layer, counted from 0, is laid on."""
+    under, layer = result.layers[number].under, number + 1
+    turns = under[:, ~np.isnan(under).all(axis=0)]
+    if not turns.size:
+        return
+    middle = turns[:, 2:-2] if turns.shape[1] > 5 else turns
+    swing = float(np.max(np.nanmax(middle, axis=0) - np.nanmin(middle, axis=0)))
+    usual = default("limit.tip_swing")
+    if swing > usual:
+        yield Remark("contact tip swings", layer=layer, swing=swing, usual=usual)
+    clear = tip_clear(result.scene, result.layers[number].setting, turns)
+    if clear < default("limit.tip_clear"):
+        hit = (
+            Remark("torch touches") if clear <= 0 else Remark("little left to the tip", clear=clear)
         )
-    return out
+        yield Remark("metal high under the torch", layer=layer, hit=hit)
 
 
-def _layer_warnings(result: Result) -> list[str]:
-    out: list[str] = [
-        f"[layer {k}] stagger = {plan.stagger:g}: moves every other layer of an entry, and "
-        "this one lays a single layer: "
-        "nothing is moved; repeat it, or give the next layer a start depth of its own."
-        for k, plan in enumerate(result.scene.layer, 1)
-        if plan.stagger and plan.repeat == 1
-    ]
-    length = result.scene.bore.length
-    for number, layer in enumerate(result.layers, 1):
-        s = layer.setting
-        if s.path.pitch > s.bead.width:
-            out.append(
-                f"Layer {number}: the pitch {s.path.pitch:.2f} mm is wider than the bead "
-                f"{s.bead.width:.2f} mm: bare wall stays between the beads."
-            )
-        if s.bead.area > default("limit.area"):
-            out.append(
-                f"Layer {number}: a bead of {s.bead.area:.1f} mm2 is more than holds on the "
-                f"climbing side (about {default('limit.area'):.0f} mm2)."
-            )
-        inside = default("layer.inside") * s.bead.width - 1e-6
-        low, high = float(s.path.depth.min()), float(s.path.depth.max())
-        if (low < inside and not result.scene.run_off.entry) or (
-            high > length - inside and not result.scene.run_off.far
-        ):
-            out.append(
-                f"Layer {number}: the bead centre comes nearer to a free face than a quarter "
-                "of its width: metal is lost past the face; tack a run-off ring or start "
-                "farther in."
-            )
-        turns = layer.under[:, ~np.isnan(layer.under).all(axis=0)]
-        if turns.size:
-            middle = turns[:, 2:-2] if turns.shape[1] > 5 else turns
-            middle = middle[:, ~np.isnan(middle).all(axis=0)]
-            swing = float(np.max(np.nanmax(middle, axis=0) - np.nanmin(middle, axis=0)))
-            if swing > default("limit.tip_swing"):
-                out.append(
-                    f"Layer {number}: the contact-tip distance changes by {swing:.1f} mm "
-                    f"within a turn (up to {default('limit.tip_swing'):.0f} mm is usual)."
-                )
-            clear = tip_clear(result.scene, s, turns)
-            if clear < default("limit.tip_clear"):
-                hit = (
-                    "the torch touches"
-                    if clear <= 0
-                    else f"only {clear:.1f} mm is left to the contact tip"
-                )
-                out.append(
-                    f"Layer {number}: metal stands high where the torch passes: {hit}; fewer "
-                    "closing turns or another start clock."
-                )
-    return out
-
-
-def _look_warnings(scene: Scene) -> list[str]:
+def _look_warnings(scene: Scene) -> Iterator[Remark]:
     """What was seen of the pre-bored wall against the sizes given."""
-    beyond, out = beyond_look(scene), []
+    beyond = beyond_look(scene)
     if beyond is not None and look(scene) is not None:
-        out.append(
-            f"The pre-bored wall is said to be bright {beyond.depth:.0f} mm deep at "
-            f"{clock_text(beyond.clock)}, but by the "
-            f"sizes given the worn wall stands {beyond.radius:.2f} mm outside it there: look "
-            "again, or gauge it after the pre-bore."
+        yield Remark(
+            "said bright, but worn", depth=beyond.depth, clock=beyond.clock, beyond=beyond.radius
         )
     source = scene.readings
-    if read_after(scene) and source is not None and scene.pre_bore is not None:
-        found = source.found
-        under = 0.5 * scene.pre_bore.diameter - found.radii - found.error
-        if float(under.max()) > 0.0:
-            i = int(np.argmax(under))
-            out.append(
-                f"Row {found.row[i]:.0f} reads {2.0 * found.radii[i]:.2f} mm across, less "
-                f"than the pre-bore of {scene.pre_bore.diameter:.2f} mm "
-                "it was read after: check its size, or of which wall the readings are."
-            )
-    return out
+    if not read_after(scene) or source is None or scene.pre_bore is None:
+        return
+    found = source.found
+    under = 0.5 * scene.pre_bore.diameter - found.radii - found.error
+    if float(under.max()) > 0.0:
+        i = int(np.argmax(under))
+        yield Remark(
+            "row less than the pre-bore",
+            row=float(found.row[i]),
+            across=2.0 * float(found.radii[i]),
+            size=scene.pre_bore.diameter,
+        )
 
 
-def _clock_warnings(scene: Scene) -> list[str]:
-    """How much of the clock no bead was measured at, by the table or the shop's clock test."""
-    known = scene.shop_values
+def _gravity_warnings(result: Result) -> Iterator[Remark]:
+    if abs(math.cos(result.scene.bore.inclination)) <= 1e-6:
+        return
+    travel = [s.travel for s in result.settings]
+    if any(map(run_on, travel)):
+        yield Remark(
+            "travel outside gravity's table", travel=(min(travel), max(travel)), table=TRAVEL_KNOWN
+        )
+    known = result.scene.shop_values
     if not known.clock_read:
-        return [
-            "Gravity on the bead was measured to 55 degrees either side of 6 o'clock: 69 % "
-            "of the clock is extrapolated."
-        ]
-    if known.extrapolated < 0.005:
-        return []
-    return [
-        f"Gravity on the bead rests on a clock test of {known.clock_read} places: "
-        f"{100.0 * known.extrapolated:.0f} % of the clock is still extrapolated."
-    ]
+        yield Remark("gravity measured near 6")
+    elif known.extrapolated >= 0.005:
+        yield Remark("clock test", places=known.clock_read, extrapolated=known.extrapolated)
 
 
-def _part_warnings(result: Result) -> list[str]:
-    scene, out = result.scene, _look_warnings(result.scene)
-    if abs(math.cos(scene.bore.inclination)) > 1e-6:
-        speeds = [60.0 * s.travel for s in result.settings]
-        if min(speeds) < 399.5 or max(speeds) > 640.5:
-            out.append(
-                f"Travel of {min(speeds):.0f} to {max(speeds):.0f} mm/min: gravity on the "
-                "bead was measured from 400 to 640 mm/min; outside that it is extrapolated."
-            )
-        out += _clock_warnings(scene)
+def _part_warnings(result: Result) -> Iterator[Remark]:
+    scene, cut = result.scene, result.scene.cut
     if (
         scene.pre_bore is not None
         and not read_after(scene)
         and 0.5 * scene.pre_bore.diameter
         <= float(result.start.radius(np.array([0.0])).min()) - 1e-6
     ):
-        out.append("The pre-bore is smaller than the worn wall: it cuts nothing or not all round.")
+        yield Remark("pre-bore cuts nothing")
     if scene.bore.outside_diameter is not None:
         widest = 2.0 * float(result.start.radius(np.linspace(0.0, scene.bore.length, 201)).max())
         ligament = 0.5 * (scene.bore.outside_diameter - widest)
         if ligament < default("ligament.least"):
-            out.append(
-                f"Only {ligament:.1f} mm of wall is left to the outside: it may burn through "
-                f"or draw; depth of fusion is about {scene.process.depth_of_fusion:.1f} mm."
+            yield Remark(
+                "little wall to the outside",
+                ligament=ligament,
+                fusion=scene.process.depth_of_fusion,
             )
     if result.stock_error > default("limit.clock_error"):
-        out.append(
-            f"The clock step leaves an error of {result.stock_error:.3f} mm in the minimum; "
-            "ask for more [grid] columns."
-        )
+        yield Remark("clock step coarse", error=result.stock_error)
     if result.weld_left.spot.value < 0.0:
-        out.append(
-            "The finish cut runs into base metal in places: one side weld, the other base "
-            "metal is a bad seat; see weld left."
+        yield Remark("cut runs into base metal")
+    if 2.0 / 3.0 * cut.nose_radius > cut.finish_allowance:
+        yield Remark(
+            "finish pass thinner than the nose",
+            allowance=cut.finish_allowance,
+            nose=cut.nose_radius,
         )
-    if 2.0 / 3.0 * scene.cut.nose_radius > scene.cut.finish_allowance:
-        out.append(
-            f"A finishing pass of {scene.cut.finish_allowance:.2f} mm per side is thinner "
-            f"than two thirds of the nose radius {scene.cut.nose_radius:.2f} mm: the tool "
-            "rubs."
-        )
-    return out

@@ -12,6 +12,7 @@ from sim.bore.stock import Worst
 from sim.bore.wall import Wall
 from sim.job.scene import Scene
 from sim.reference.arrays import Array
+from sim.reference.remarks import Remark
 from sim.set_up.axes_and_areas import AxesOf
 from sim.set_up.bead import TieIn
 from sim.set_up.layers import Setting
@@ -65,7 +66,7 @@ class Result:
     percentiles: tuple[float, float, float]
     low_spots: tuple[LowSpot, ...]
     thin_spots: tuple[LowSpot, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Remark, ...]
     unseen: float | None = None
 
     @property

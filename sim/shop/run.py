@@ -13,11 +13,12 @@ from sim.bore.ripple import ripple
 from sim.bore.stock import clock_error, judged_columns, judged_spans, least_stock, least_weld_left
 from sim.job.scene import Scene
 from sim.reference.defaults import default
+from sim.reference.remarks import Remark, Tell
 from sim.set_up.axes_and_areas import no_weld_areas, unjudged
 from sim.set_up.layers import Setting, wire_used
 from sim.set_up.layers import arc_time as layers_arc_time
 from sim.shop.as_worn import worst_unseen
-from sim.shop.deposit import Progress, _Build, _built
+from sim.shop.deposit import _Build, _built
 from sim.shop.finish import (
     _judged_where,
     _mean_stock,
@@ -27,13 +28,13 @@ from sim.shop.finish import (
     gauge_range,
     interior,
 )
-from sim.shop.look_at import _unseen_warnings, warnings
+from sim.shop.look_at import beside_unseen, warnings
 from sim.shop.low_spot_causes import Suspects
 from sim.shop.ready_to_lay import all_events
 from sim.shop.result import Layer, Result, tip_clear
 
 
-def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
+def simulate(scene: Scene, *, progress: Tell | None = None) -> Result:
     """The job as planned: geometry and facts; `sim.plan.odds.verdict` decides. Raises SceneError
     when it cannot be done (metal or head does not fit, job too large).
 
@@ -50,7 +51,7 @@ def simulate(scene: Scene, *, progress: Progress | None = None) -> Result:
         if result.stock_error <= default("limit.clock_error") or attempt == 2:
             return _with_unseen(result, columns)
         columns *= 2
-        tell(f"clock divided finer: {columns} columns")
+        tell(Remark("clock divided finer", columns=columns))
     raise AssertionError("unreachable")  # pragma: no cover
 
 
@@ -66,7 +67,7 @@ def _with_unseen(result: Result, columns: int) -> Result:
         build.laid[-1].wall, build.finish, build.axes.torch, result.spans
     ).spot.value
     result = replace(result, unseen=least)
-    return replace(result, warnings=(*result.warnings, *_unseen_warnings(result)))
+    return replace(result, warnings=(*result.warnings, *beside_unseen(result)))
 
 
 def clock_columns(scene: Scene) -> int:

@@ -18,8 +18,8 @@ from sim.job.read import worn_of
 from sim.job.scene import Scene
 from sim.job.sections.bore import BAR_SIZES, Axes, ReadingsSource
 from sim.job.sections.plan import FromReadings
+from sim.reference.remarks import Remark, Tell
 from sim.set_up.axes_and_areas import ALONE, Place, axes_of
-from sim.shop.deposit import Progress
 from sim.shop.result import Result
 from sim.shop.run import simulate
 
@@ -133,7 +133,7 @@ def _offsets(name: str, axis: Axis, along: float, length: float) -> dict[str, An
     return values
 
 
-def simulate_bar(scene: Scene, *, progress: Progress | None = None) -> list[OnBar]:
+def simulate_bar(scene: Scene, *, progress: Tell | None = None) -> list[OnBar]:
     """Every bore on the bar as planned. Raises SceneError when one cannot be done."""
     said = _taken_as_first(scene)
     out = []
@@ -144,15 +144,12 @@ def simulate_bar(scene: Scene, *, progress: Progress | None = None) -> list[OnBa
     return out
 
 
-def _taken_as_first(scene: Scene) -> list[str]:
+def _taken_as_first(scene: Scene) -> list[Remark]:
     """That what names no bore of the bar is taken to be in the first."""
     bare = unnamed(scene)
     if not bare:
         return []
-    return [
-        f"No bore named: {', '.join(bare)}; taken to be in the first bore of the bar alone; say "
-        f'bore = "{names(scene)[1]}" where it is in another.'
-    ]
+    return [Remark("no bore named", bare=", ".join(bare), second=names(scene)[1])]
 
 
 def best_line(on_bar: Sequence[OnBar]) -> tuple[Axis, float]:

@@ -14,7 +14,7 @@ from sim.laws.layer_thickness import FORMULA
 from sim.laws.mass_balance import PER_RADIAN
 from sim.reference.defaults import ASSUMED, DERIVED, PUBLISHED
 from sim.reference.sizes_in_words import Explained, Say, shown
-from sim.reference.units import INCH, clock_text
+from sim.reference.units import clock_text
 from sim.teach.bench import FLAT_TOP, TANGENT, Coupon, Section, carried_on
 
 
@@ -157,7 +157,7 @@ def _explain_bead(found: Section, say: Say) -> list[Explained]:
     )
     return [
         Explained(
-            "bead area", area(c.bead.area, say.units), AREA,
+            "bead area", say.area(c.bead.area), AREA,
             shown({"w": c.width, "h": c.height}, "mm"), PUBLISHED,
             "parabola fits measured beads: Ding et al. 2015",
         ),
@@ -203,7 +203,7 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
         Explained(
             "mean line", f"{say.size(found.mean)} per side above the bare wall",
             f"carried on for many turns: {formula}",
-            f"{area(found.area, say.units)} and pitch {say.size(c.pitch)}: "
+            f"{say.area(found.area)} and pitch {say.size(c.pitch)}: "
                 f"{say.size(layer.mean, 3)}; here between the outer torch lines",
             DERIVED, "conservation of metal; the same for every tie-in",
         ),
@@ -216,7 +216,7 @@ def _explain_section(found: Section, say: Say) -> list[Explained]:
                 "can refute it",
         ),
         Explained(
-            "metal moved from overlap to valley", f"{area(found.moved, say.units)} for each pair",
+            "metal moved from overlap to valley", f"{say.area(found.moved)} for each pair",
             "width x height x (2/3 - x + x^3/3), x pitch over width: what two parabolas "
                 "would both claim",
             f"x = {x:.3f}; read off the beads laid one by one and together", DERIVED,
@@ -256,8 +256,3 @@ def _explain_reading(found: Section, say: Say) -> list[Explained]:
             "the worst of the possible range; nobody has measured tie-in on this job",
         ),
     ]  # fmt: skip
-
-
-def area(mm2: float, units: str) -> str:
-    """An area in the units shown."""
-    return f"{mm2 / INCH**2:.4f} in2" if units == "in" else f"{mm2:.2f} mm2"

@@ -236,6 +236,7 @@ def rest_lines(found: Update) -> list[str]:
     """What to do next: bore it, or the layers left as planned again."""
     if found.as_is is None:
         return []
+    say = Say(found.scene.job.units)
     n = found.as_is.clean_up_of_100
     chance = f"{of_100(n.value)} of 100 (between {of_100(n.low)} and {of_100(n.high)})"
     if len(found.as_is.bores) > 1:
@@ -248,9 +249,8 @@ def rest_lines(found: Update) -> list[str]:
             f"{n.asked:g} asked; bore it."
         ]
     if found.plan is None or found.plan.winner is None:
-        return [f"With no more layers it cleans up in {chance}.", _binds(found)]
+        return [f"With no more layers it cleans up in {chance}.", _binds(found, say)]
     w = found.plan.winner
-    say = Say(found.scene.job.units)
     return [
         f"With no more layers it cleans up in {chance}.",
         f"The rest planned again: {offer_words(w, say)}. Cleans up in "
@@ -259,10 +259,14 @@ def rest_lines(found: Update) -> list[str]:
     ]
 
 
-def _binds(found: Update) -> str:
+def _binds(found: Update, say: Say) -> str:
     """What to say where no plan for the rest is sure enough."""
     binds = found.plan.binds if found.plan is not None else ()
-    which = f" Any one of these limits taken away gives one: {', '.join(binds)}." if binds else ""
+    which = (
+        f" Any one of these limits taken away gives one: {', '.join(lines(binds, say))}."
+        if binds
+        else ""
+    )
     return (
         "No plan for the rest within the limits is as sure as asked: the layers left stay as "
         f"they were planned.{which}"

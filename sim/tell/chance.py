@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import dataclasses
 import io
 from collections.abc import Mapping
 from typing import Any
@@ -14,7 +13,8 @@ from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.version import VERSION
 from sim.tell.plan import _scaled, cell, spreads_known
-from sim.tell.result_json import SCHEMA, decided_json
+from sim.tell.result_figures import SCHEMA, ChanceTold, ShareTold
+from sim.tell.result_json import decided_told, plain
 from sim.tell.verdict import NOMINAL_ONLY, decided_lines, of_100
 
 
@@ -42,22 +42,24 @@ def chance_json(chance: Chance) -> dict[str, Any]:
     under their old names.
     """
     p5, p50, p95 = chance.percentiles
-    return {
-        **decided_json(chance.decided),
-        "asked": chance.asked,
-        "probability_of_clean_up": chance.probability,
-        "probability_interval": [chance.interval.low, chance.interval.high],
-        "draws": chance.draws,
-        "decided": chance.decided.settled,
-        "stock_p5_mm": p5,
-        "stock_p50_mm": p50,
-        "stock_p95_mm": p95,
-        "worst_bore": chance.decided.worst,
-        "depth_edges_mm": chance.edges.tolist(),
-        "below_zero": chance.below_zero.tolist(),
-        "below_cut": chance.below_cut.tolist(),
-        "shares": [dataclasses.asdict(one) for one in chance.shares],
-    }
+    return plain(
+        ChanceTold(
+            **vars(decided_told(chance.decided)),
+            asked=chance.asked,
+            probability=chance.probability,
+            interval=(chance.interval.low, chance.interval.high),
+            draws=chance.draws,
+            decided=chance.decided.settled,
+            p5=p5,
+            p50=p50,
+            p95=p95,
+            worst_bore=chance.decided.worst,
+            edges=tuple(chance.edges.tolist()),
+            below_zero=chance.below_zero.tolist(),
+            below_cut=chance.below_cut.tolist(),
+            shares=tuple(ShareTold(one.name, one.share, one.sd) for one in chance.shares),
+        )
+    )
 
 
 def chance_lines(chance: Chance, units: str) -> list[str]:

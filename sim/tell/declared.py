@@ -7,16 +7,27 @@ clocks in hours. None, and what is not finite, stand as null.
 from __future__ import annotations
 
 import dataclasses
-import math
 import typing
 from collections.abc import Callable, Iterator, Mapping
 from types import NoneType
 from typing import Any
 
-from sim.job.key import FROM_TO, LEAST_MOST, ONE, OVER, PAIR, PARTS, RANGE, REMARKS, keys_of
+from sim.job.key import (
+    FROM_TO,
+    LEAST_MOST,
+    ONE,
+    OVER,
+    PAIR,
+    PARTS,
+    RANGE,
+    REMARKS,
+    keys_of,
+    names,
+    outward,
+)
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
-from sim.reference.units import KINDS, oclock
+from sim.reference.units import LISTS
 from sim.tell.remarks import lines, told
 
 Own = Mapping[type, Callable[[Any], dict[str, Any]]]
@@ -24,11 +35,6 @@ Own = Mapping[type, Callable[[Any], dict[str, Any]]]
 
 
 Field = dataclasses.Field[Any]
-
-
-def rpm(rotation: float) -> float:
-    """A rotation [rad/s] in turns a minute."""
-    return rotation * 30.0 / math.pi
 
 
 def as_json(one: Any, say: Say, own: Own) -> dict[str, Any]:
@@ -41,23 +47,6 @@ def as_json(one: Any, say: Say, own: Own) -> dict[str, Any]:
         if not (f.metadata["left_out"] and getattr(one, f.name) is None)
         for name, value in zip(names(f), _values(f, getattr(one, f.name), say, own), strict=True)
     }
-
-
-def names(f: Field) -> tuple[str, ...]:
-    """The names of a figure in JSON: one, or two where it stands from and to.
-
-    >>> from sim.machine.layer_row import Kept
-    >>> [names(f) for f in keys_of(Kept)][2:]
-    [('from_oclock', 'to_oclock'), ('from_depth_mm', 'to_depth_mm')]
-    """
-    kind, form, given = f.metadata["kind"], f.metadata["form"], f.metadata["name"]
-    stem = f.name if given is None else given
-    unit = KINDS[kind][0].suffix if kind in KINDS else ""
-    if form == FROM_TO:
-        return tuple(
-            "_".join(part for part in (end, stem) if part) + unit for end in ("from", "to")
-        )
-    return (f"{stem}{unit}_range" if form == RANGE else f"{stem}{unit}".removeprefix("_"),)
 
 
 def _values(f: Field, value: Any, say: Say, own: Own) -> Iterator[Any]:
@@ -82,35 +71,15 @@ def _values(f: Field, value: Any, say: Say, own: Own) -> Iterator[Any]:
         yield outward(kind, value)
 
 
-def outward(kind: str, value: Any) -> Any:
-    """A value in the first unit of its kind; not finite: None.
-
-    >>> outward("speed", 7.5), outward("clock", math.pi), outward("time", math.inf)
-    (450.0, 6.0, None)
-    """
-    if kind not in KINDS:
-        return value
-    if not math.isfinite(value):
-        return None
-    if kind in ("clock", "rotation"):
-        return oclock(value) if kind == "clock" else rpm(value)
-    unit = KINDS[kind][0]
-    return value if unit.factor == 1.0 else value * (1.0 / unit.factor)
-
-
-def schema_of(
-    kind: type, own: Mapping[type, dict[str, Any]], *, meanings: bool = True
-) -> dict[str, Any]:
-    """The JSON Schema of a declared value; own: of values that are not declared; meanings: each
-    figure with its meaning.
-    """
+def schema_of(kind: type, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
+    """The JSON Schema of a declared value; own: of values that are not declared."""
     if kind in own:
         return own[kind]
     hints, properties, may_lack = typing.get_type_hints(kind), {}, set()
     for f in keys_of(kind):
-        means = {"description": f.metadata["meaning"]} if meanings else {}
+        means = {"description": f.metadata["meaning"]}
         for name in names(f):
-            whole = _schema(f, hints[f.name], own, meanings)
+            whole = _schema(f, hints[f.name], own)
             properties[name] = whole | means | f.metadata["also"]
             may_lack |= {name} if f.metadata["left_out"] else set()
     return {
@@ -121,9 +90,7 @@ def schema_of(
     }
 
 
-def _schema(
-    f: Field, hint: Any, own: Mapping[type, dict[str, Any]], meanings: bool
-) -> dict[str, Any]:
+def _schema(f: Field, hint: Any, own: Mapping[type, dict[str, Any]]) -> dict[str, Any]:
     empty = NoneType in typing.get_args(hint)
     bare = next(one for one in typing.get_args(hint) if one is not NoneType) if empty else hint
     null = empty and not f.metadata["left_out"]
@@ -131,7 +98,7 @@ def _schema(
         return _chosen([*f.metadata["choices"], *([None] if null else [])])
     if f.metadata["kind"] == PARTS:
         listed = typing.get_origin(bare) is tuple
-        inner = schema_of(typing.get_args(bare)[0] if listed else bare, own, meanings=meanings)
+        inner = schema_of(typing.get_args(bare)[0] if listed else bare, own)
         whole = {"type": "array", "items": inner} if listed else inner
     elif f.metadata["form"] == ONE:
         whole = _schema_of_one(f, listed=f.metadata["kind"] in LISTED and hint is not Remark)
@@ -144,7 +111,7 @@ def _chosen(choices: list[Any]) -> dict[str, Any]:
     return {"enum": choices} if len(choices) > 1 else {"const": choices[0]}
 
 
-LISTED = (REMARKS, "texts", "integers")
+LISTED = (REMARKS, "texts", "integers", *LISTS)
 
 
 PLAIN = {
@@ -158,7 +125,13 @@ PLAIN = {
 }
 
 
+MAP = {"type": "array", "items": {"type": "array", "items": {"type": "number"}}}
+"""Schema of a figure of kind "map": rows of numbers."""
+
+
 def _schema_of_one(f: Field, *, listed: bool) -> dict[str, Any]:
+    if f.metadata["kind"] == "map":
+        return MAP
     plain = PLAIN.get(f.metadata["kind"])
     item = _number(f) if plain is None else {"type": plain}
     return {"type": "array", "items": item} if listed else item

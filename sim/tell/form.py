@@ -14,6 +14,7 @@ from sim.reference.units import clock_text, oclock
 from sim.reference.version import VERSION
 from sim.shop.as_worn_form import Form
 from sim.tell.note import _axis_words
+from sim.tell.remarks import lines as remarks
 from sim.tell.result_json import SCHEMA
 
 
@@ -57,7 +58,7 @@ def form_as_json(scene: Scene, form: Form) -> dict[str, Any]:
         "best_axis_pre_bore_mm": form.best_pre_bore,
         "best_axis": line(form.best_axis),
         "worst_unseen_pre_bore_mm": form.worst_pre_bore,
-        "said": list(form.said),
+        "said": remarks(form.said, Say("mm")),
     }
 
 
@@ -111,4 +112,4 @@ def form_note(scene: Scene, form: Form) -> str:
             "If all wear the two-point gauge cannot see were on one side: "
             f"{say.size(form.worst_pre_bore, 2)} on diameter."
         )
-    return "\n".join([*lines, *(f"- {line}" for line in form.said)]) + "\n"
+    return "\n".join([*lines, *(f"- {line}" for line in remarks(form.said, say))]) + "\n"

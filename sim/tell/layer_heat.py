@@ -74,7 +74,7 @@ def steel_lines(s: SteelFacts, say: Say) -> list[str]:
         )
     if s.preheat is not None:
         beyond = (
-            f" Outside what the formula was made for: {'; '.join(s.preheat_outside)}."
+            f" Outside what the formula was made for: {'; '.join(lines(s.preheat_outside, say))}."
             if s.preheat_outside
             else ""
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sim.job.change import digest
+from sim.job.key import rpm
 from sim.laws.weld_positions import Position
 from sim.machine.layer_row import Check, LayerSettings, Schedule
 from sim.reference.arrays import TURN
@@ -13,7 +14,7 @@ from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, oclock
 from sim.reference.version import VERSION
 from sim.tell.card import card_json
-from sim.tell.declared import Own, as_json, rpm, schema_of
+from sim.tell.declared import Own, as_json, schema_of
 from sim.tell.layer_sheet_basis import basis
 from sim.tell.remarks import told as words_of
 from sim.tell.result_json import SCHEMA

@@ -10,11 +10,12 @@ from sim.plan.odds.verdict import Decision, worst_bore
 from sim.plan.remedies.advice import Advice
 from sim.reference.cautions import CAUTION
 from sim.reference.defaults import ASSUMED, MEASURED
-from sim.reference.sizes_in_words import Say, told_in
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import clock_text
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar, best_line
+from sim.tell.remarks import lines
 from sim.tell.remedies import advice_lines
 from sim.tell.verdict import final_words, least_text, of_100, spot_lines, verdict_lines
 from sim.tell.where_from import assumptions
@@ -54,7 +55,7 @@ def _note(
             *advice_lines(advice, say),
             "",
         ]
-    warnings = [f"- {told_in(line, say.units)}" for line in result.warnings]
+    warnings = [f"- {line}" for line in lines(result.warnings, say)]
     first = _that_fit(warnings, WORDS - len(" ".join(parts).split()) - 2)
     if first:
         parts += ["Look at:", *first, ""]

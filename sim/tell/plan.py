@@ -10,16 +10,17 @@ from typing import Any
 from sim.job.change import digest
 from sim.job.scene import Scene
 from sim.job.values import file_keys
-from sim.plan.compare import NAMES, Table, title
+from sim.plan.compare import SHOWN, Table, title
 from sim.plan.search.kinds import COST
 from sim.plan.search.offers import Offer, Plan, layers_of
 from sim.reference.cautions import CAUTION
 from sim.reference.defaults import DEFAULTS
-from sim.reference.sizes_in_words import Say, told_in
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS
 from sim.reference.version import VERSION
 from sim.set_up.layers import Setting
-from sim.tell.result_json import SCHEMA, decided_json
+from sim.tell.remarks import lines, told
+from sim.tell.result_json import MM, SCHEMA, decided_json
 from sim.tell.verdict import decided_lines
 
 
@@ -27,7 +28,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
     """A plan as plain values: mm, s, o'clock as hours; `found` is false, and `layers` empty, when
     there is none.
     """
-    told: dict[str, Any] = {
+    out: dict[str, Any] = {
         "schema": SCHEMA,
         "tool_version": VERSION,
         "scene_digest": digest(plan.scene),
@@ -36,15 +37,15 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "found": plan.winner is not None,
         **({"searched_in": plan.bore} if plan.bore else {}),
     }
-    told |= offer_json(plan.winner, plan) if plan.winner is not None else {"layers": []}
-    told["runners_up"] = [offer_json(one, plan) for one in plan.runners_up]
-    told["rule_of_thumb"] = (
+    out |= offer_json(plan.winner, plan) if plan.winner is not None else {"layers": []}
+    out["runners_up"] = [offer_json(one, plan) for one in plan.runners_up]
+    out["rule_of_thumb"] = (
         None if plan.rule_of_thumb is None else offer_json(plan.rule_of_thumb, plan)
     )
-    told["binding_limits"] = list(plan.binds)
-    told["nearest"] = None if plan.nearest is None else offer_json(plan.nearest, plan)
-    told["spreads"] = spreads_known(plan.scene)
-    return told
+    out["binding_limits"] = lines(plan.binds, MM)
+    out["nearest"] = None if plan.nearest is None else offer_json(plan.nearest, plan)
+    out["spreads"] = spreads_known(plan.scene)
+    return out
 
 
 def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
@@ -52,7 +53,7 @@ def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
     f, pre_bore = offer.figures, offer.scene.pre_bore
     p5, p50, p95 = offer.percentiles
     return {
-        "name": offer.name,
+        "name": told(offer.name, MM),
         "layers": layers_of(offer),
         "probability_of_clean_up": offer.probability,
         "probability_interval": list(offer.interval),
@@ -70,8 +71,8 @@ def offer_json(offer: Offer, plan: Plan) -> dict[str, Any]:
         "arc_time_s": offer.arc_time,
         "cost": offer.price if plan.by == COST else None,
         "pre_bore_diameter_mm": None if pre_bore is None else pre_bore.diameter,
-        "extrapolated": list(offer.flags),
-        "why": offer.why,
+        "extrapolated": lines(offer.flags, MM),
+        "why": _why(offer, MM),
     }  # fmt: skip
 
 
@@ -123,23 +124,19 @@ def plan_note(plan: Plan) -> str:
     if plan.runners_up:
         parts += [
             "Other plans considered:",
-            *(
-                f"- {_offer_line(one, say)}: {told_in(one.why, say.units)}."
-                for one in plan.runners_up
-            ),
+            *(f"- {_offer_line(one, say)}: {_why(one, say)}." for one in plan.runners_up),
             "",
         ]
     if plan.rule_of_thumb is not None:
         parts += [
             "Rule of thumb:",
-            f"- {_offer_line(plan.rule_of_thumb, say)}: "
-            f"{told_in(plan.rule_of_thumb.why, say.units)}.",
+            f"- {_offer_line(plan.rule_of_thumb, say)}: {_why(plan.rule_of_thumb, say)}.",
             "",
         ]
     if plan.winner.flags:
         parts += [
             "Not measured:",
-            *(f"- {told_in(flag, say.units)}" for flag in plan.winner.flags),
+            *(f"- {flag}" for flag in lines(plan.winner.flags, say)),
             "",
         ]
     return "\n".join([*parts, CAUTION]) + "\n"
@@ -151,7 +148,7 @@ def winner_lines(plan: Plan, units: str) -> list[str]:
     if winner is None or winner.decided is None:
         raise ValueError("winner_lines: the plan has no winner")
     out = [
-        f"Plan for the least {plan.by}: {told_in(winner.name, units)}.",
+        f"Plan for the least {plan.by}: {told(winner.name, say)}.",
         *(
             [f"Searched in the {plan.bore}; every bore of the bar is laid so, and all are judged."]
             if plan.bore
@@ -184,15 +181,19 @@ def _layer_line(s: Setting, say: Say) -> str:
 
 def offer_words(offer: Offer, say: Say) -> str:
     """What a plan lays, in a few words."""
-    return told_in(offer.name, say.units)
+    return told(offer.name, say)
 
 
 def _offer_line(offer: Offer, say: Say) -> str:
     wire = say.mass(offer.wire * offer.scene.wire.density)
     return (
-        f"{told_in(offer.name, say.units)}: {100 * offer.probability:.0f} of 100, wire {wire}, "
+        f"{told(offer.name, say)}: {100 * offer.probability:.0f} of 100, wire {wire}, "
         f"arc on {offer.arc_time / 60.0:.0f} min"
     )
+
+
+def _why(offer: Offer, say: Say) -> str:
+    return ", ".join(lines(offer.why, say))
 
 
 def none_lines(plan: Plan, units: str) -> list[str]:
@@ -205,11 +206,9 @@ def none_lines(plan: Plan, units: str) -> list[str]:
             "No limit taken away by itself gives one either; more than one must give way.",
         ]
     which = "This limit" if len(plan.binds) == 1 else "Any one of these limits"
-    out = [asked, f"{which} taken away gives a plan: {told_in(', '.join(plan.binds), units)}."]
+    out = [asked, f"{which} taken away gives a plan: {', '.join(lines(plan.binds, say))}."]
     if plan.nearest is not None:
-        out.append(
-            f"The nearest: {_offer_line(plan.nearest, say)}; it {told_in(plan.nearest.why, units)}."
-        )
+        out.append(f"The nearest: {_offer_line(plan.nearest, say)}; it {_why(plan.nearest, say)}.")
     return out
 
 
@@ -245,13 +244,13 @@ def offers_shown(offers: Mapping[str, Offer], units: str) -> dict[str, list[Any]
     rows = [
         {
             "": name,
-            "plan": told_in(one.name, units),
+            "plan": told(one.name, say),
             "of 100 clean up": f"{100 * one.probability:.1f}",
             "between, of 100": f"{100 * one.interval[0]:.1f} to {100 * one.interval[1]:.1f}",
             "least stock, per side": say.size(one.figures.minimum),
             "wire": say.mass(one.wire * one.scene.wire.density),
             "arc on": f"{one.arc_time / 60.0:.0f} min",
-            "why not": told_in(one.why, units) or "-",
+            "why not": _why(one, say) or "-",
         }
         for name, one in offers.items()
     ]
@@ -263,7 +262,7 @@ def quantities(table: Table) -> list[str]:
     first = ("clean_up_of_100", "mean_stock_mm")
     found = [
         c
-        for c in NAMES
+        for c in SHOWN
         if c in table.rows[0] and c not in ("minimum_stock_mm", "poorest_tie_in_minimum_stock_mm")
     ]
     return sorted(found, key=lambda c: first.index(c) if c in first else len(first))
@@ -293,7 +292,7 @@ def shown(table: Table, units: str) -> dict[str, list[Any]]:
     columns = [
         *table.varied,
         *(["verdict"] if "draws" in table.rows[0] else []),
-        *(c for c in NAMES if c in table.rows[0]),
+        *(c for c in SHOWN if c in table.rows[0]),
     ]
     out: dict[str, list[Any]] = {}
     for column in columns:

@@ -9,16 +9,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sim.job.key import PAIR, PARTS, REMARKS, figure
+from sim.job.key import PAIR, PARTS, REMARKS, figure, old
 from sim.reference.remarks import Remark
 from sim.shop.judge import CLEANS_UP, VERDICTS
 
 SCHEMA = 1
-
-
-def _old(now: str) -> dict[str, Any]:
-    """A key that stays for one release."""
-    return {"deprecated": True, "description": f"goes with the next release; use {now}"}
 
 
 WHOLE_JOB = {"description": "of the whole job: nobody but " + CLEANS_UP + " is a yes"}
@@ -168,7 +163,7 @@ class ChangeTold:
 
     words: Remark = figure(REMARKS, "what to do")
     change: Mapping[str, Any] = figure("keys", "scene keys and their values")
-    works: bool = figure("flag", "as sure as asked", choices=(True,), also={"type": "boolean"} | _old("every remedy told works"))
+    works: bool = figure("flag", "as sure as asked", choices=(True,), also={"type": "boolean"} | old("every remedy told works"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -176,7 +171,7 @@ class RemedyTold(DecidedTold, ChangeTold):
     """A change that was simulated and drawn: the change, its verdict, then these."""
 
     minimum: float = figure("length", "least stock as planned, per side", name="minimum_stock")
-    pessimist: float = figure("length", "with the poorest tie-in", name="pessimist_minimum_stock", also=_old("no verdict rests on it"))
+    pessimist: float = figure("length", "with the poorest tie-in", name="pessimist_minimum_stock", also=old("no verdict rests on it"))
     extra_wire: float = figure("number", "more wire than the job as it stands", name="extra_wire_mm3")
     extra_time: float = figure("time", "more arc time than the job as it stands", name="extra_arc_time")
     extra_cost: float = figure("number", "more money than the job as it stands; none without prices", endless=True)
@@ -209,7 +204,7 @@ class BoreTold:
     clean_up_of_100: float = figure("number", "how many of 100 clean up", endless=True)
     least_stock: LeastStockTold | None = figure(PARTS, "per side", name="least_stock_mm")
     open: tuple[OpenTold, ...] | None = figure(PARTS, "what stands open")
-    minimum: float = figure("length", "least stock as planned", name="minimum_stock", also=_old("least_stock_mm.planned"))
+    minimum: float = figure("length", "least stock as planned", name="minimum_stock", also=old("least_stock_mm.planned"))
     at: PlaceTold = figure(PARTS, "where that is", name="minimum_stock_at")
 
 
@@ -220,14 +215,14 @@ class PlannedTold:
     schema: int = figure("number", "of this JSON", choices=(SCHEMA,))
     version: str = figure("text", "of this tool", name="tool_version")
     digest: str = figure("text", "of the scene", name="scene_digest")
-    minimum: float = figure("length", "least stock", name="minimum_stock", also=_old("least_stock_mm.planned"))
+    minimum: float = figure("length", "least stock", name="minimum_stock", also=old("least_stock_mm.planned"))
     error: float = figure("length", "of the least stock, from the cells", name="minimum_stock_error")
     at: PlaceTold = figure(PARTS, "where the least stock is", name="minimum_stock_at")
-    band: float = figure("length", "how far the least stock may lie off", name="minimum_stock_band", also=_old("least_stock_mm.typical and .bad"))
+    band: float = figure("length", "how far the least stock may lie off", name="minimum_stock_band", also=old("least_stock_mm.typical and .bad"))
     poorest: float = figure("length", "least stock with the poorest tie-in", name="poorest_tie_in_minimum_stock")
     poorest_at: PlaceTold = figure(PARTS, "where that is", name="poorest_tie_in_minimum_stock_at")
-    pessimist: float = figure("length", "the same", name="pessimist_minimum_stock", also=_old("poorest_tie_in_minimum_stock_mm"))
-    pessimist_at: PlaceTold = figure(PARTS, "the same", name="pessimist_minimum_stock_at", also=_old("poorest_tie_in_minimum_stock_at"))
+    pessimist: float = figure("length", "the same", name="pessimist_minimum_stock", also=old("poorest_tie_in_minimum_stock_mm"))
+    pessimist_at: PlaceTold = figure(PARTS, "the same", name="pessimist_minimum_stock_at", also=old("poorest_tie_in_minimum_stock_at"))
     unseen: float = figure("length", "least stock if all wear that a two-point gauge cannot see were on one side; none where nothing is unseen", name="unseen_minimum_stock", endless=True)
     minimum_cut: float = figure("length", "asked, per side")
     limits: tuple[float, float] = figure("length", "lower and upper limit of size", name="final_diameter_limits", form=PAIR)
@@ -239,7 +234,7 @@ class PlannedTold:
     layers: tuple[LayerTold, ...] = figure(PARTS, "in order")
     low_spots: tuple[SpotTold, ...] = figure(PARTS, "where no stock is left")
     thin_spots: tuple[SpotTold, ...] = figure(PARTS, "where less than the minimum cut is left")
-    warnings: tuple[str, ...] = figure("texts", "what to look at")
+    warnings: tuple[Remark, ...] = figure(REMARKS, "what to look at")
     assumptions: tuple[AssumptionTold, ...] = figure(PARTS, "what the answer rests on besides the scene")
 
 
@@ -248,6 +243,34 @@ class ResultTold(AdviceTold, DecidedTold, PlannedTold):
     """The result of a job: as planned, its verdict, what would fix it, then what is on the bar."""
 
     bores: tuple[BoreTold, ...] | None = figure(PARTS, "each bore of a bar by itself", left_out=True)
+
+
+@dataclass(frozen=True)
+class ShareTold:
+    """How much one spread matters."""
+
+    name: str = figure("text", "what strays")
+    share: float = figure("number", "part in the variance of the least stock, 0 to 1")
+    sd: float = figure("number", "standard deviation it causes alone, mm per side")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChanceTold(DecidedTold):
+    """The draws that decide a job, looked at closer: the verdict, then these."""
+
+    asked: float = figure("number", "part of the draws that shall clean up")
+    probability: float = figure("number", "part that cleans up", name="probability_of_clean_up", also=old("clean_up_of_100"))
+    interval: tuple[float, float] = figure("number", "of that, honest after stopping", name="probability_interval", form=PAIR, also=old("clean_up_of_100"))
+    draws: int = figure("number", "draws made")
+    decided: bool = figure("flag", "the draws settle the verdict")
+    p5: float = figure("length", "5 % of the draws leave less at their least place", name="stock_p5", endless=True)
+    p50: float = figure("length", "half of the draws leave less", name="stock_p50", endless=True)
+    p95: float = figure("length", "95 % of the draws leave less", name="stock_p95", endless=True)
+    worst_bore: str = figure("text", "the bore that cleans up least often")
+    edges: tuple[float, ...] = figure("lengths", "of the cells of the maps, from the entry face", name="depth_edges")
+    below_zero: list[list[float]] = figure("map", "part of the draws that stay black, by clock from 12 and depth")
+    below_cut: list[list[float]] = figure("map", "part of the draws below the minimum cut, likewise")
+    shares: tuple[ShareTold, ...] = figure(PARTS, "what matters most first")
 
 
 # fmt: on

@@ -47,7 +47,16 @@ from sim.tell.result_figures import (
 from sim.tell.verdict import band
 from sim.tell.where_from import assumptions
 
-__all__ = ["SCHEMA", "as_json", "bar_as_json", "decided_json", "plain", "schema"]
+__all__ = [
+    "MM",
+    "SCHEMA",
+    "as_json",
+    "bar_as_json",
+    "decided_json",
+    "decided_told",
+    "plain",
+    "schema",
+]
 
 
 MM = Say("mm")
@@ -81,12 +90,12 @@ def bar_as_json(
 
 def decided_json(decided: Decision | None) -> dict[str, Any]:
     """The verdict on a whole job as plain values; None for each where nothing was drawn."""
-    return plain(_decided(decided))
+    return plain(decided_told(decided))
 
 
 def schema() -> dict[str, Any]:
     """JSON Schema of the result."""
-    return declared.schema_of(ResultTold, {}, meanings=False)
+    return declared.schema_of(ResultTold, {})
 
 
 def plain(figures: Any) -> dict[str, Any]:
@@ -102,7 +111,7 @@ def _result(
 ) -> ResultTold:
     return ResultTold(
         **vars(_planned(result)),
-        **vars(_decided(decided)),
+        **vars(decided_told(decided)),
         **vars(_advice(advice)),
         bores=bores,
     )
@@ -206,7 +215,8 @@ def _spot(spot: LowSpot) -> SpotTold:
     )
 
 
-def _decided(decided: Decision | None) -> DecidedTold:
+def decided_told(decided: Decision | None) -> DecidedTold:
+    """The verdict on a whole job; None for each where nothing was drawn."""
     if decided is None:
         return DecidedTold(
             verdict=None, clean_up_of_100=None, least_stock=None, open=None, rests_on=None
@@ -248,7 +258,7 @@ def _remedy(remedy: Remedy) -> RemedyTold:
         words=remedy.words,
         change=dict(remedy.change),
         works=True,
-        **vars(_decided(remedy.decided)),
+        **vars(decided_told(remedy.decided)),
         minimum=after.stock.spot.value,
         pessimist=after.poorest_tie_in.spot.value,
         extra_wire=remedy.extra_wire,

@@ -9,6 +9,7 @@ MACHINE: dict[str, str] = {
     "thickness given": "given in the scene",
     "thickness not given": "not given",
     "thickness of the boss": "wall from the bore to the outside of the boss",
+    "past a law": "{name} {value:label {unit}} (made for {made_for:label {unit}})",
     "no analysis of the steel": (
         "no analysis of the steel: no carbon equivalent and no preheat by it"
     ),
@@ -150,30 +151,19 @@ MACHINE: dict[str, str] = {
         "worn oval from the original size to the worst, the same all along the bore"
     ),
     "pre-bored": (
-        "pre-bored to {size:length} on diameter ({known.basis}: {known.source}; "
-        "{known.low:g} to {known.high:g} mm)"
+        "pre-bored to {size:length} on diameter ({known.basis}: {known.source}; {known:range})"
     ),
-    "not pre-bored": (
-        "not pre-bored ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
-    ),
+    "not pre-bored": ("not pre-bored ({known.basis}: {known.source}; {known:range})"),
     "layers until it cleans up": (
         "{layers} layers, until the engine finds the minimum cut everywhere; mean build-up past "
-        "the final size ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
+        "the final size ({known.basis}: {known.source}; {known:range})"
     ),
     "usual pitch": (
         "pitch {pitch:length} ({known.basis}: {known.source}; {known.low:g} to {known.high:g})"
     ),
-    "usual wire": (
-        "wire {wire:length.1} ({known.basis}: {known.source}; {known.low:g} to {known.high:g} mm)"
-    ),
-    "usual wire feed": (
-        "wire feed {feed:feed.1} ({known.basis}: {known.source}; "
-        "{known.low:g} to {known.high:g} m/min)"
-    ),
-    "usual travel": (
-        "travel {travel:speed.0} ({known.basis}: {known.source}; "
-        "{known.low:g} to {known.high:g} mm/min)"
-    ),
+    "usual wire": ("wire {wire:length.1} ({known.basis}: {known.source}; {known:range})"),
+    "usual wire feed": ("wire feed {feed:feed.1} ({known.basis}: {known.source}; {known:range})"),
+    "usual travel": ("travel {travel:speed.0} ({known.basis}: {known.source}; {known:range})"),
     "bead as measured": "bead as measured",
     "bead not measured, quick": (
         "bead not measured ({known.basis}: {known.source}; {known.low:g} to {known.high:g})"
@@ -187,7 +177,9 @@ MACHINE: dict[str, str] = {
     ),
     "one bore": "one bore",
     # between layers
-    "readings warm": "After layer {layer}: {said}",
+    "laying the layers as they may have come out": "laying the layers as they may have come out",
+    "does it clean up as it is": "does it clean up as it is",
+    "readings warm": "After layer {layer}: {said:words}",
     "metal against wire and travel": (
         "readings after layers give {value:share.1} % of the metal that wire and travel say (give "
         "or take {spread:share.1} %)"

@@ -51,4 +51,63 @@ PLAN: dict[str, str] = {
     "no change helps": (
         "no change within limits raises the least stock; more than one thing must change"
     ),
+    # the layers to lay: what a plan is called
+    "plan": "{layers:words}, {advance}, {pitch:words}, travel {travel:travel}",
+    "layers to lay": "{count:of layer}",
+    "layers more to lay": "{count:of more layer}",
+    "one pitch": "pitch {pitch:length}",
+    "pitch, the first wider": "pitch {pitch:length} (the first {first:length})",
+    "rule of thumb": "two thirds of the bead width: {plan:words}",
+    # why it lost
+    "more wire": "{by:share.1} % more wire",
+    "less wire": "{by:share.1} % less wire",
+    "more arc time": "{by:share.1} % more arc time",
+    "less arc time": "{by:share.1} % less arc time",
+    "more layers to lay": "{by:of layer} more",
+    "fewer layers to lay": "{by:of layer} fewer",
+    "other cost": "{percent:+.1f} % cost",
+    "not often enough": "does not clean up often enough",
+    "farther from the measured bead": "settings farther from the measured bead's",
+    # what in it nobody measured
+    "plan on an assumed bead": (
+        "the bead was not measured: its width is assumed, so the plan is not proven"
+    ),
+    "plan away from the measured bead": (
+        "wire feed or travel differ from the measured bead's: width and height come from a power "
+        "law (rms 5.6 %)"
+    ),
+    "gravity run on past its table": (
+        "gravity on the bead at {travel:travel} is run on past its table ({table:travel})"
+    ),
+    "gravity measured near 6, plan": (
+        "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is "
+        "extrapolated"
+    ),
+    "bead may not hold": (
+        "a bead of {area:area.1} may not hold on the climbing side (about {most:area.0})"
+    ),
+    "beads closer than half a width": (
+        "beads lie closer than half a width: the law of tie-in was compared with others from half "
+        "a width up"
+    ),
+    "any tie-in was drawn": "tie-in was not measured: anything from none to full was drawn",
+    # limits of a plan
+    "most bead overlap": "most bead overlap",
+    "least bead overlap": "least bead overlap",
+    "most layers": "most layers",
+    "travel speed": "travel speed",
+    "wire feed": "wire feed",
+    "rotation of the machine": "rotation of the machine",
+    "feed per turn of the machine": "feed per turn of the machine",
+    "contact-tip distance over humps": "contact-tip distance over humps",
+    "smallest bore of the head": "smallest bore of the head",
+    "start and end depth of the layer": "start and end depth of the layer",
+    "reach of the head": "reach of the head, {reach:length.g}",
+    "breaks only": "breaks only: {limit:words}",
+    # what is going on
+    "searching in a bore": "searching in the {bore}",
+    "without the limit": "without the limit: {limit:words}",
+    "which kinds of plan could do": "which kinds of plan could do",
+    "settling the best of them": "settling the best of them",
+    "confirming by the draws that decide": "confirming by the draws that decide",
 }

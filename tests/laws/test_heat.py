@@ -82,7 +82,7 @@ def test_preheat_outside_its_range_says_so(given, named):
     # EN 1011-2 C.3 as quoted in secondary copies: CET 0.2-0.5 %, d 10-90 mm, HD 1-20 ml/100 g, Q
     # 0.5-4.0 kJ/mm.
     outside = preheat_by_cet(*given).outside
-    assert len(outside) == 1 and outside[0].startswith(named)
+    assert len(outside) == 1 and outside[0]["name"].startswith(named)
     assert (
         preheat_by_cet(0.2, 10.0, 1.0, 0.5).outside
         == preheat_by_cet(0.5, 90.0, 20.0, 4.0).outside

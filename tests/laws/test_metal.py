@@ -65,7 +65,7 @@ def test_a_composition_that_is_none_is_refused(held):
 def test_steels_the_preheat_formula_was_not_made_for_are_named():
     assert outside_cet(Composition(carbon=0.18, manganese=1.4)) == ()
     named = outside_cet(Composition(carbon=0.45, manganese=0.7, chromium=1.6))
-    assert [words.split()[0] for words in named] == ["carbon", "chromium"]
+    assert [one["name"] for one in named] == ["carbon", "chromium"]
 
 
 def test_preheat_rises_with_carbon_hydrogen_and_thickness_and_falls_with_heat():

@@ -449,7 +449,7 @@ def test_steel_says_what_is_missing_and_what_is_too_cold(small, filled):
     assert carbon.steel.cet == pytest.approx(0.32) and carbon.steel.preheat is None
     assert "preheat by CET not known" in kinds(carbon.steel.said)
     assert (
-        "heat input" in filled.steel.preheat_outside[0]
+        filled.steel.preheat_outside[0]["name"] == "heat input"
     )  # 0.26 kJ/mm lies under the 0.5 the formula was made for
     assert "part colder than preheat" in kinds(filled.steel.said)
 

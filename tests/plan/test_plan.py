@@ -23,8 +23,11 @@ from sim.plan.search.allowed import Allowed
 from sim.plan.search.kinds import enough_draws
 from sim.plan.search.offers import layers_of
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark
+from sim.reference.sizes_in_words import Say
 from sim.shop.run import simulate
 from sim.tell.plan import plan_json, plan_note
+from sim.tell.remarks import lines
 
 LAYER_KEYS = {
     "pitch_mm", "travel_mm_per_min", "rotation_rpm", "seconds_per_turn", "wire_feed_m_per_min", "start_depth_mm", "end_depth_mm",
@@ -205,7 +208,7 @@ def test_a_range_outside_the_procedure_is_refused(job):
 
 def test_a_head_that_does_not_reach_is_the_limit_that_binds(job, plan):
     short = recommend(changed(job, {"head.reach_mm": 5.0}))
-    assert short.winner is None and short.binds == ("reach of the head, 5 mm",)
+    assert short.winner is None and lines(short.binds, Say("mm")) == ["reach of the head, 5 mm"]
     assert short.nearest is not None and layers_of(short.nearest) == layers_of(plan.winner)
     assert "reach of the head" in plan_note(short)
 
@@ -330,8 +333,10 @@ def test_json_names_every_layer_as_the_machine_is_set(job, plan):
 def test_without_a_plan_the_binding_limit_is_named(job, capsys, tmp_path):
     tight = changed(job, {"plan.layers_most": 1, "pre_bore.diameter_mm": 85.0})
     found = recommend(tight)
-    assert found.winner is None and "most layers" in found.binds and found.nearest is not None
-    assert found.nearest.why.startswith("breaks only: ")
+    assert (
+        found.winner is None and Remark("most layers") in found.binds and found.nearest is not None
+    )
+    assert [one.what for one in found.nearest.why] == ["breaks only"]
     save(tight, tmp_path / "tight.toml")
     assert main(["plan", str(tmp_path / "tight.toml"), "--json"]) == 3
     told = json.loads(capsys.readouterr().out)
@@ -436,4 +441,4 @@ def test_an_unknown_section_names_them_all():
 def test_a_plan_is_told_in_the_units_of_the_job(job):
     found = recommend(changed(job, {"job.units": "in"}), beside=False)
     said = plan_note(found)
-    assert " in, travel" in said and " mm" not in said.split("Not measured")[0]
+    assert " in, travel" in said and " mm" not in said

@@ -16,11 +16,12 @@ from sim.pictures.charts.sections import cross_section, round_at, section
 from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.chance import chance
 from sim.plan.odds.verdict import decide
-from sim.reference import sizes_in_words
+from sim.reference.sizes_in_words import Say
 from sim.screens import heading
 from sim.screens import page as page_of_all
 from sim.shop.judge import CLEANS_UP
 from sim.shop.run import simulate
+from sim.tell import remarks
 from sim.tell.note import of_100
 from sim.tell.result_json import as_json
 from sim.tell.where_from import explain
@@ -346,7 +347,10 @@ def test_a_plan_is_found_and_taken_into_the_job(page):
     button(page, "Find the plan").click().run()
     assert not page.exception and "plan refused" not in page.session_state
     plan = page.session_state["plan"][1]
-    assert any(plan.winner.name in box.value for box in [*page.success, *page.warning])
+    assert any(
+        remarks.told(plan.winner.name, Say("mm")) in box.value
+        for box in [*page.success, *page.warning]
+    )
     button(page, "Apply this plan").click().run()
     assert to_text(page.session_state["scene"]) == to_text(plan.winner.scene)
 
@@ -416,18 +420,6 @@ def test_worked_areas_are_in_the_units_of_the_job():
     assert told["volume per radian q"].startswith(
         f"{result.settings[-1].q / 25.4**3:.4f} in3/rad ("
     )
-
-
-def test_a_plan_is_told_in_the_units_of_the_page():
-    told_in = sizes_in_words.told_in
-    assert told_in(
-        "1 layer, spiral, pitch 2.54 mm (the first 5.08 mm), travel 508 mm/min", "in"
-    ) == ("1 layer, spiral, pitch 0.100 in (the first 0.200 in), travel 20.0 in/min")
-    assert (
-        told_in("at 254 mm/min, table 400 to 640 mm/min; 6.4516 mm2", "in")
-        == "at 10.0 in/min, table 15.7 to 25.2 in/min; 0.0100 in2"
-    )
-    assert told_in("pitch 2.54 mm", "mm") == "pitch 2.54 mm"
 
 
 def test_several_bores_are_decided_together(page):

@@ -13,7 +13,7 @@ from sim.set_up.axes_and_areas import axes_of
 from sim.shop.as_worn import shape_of
 from sim.shop.run import simulate
 from sim.shop.several_bores import best_line, bores, simulate_bar
-from tests.conftest import SMALL
+from tests.conftest import SMALL, looks
 
 
 @pytest.fixture(scope="module")
@@ -186,10 +186,10 @@ def test_holes_and_areas_without_a_bore_are_in_the_first_and_it_is_said():
     assert len(first.oil_hole) == 1 and second.oil_hole == ()
     assert first.no_weld == () and len(second.no_weld) == 1
     for one in simulate_bar(scene):
-        (said,) = [line for line in one.result.warnings if "No bore named" in line]
+        (said,) = [line for line in looks(one.result) if "No bore named" in line]
         assert "oil_hole 1" in said and "no_weld" not in said and "first bore" in said
     assert not any(
-        "No bore named" in line for one in simulate_bar(lugs_with()) for line in one.result.warnings
+        "No bore named" in line for one in simulate_bar(lugs_with()) for line in looks(one.result)
     )
 
 

@@ -20,7 +20,7 @@ from sim.shop.as_worn import shape_of, worst_unseen
 from sim.shop.ready_to_lay import made_ready
 from sim.shop.run import simulate
 from sim.shop.several_bores import bores
-from tests.conftest import SMALL
+from tests.conftest import SMALL, looks
 
 HOURS = np.arange(0.0, 6.0, 0.5)
 CUT, NEW = 41.5, 40.0
@@ -106,7 +106,7 @@ def test_a_wall_gauged_after_the_pre_bore_is_not_bored_again():
     scene = told(lambda theta: 41.48 + 0.0 * np.asarray(theta), "pre-bored")
     result = simulate(scene)
     assert result.start.radius(np.array([20.0])).max() == pytest.approx(41.48, abs=1e-9)
-    assert any("less than the pre-bore of 83.00 mm" in line for line in result.warnings)
+    assert any("less than the pre-bore of 83.00 mm" in line for line in looks(result))
 
 
 def test_bright_all_over_leaves_nothing_unseen():
@@ -130,7 +130,7 @@ def test_readings_that_say_it_cannot_be_bright_are_not_overruled():
     scene = told(lambda theta: 41.8 + 0.0 * np.asarray(theta), look=BRIGHT)
     result = simulate(scene)
     assert result.start.radius(np.array([20.0])).min() == pytest.approx(41.8, abs=1e-6)
-    assert any("stands 0.30 mm outside it" in line for line in result.warnings)
+    assert any("stands 0.30 mm outside it" in line for line in looks(result))
     _, walls = drawn_walls(scene, 5)
     np.testing.assert_allclose(walls, 41.8, atol=2e-3)
 

@@ -7,7 +7,7 @@ import math
 import jsonschema
 import pytest
 
-from sim.job.key import RANGE, figure, keys_of
+from sim.job.key import RANGE, figure, keys_of, names, outward
 from sim.job.read import load
 from sim.machine.boring.cuts import BoreAfter, Pass
 from sim.machine.boring.passes import boring_cuts
@@ -16,7 +16,7 @@ from sim.machine.layer_sheet import schedule
 from sim.reference.sizes_in_words import Say
 from sim.shop.run import simulate
 from sim.tell.boring import cuts_json
-from sim.tell.declared import as_json, names, outward, schema_of
+from sim.tell.declared import as_json, schema_of
 from sim.tell.layer_sheet_json import layer_schema, schedule_json
 
 

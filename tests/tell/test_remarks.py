@@ -9,11 +9,9 @@ from sim.reference.defaults import DEFAULTS
 from sim.reference.remarks import Remark
 from sim.reference.sizes_in_words import Say
 from sim.tell.remarks import WORDS, lines, told
-from tests.conftest import ROOT
+from tests.conftest import BELOW_TELL, ROOT
 
-ENGINE = [
-    p for room in ("set_up", "shop", "plan", "machine") for p in (ROOT / "sim" / room).rglob("*.py")
-]
+ENGINE = [p for room in BELOW_TELL for p in (ROOT / "sim" / room).rglob("*.py")]
 MM, INCHES = Say("mm"), Say("in")
 
 
@@ -86,3 +84,37 @@ def test_remarks_are_plain_values():
         one.layer = 3
     with pytest.raises(KeyError):
         told(one, MM)
+
+
+def test_two_values_are_said_as_from_one_to_the_other():
+    # 400 and 640 mm/min in in/min: over 25.4
+    run = Remark(
+        "gravity run on past its table", travel=300.0 / 60.0, table=(400.0 / 60.0, 640.0 / 60.0)
+    )
+    assert told(run, MM).endswith("at 300 mm/min is run on past its table (400 to 640 mm/min)")
+    assert told(run, INCHES).endswith(
+        "at 11.8 in/min is run on past its table (15.7 to 25.2 in/min)"
+    )
+    warm = Remark("part warm", part=(30.0, 30.0), reference=20.0, error=0.0127, kind="diameter")
+    assert "warm (30 C in the bore): readings brought to 20 C are good to 0.013 mm" in told(
+        warm, MM
+    )
+    assert "warm (86 F in the bore): readings brought to 68 F are good to 0.0005 in" in told(
+        warm, INCHES
+    )
+
+
+def test_areas_defaults_and_ranges_of_laws_are_said_in_the_units_of_the_job():
+    # 1 in2 = 645.16 mm2; 1 kJ/in = 1/25.4 kJ/mm
+    bead = Remark("bead may not hold", area=12.9032, most=10.0)
+    assert told(bead, MM) == "a bead of 12.9 mm2 may not hold on the climbing side (about 10 mm2)"
+    assert "a bead of 0.0200 in2" in told(bead, INCHES) and "(about 0.016 in2)" in told(
+        bead, INCHES
+    )
+    past = Remark("past a law", name="heat input", value=0.26, unit="kJ/mm", made_for=(0.5, 4.0))
+    assert told(past, MM) == "heat input 0.26 kJ/mm (made for 0.5 to 4 kJ/mm)"
+    assert told(past, INCHES) == "heat input 6.6 kJ/in (made for 12.7 to 102 kJ/in)"
+    quick = Remark("not pre-bored", known=DEFAULTS["quick.pre_bore"])
+    assert told(quick, MM).endswith("; 0.3 to 1 mm)") and told(quick, INCHES).endswith(
+        "; 0.0118 to 0.0394 in)"
+    )

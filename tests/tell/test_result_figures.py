@@ -9,15 +9,19 @@ import json
 import jsonschema
 import pytest
 
-from sim.job.key import figure, keys_of
+from sim.job.change import changed
+from sim.job.key import figure, keys_of, names
 from sim.job.read import load
+from sim.plan.compare import SHOWN, CaseDrawn, CasePlanned, columns_of, compare, title
+from sim.plan.odds.chance import chance
 from sim.plan.odds.verdict import decide
 from sim.shop.run import simulate
 from sim.shop.several_bores import simulate_bar
 from sim.tell import result_figures, result_json
+from sim.tell.chance import chance_json
 from sim.tell.csv_files import write_csv
-from sim.tell.declared import names
-from sim.tell.result_figures import AdviceTold
+from sim.tell.declared import schema_of
+from sim.tell.result_figures import AdviceTold, ChanceTold
 from sim.tell.result_json import as_json, bar_as_json, schema
 
 TOLD = [
@@ -110,3 +114,23 @@ def test_old_names_are_in_the_schema_and_say_what_to_use():
     for name in old:
         now = inner[name]["description"].split("; use ")[1]
         assert now.split(".")[0] in inner, name
+
+
+def test_a_chance_keeps_its_schema_and_names_no_figure_that_is_not_declared(small):
+    found = chance(changed(small, {"grid.columns": 60}), 6)
+    told = json.loads(json.dumps(chance_json(found), allow_nan=False))
+    whole = schema_of(ChanceTold, {})
+    jsonschema.validate(told, whole)
+    assert list(told) == list(whole["properties"])
+    assert len(told["depth_edges_mm"]) == len(told["below_cut"][0]) + 1
+
+
+def test_columns_of_a_comparison_are_those_declared(small):
+    key = "layer.repeat"
+    drawn = compare(small, {key: [2]}, columns=60, draws=3).rows[0]
+    assert list(drawn) == [key, "verdict", *columns_of(CasePlanned), *columns_of(CaseDrawn)]
+    planned = compare(small, {key: [2]}, columns=60, nominal=True).rows[0]
+    assert list(planned) == [key, "verdict", *columns_of(CasePlanned)]
+    assert set(SHOWN) <= set(drawn) and all(title(name, "in")[0] for name in SHOWN)
+    # 25.4 mm = 1 in
+    assert title("mean_stock_mm", "in") == ("mean stock to bore off, per side [in]", 1.0 / 25.4)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sim.job.key import MOVED, NOTHING, OFFSET, OPTIONAL, PER_SIDE, SIZE, key
+from sim.reference.remarks import Remark
 
 # fmt: off
 # one declaration a line
@@ -86,7 +87,7 @@ class ReadingsSource:
     bar_far_at: float = key("clock", "towards which clock", low=0.0, high=12.0, need=NOTHING)
     text: str = field(default="", compare=True)
     found: Any = field(default=None, compare=False)
-    said: tuple[str, ...] = field(default=(), compare=False)
+    said: tuple[Remark, ...] = field(default=(), compare=False)
     warm: bool = field(default=False, compare=False)
 
 

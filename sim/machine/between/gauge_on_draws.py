@@ -16,7 +16,8 @@ from sim.bore.read_wall import Readings
 from sim.bore.torch_way import Area
 from sim.bore.wall import Wall, over_columns
 from sim.plan.odds.many_draws import ManyDraws, Standing
-from sim.reference.arrays import TURN, Array
+from sim.reference.arrays import Array
+from sim.shop.finish import foot_over
 
 
 @dataclass(frozen=True)
@@ -50,24 +51,12 @@ class Places:
         depth = np.repeat(np.array([0.25, 0.5, 0.75]) * length, 4)
         clock = np.tile(np.arange(4) * 0.25 * math.pi, 3)
         bare = np.zeros(12, dtype=bool)
-        for at in (clock, clock + math.pi):
-            bare |= np.array([_over(areas, c, d, foot) for c, d in zip(at, depth, strict=True)])
+        for one in areas:
+            near = (one.depth[0] - foot <= depth) & (depth <= one.depth[1] + foot)
+            bare |= near & (foot_over(clock, one) | foot_over(clock + math.pi, one))
         if not bare.all():
             depth, clock = depth[~bare], clock[~bare]
         return cls(depth, clock, np.zeros(len(depth), dtype=bool), True, foot, pitch)
-
-
-BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
-
-
-def _over(areas: Sequence[Area], clock: float, depth: float, foot: float) -> bool:
-    """Tell whether a foot stands over an area, or on the humps beside it."""
-    return any(
-        (clock - one.clock[0] + BESIDE) % TURN
-        <= (one.clock[1] - one.clock[0]) % TURN + 2.0 * BESIDE
-        and one.depth[0] - foot <= depth <= one.depth[1] + foot
-        for one in areas
-    )
 
 
 def readings(bench: ManyDraws, standing: Standing, places: Places) -> Array:

@@ -31,10 +31,11 @@ from sim.plan.many_cases import threads
 from sim.plan.odds.strays import COLUMNS, SEEN, Column, columns, planned
 from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
-from sim.plan.search.kinds import METAL, Tell
+from sim.plan.search.kinds import METAL
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark, Tell
 from sim.shop.several_bores import bores, places
 
 
@@ -143,11 +144,11 @@ def told(
     if executor is None:
         with threads() as own:
             return told(scene, replan=replan, executor=own, tell=tell)
-    tell("laying the layers as they may have come out")
+    tell(Remark("laying the layers as they may have come out"))
     found = _found_in_each(scene)
     if not replan:
         return found
-    tell("does it clean up as it is")
+    tell(Remark("does it clean up as it is"))
     found = dataclasses.replace(found, as_is=decide(as_it_is(found.scene), executor=executor))
     return (
         found

@@ -124,7 +124,7 @@ def _set(scene: Scene, one: ReadingAfter, setting: Setting) -> Set:
         0.5 * common,
         free & places.valley,
         bore.top,
-        Remark("readings warm", layer=one.layer, said=warm) if warm else None,
+        Remark("readings warm", layer=one.layer, said=warm) if warm is not None else None,
     )
 
 

@@ -8,10 +8,15 @@ from dataclasses import dataclass, replace
 
 from sim.job.scene import Scene
 from sim.laws.arc_heat import arc_energy
-from sim.laws.gravity import GRAVITY_TRAVEL
+from sim.laws.gravity import TRAVEL_KNOWN
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark
 from sim.set_up.layers import most_overlap, speeds
+
+ROTATION = Remark("rotation of the machine")
+TIP_CLEAR = Remark("contact-tip distance over humps")
+SMALLEST_BORE = Remark("smallest bore of the head")
 
 
 @dataclass(frozen=True)
@@ -54,24 +59,21 @@ class Allowed:
             smallest_bore=scene.head.smallest_bore,
         )
 
-    def relaxed(self) -> Iterator[tuple[str, Allowed]]:
+    def relaxed(self) -> Iterator[tuple[Remark, Allowed]]:
         """Each limit by itself taken away, with its name."""
+        low, high = self.overlap
         wide = (0.0, math.inf)
-        yield "most bead overlap", replace(self, overlap=(self.overlap[0], 0.75))
-        yield (
-            "least bead overlap",
-            replace(self, overlap=(min(self.overlap[0], 0.0), self.overlap[1])),
-        )
-        yield "most layers", replace(self, layers_most=2 * self.layers_most + 4)
-        yield "travel speed", replace(self, travel=(0.5 * self.travel[0], 1.6 * self.travel[1]))
-        yield (
-            "wire feed",
-            replace(self, wire_feed=(0.6 * self.wire_feed[0], 1.6 * self.wire_feed[1])),
-        )
-        yield "rotation of the machine", replace(self, rotation=wide)
-        yield "feed per turn of the machine", replace(self, pitch=wide)
-        yield "contact-tip distance over humps", replace(self, tip_clear=-math.inf)
-        yield "smallest bore of the head", replace(self, smallest_bore=0.0)
+        yield Remark("most bead overlap"), replace(self, overlap=(low, 0.75))
+        yield Remark("least bead overlap"), replace(self, overlap=(min(low, 0.0), high))
+        yield Remark("most layers"), replace(self, layers_most=2 * self.layers_most + 4)
+        low, high = self.travel
+        yield Remark("travel speed"), replace(self, travel=(0.5 * low, 1.6 * high))
+        low, high = self.wire_feed
+        yield Remark("wire feed"), replace(self, wire_feed=(0.6 * low, 1.6 * high))
+        yield ROTATION, replace(self, rotation=wide)
+        yield Remark("feed per turn of the machine"), replace(self, pitch=wide)
+        yield TIP_CLEAR, replace(self, tip_clear=-math.inf)
+        yield SMALLEST_BORE, replace(self, smallest_bore=0.0)
 
 
 def _given(
@@ -151,6 +153,6 @@ def _near(scene: Scene, travel: float) -> tuple[float, float]:
     """
     low, high = travel * default("plan.slower"), travel * default("plan.faster")
     if math.cos(scene.bore.inclination) > 1e-6:
-        low = max(low, min(travel, GRAVITY_TRAVEL[0] / 60.0))
-        high = min(high, max(travel, GRAVITY_TRAVEL[-1] / 60.0))
+        low = max(low, min(travel, TRAVEL_KNOWN[0]))
+        high = min(high, max(travel, TRAVEL_KNOWN[1]))
     return low, high

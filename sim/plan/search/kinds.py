@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -32,9 +32,6 @@ DRAWS = 200  # draws of the search
 
 
 EXTRA_LAYERS = 2  # layers tried beyond the fewest possible
-
-
-Tell = Callable[[str], None]
 
 
 SEARCHED = range(

@@ -13,10 +13,10 @@ import numpy as np
 from sim.job.scene import Scene
 from sim.job.sections.bore import BETWEEN
 from sim.laws.exact_interval import clopper_pearson
-from sim.laws.gravity import run_on
+from sim.laws.gravity import TRAVEL_KNOWN, run_on
 from sim.plan.odds.spreads_of_job import away_from_plate
 from sim.plan.odds.verdict import Decision
-from sim.plan.search.allowed import _settings_known
+from sim.plan.search.allowed import ROTATION, SMALLEST_BORE, TIP_CLEAR, _settings_known
 from sim.plan.search.kinds import (
     COST,
     FINE_COLUMNS,
@@ -24,7 +24,6 @@ from sim.plan.search.kinds import (
     SEARCHED,
     Kind,
     Search,
-    Tell,
     _radius_now,
     kinds,
 )
@@ -32,6 +31,7 @@ from sim.plan.search.settle import Settled, _sized, bounded, settled
 from sim.plan.search.turns import Sized, costed, minima_of
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
+from sim.reference.remarks import Remark, Tell
 from sim.set_up.bead import tie_in_of
 from sim.set_up.layers import arc_time, settings, wire_used
 from sim.shop.ready_to_lay import made_ready
@@ -49,7 +49,7 @@ class Offer:
     confirmed.
     """
 
-    name: str
+    name: Remark
     scene: Scene
     figures: Figures
     probability: float
@@ -59,8 +59,8 @@ class Offer:
     wire: float
     arc_time: float
     price: float
-    flags: tuple[str, ...]
-    why: str = ""
+    flags: tuple[Remark, ...]
+    why: tuple[Remark, ...] = ()
     decided: Decision | None = None
 
 
@@ -77,7 +77,7 @@ class Plan:
     winner: Offer | None
     runners_up: tuple[Offer, ...]
     rule_of_thumb: Offer | None
-    binds: tuple[str, ...] = ()
+    binds: tuple[Remark, ...] = ()
     nearest: Offer | None = None
     bore: str = ""
 
@@ -118,13 +118,18 @@ def _of_all(whole: Scene) -> tuple[float, float] | None:
     return sum(wire_used(*each) for each in left), sum(arc_time(s) for _, s in left)
 
 
-def _name(search: Search, kind: Kind, turns: float) -> str:
-    more = "more " if search.kept else ""
-    layers = f"1 {more}layer" if kind.layers == 1 else f"{kind.layers} {more}layers"
-    lean = f" (the first {search.pitch(kind, kind.lean):.2f} mm)" if kind.lean else ""
-    return (
-        f"{layers}, {kind.advance}, pitch {search.pitch(kind, turns):.2f} mm{lean}, travel "
-        f"{60 * kind.travel:.0f} mm/min"
+def _name(search: Search, kind: Kind, turns: float) -> Remark:
+    """What a plan is called: pitch to 0.01 mm, travel to whole mm/min."""
+    pitch = round(search.pitch(kind, turns), 2)
+    lean = round(search.pitch(kind, kind.lean), 2) if kind.lean else 0.0
+    return Remark(
+        "plan",
+        layers=Remark("layers more to lay" if search.kept else "layers to lay", count=kind.layers),
+        advance=kind.advance,
+        pitch=Remark("pitch, the first wider", pitch=pitch, first=lean)
+        if lean
+        else Remark("one pitch", pitch=pitch),
+        travel=round(60.0 * kind.travel) / 60.0,
     )
 
 
@@ -156,69 +161,49 @@ def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
     return [one for one in others if not beaten(one)][:4] or others[:2]
 
 
-def _why(winner: Offer, other: Offer, by: str) -> str:
+def _why(winner: Offer, other: Offer, by: str) -> tuple[Remark, ...]:
     """Why a plan lost to the winner."""
-    wire, seconds = (
-        100.0 * (other.wire / winner.wire - 1.0),
-        100.0 * (other.arc_time / winner.arc_time - 1.0),
-    )
+    return tuple(_reasons(winner, other, by))
+
+
+def _reasons(winner: Offer, other: Offer, by: str) -> Iterator[Remark]:
+    wire = other.wire / winner.wire - 1.0
+    seconds = other.arc_time / winner.arc_time - 1.0
     layers = len(other.figures.settings) - len(winner.figures.settings)
-    parts = [
-        f"{abs(wire):.1f} % {'more' if wire >= 0 else 'less'} wire",
-        f"{abs(seconds):.1f} % {'more' if seconds >= 0 else 'less'} arc time",
-    ]
+    yield Remark("more wire" if wire >= 0 else "less wire", by=abs(wire))
+    yield Remark("more arc time" if seconds >= 0 else "less arc time", by=abs(seconds))
     if layers:
-        parts.append(
-            f"{abs(layers)} layer{'s' if abs(layers) > 1 else ''} "
-            f"{'more' if layers > 0 else 'fewer'}"
-        )
+        yield Remark("more layers to lay" if layers > 0 else "fewer layers to lay", by=abs(layers))
     if by == COST:
-        parts.append(f"{100.0 * (other.price / winner.price - 1.0):+.1f} % cost")
+        yield Remark("other cost", percent=100.0 * (other.price / winner.price - 1.0))
     if other.probability < winner.scene.confidence.asked:
-        parts.append("does not clean up often enough")
+        yield Remark("not often enough")
     elif other.price < winner.price:
-        parts.append("settings farther from the measured bead's")
-    return ", ".join(parts)
+        yield Remark("farther from the measured bead")
 
 
-def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[str]:
+def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[Remark]:
     """What in a plan rests on a corner nobody measured."""
-    speed = 60.0 * kind.travel
+    bead, most = search.bead(kind), default("limit.area")
+    new = settings(scene, search.like.radius)[len(search.kept) :]
     if scene.bead is None:
-        yield "the bead was not measured: its width is assumed, so the plan is not proven"
-    elif (
-        max(
-            away_from_plate(scene, s)
-            for s in settings(scene, search.like.radius)[len(search.kept) :]
-        )
-        > 0.0
-    ):
-        yield (
-            "wire feed or travel differ from the measured bead's: width and height come from a "
-            "power law (rms 5.6 %)"
-        )
+        yield Remark("plan on an assumed bead")
+    elif max(away_from_plate(scene, s) for s in new) > 0.0:
+        yield Remark("plan away from the measured bead")
     if math.cos(scene.bore.inclination) > 1e-6 and scene.process.gravity is None:
         if run_on(kind.travel):
-            yield (
-                f"gravity on the bead at {speed:.0f} mm/min is run on past its table (400 to 640 "
-                "mm/min)"
+            yield Remark(
+                "gravity run on past its table",
+                travel=round(60.0 * kind.travel) / 60.0,
+                table=TRAVEL_KNOWN,
             )
-        yield (
-            "gravity on the bead was measured to 55 degrees from 6 o'clock: 69 % of the clock is "
-            "extrapolated"
-        )
-    if search.bead(kind).area > default("limit.area"):
-        yield (
-            f"a bead of {search.bead(kind).area:.1f} mm2 may not hold on the climbing side "
-            f"(about {default('limit.area'):.0f} mm2)"
-        )
-    if search.pitch(kind, turns) < 0.5 * search.bead(kind).width:
-        yield (
-            "beads lie closer than half a width: the law of tie-in was compared with others from "
-            "half a width up"
-        )
+        yield Remark("gravity measured near 6, plan")
+    if bead.area > most:
+        yield Remark("bead may not hold", area=bead.area, most=most)
+    if search.pitch(kind, turns) < 0.5 * bead.width:
+        yield Remark("beads closer than half a width")
     if not tie_in_of(scene).measured:
-        yield "tie-in was not measured: anything from none to full was drawn"
+        yield Remark("any tie-in was drawn")
 
 
 def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | None:
@@ -242,37 +227,27 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
         return None
     return replace(
         offer,
-        name="two thirds of the bead width: " + offer.name,
+        name=Remark("rule of thumb", plan=offer.name),
         why=_why(winner, offer, search.by),
     )
 
 
-def _may_bind(search: Search, name: str) -> bool:
+def _may_bind(search: Search, limit: Remark) -> bool:
     """Tell whether a limit of the machine or the head stopped any kind; the others always may."""
-    said = {
-        "rotation of the machine": "rotation",
-        "contact-tip distance over humps": "contact tip",
-        "smallest bore of the head": "head would not pass",
-    }
-    return name not in said or any(said[name] in fault for fault in search.faults)
+    return limit not in (ROTATION, TIP_CLEAR, SMALLEST_BORE) or limit.what in search.faults
 
 
 def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
     """Which limits bind: those of which one taken away gives a plan; and the cheapest plan that
     breaks only one.
     """
-    beyond: list[tuple[str, Search, list[Sized]]] = []
-    for name, allowed in search.allowed.relaxed():
-        if allowed != search.allowed and _may_bind(search, name):
-            tell(f"without the limit: {name}")
+    beyond: list[tuple[Remark, Search, list[Sized]]] = []
+    for limit, allowed in search.allowed.relaxed():
+        if allowed != search.allowed and _may_bind(search, limit):
+            tell(Remark("without the limit", limit=limit))
             other = Search.of(search.whole, allowed, search.by, search.at)
-            beyond.append(
-                (
-                    name,
-                    other,
-                    _sized(other, bounded(other, kinds(other), executor), [], executor)[0],
-                )
-            )
+            pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
+            beyond.append((limit, other, pool))
     if search.template.start_depth is not None or search.template.end_depth is not None:
         layers = (
             *search.whole.layer[:-1],
@@ -280,18 +255,18 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
         )
         other = Search.of(replace(search.whole, layer=layers), search.allowed, search.by, search.at)
         pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
-        beyond.append(("start and end depth of the layer", other, pool))
+        beyond.append((Remark("start and end depth of the layer"), other, pool))
     ranked = sorted(
-        ((pool[0].price, name, other, pool[0]) for name, other, pool in beyond if pool),
-        key=lambda one: one[:2],
+        ((pool[0].price, limit, other, pool[0]) for limit, other, pool in beyond if pool),
+        key=lambda one: (one[0], one[1].what),
     )
     nearest = None
-    for _, name, other, one in ranked:
+    for _, limit, other, one in ranked:
         now = settled(other, one, executor)
         if now is not None:
-            nearest = replace(_offer(other, now), why=f"breaks only: {name}")
+            nearest = replace(_offer(other, now), why=(Remark("breaks only", limit=limit),))
             break
-    binds = tuple(name for name, _, pool in beyond if pool)
+    binds = tuple(limit for limit, _, pool in beyond if pool)
     return Plan(
         search.whole, search.by, search.scene.confidence.asked, None, (), None, binds, nearest
     )

@@ -15,7 +15,6 @@ from sim.plan.search.kinds import (
     SEARCHED,
     Kind,
     Search,
-    Tell,
     enough_draws,
     kinds,
     neighbours,
@@ -32,6 +31,7 @@ from sim.plan.search.turns import (
     turns_range,
 )
 from sim.reference.arrays import Array
+from sim.reference.remarks import Remark, Tell
 from sim.shop.judge import CLEANS_UP, NOT_PROVEN
 
 SURE = (CLEANS_UP, NOT_PROVEN)  # verdicts with as many draws as asked
@@ -110,7 +110,7 @@ def _spare(search: Search, least: Array) -> float:
 
 def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     """Settled plans within the limits, best first; empty when there is none."""
-    tell("which kinds of plan could do")
+    tell(Remark("which kinds of plan could do"))
     left = bounded(search, kinds(search), executor)
     best: list[Settled] = []
     while left and not best:
@@ -121,7 +121,7 @@ def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
                 k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, seen)
             ]
             pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
-        tell("settling the best of them")
+        tell(Remark("settling the best of them"))
         best = _settled(search, pool, executor)
     return sorted(best, key=lambda one: one.sized.price)
 
@@ -209,7 +209,7 @@ def _confirmed(
     One that just misses gets what it lacks, twice at most, before the next is taken; when all miss
     the first is shown.
     """
-    tell("confirming by the draws that decide")
+    tell(Remark("confirming by the draws that decide"))
     shown: tuple[Settled, Decision] | None = None
     for place, one in enumerate(best):
         for _ in range(3):

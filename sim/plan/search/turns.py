@@ -14,6 +14,7 @@ from sim.job.scene import Scene
 from sim.plan.many_cases import in_order
 from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.spreads_of_job import away_from_plate
+from sim.plan.search.allowed import ROTATION, SMALLEST_BORE, TIP_CLEAR
 from sim.plan.search.kinds import DRAWS, SEARCH_COLUMNS, SEARCHED, Kind, Search, _radius_now
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
@@ -39,7 +40,9 @@ MARGIN = 0.4  # mm that a plan which is to be sure leaves over the job as set, a
 
 @dataclass(frozen=True)
 class Sized:
-    """A kind with its turns: what it costs, or why it cannot be (`fault`)."""
+    """A kind with its turns: what it costs, or why it cannot be (`fault`: the limit that stops it,
+    by its name, or another reason).
+    """
 
     kind: Kind
     turns: float
@@ -56,7 +59,7 @@ def nominal(search: Search, kind: Kind) -> Sized:
     try:
         first, last = turns_range(search, kind)
         if first > last:
-            return _cannot(kind, "the bead overlap range and the machine's feed leave no pitch")
+            return _cannot(kind, "no pitch left")
 
         def spare(count: int) -> float:
             least = search.bench.least(search.planned(kind, count * STEP), [NOMINAL])[0]
@@ -65,7 +68,7 @@ def nominal(search: Search, kind: Kind) -> Sized:
         guess = math.ceil(_mass_turns(search, kind) * 1.1 / STEP)
         steps = fewest(spare, first, last, guess, gain(search, kind) * STEP)
         if steps is None:
-            return _cannot(kind, "too little metal at the closest pitch allowed")
+            return _cannot(kind, "too little metal")
         return costed(search, kind, steps * STEP)
     except SceneError as fault:
         return _cannot(kind, str(fault))
@@ -131,7 +134,7 @@ def sized(search: Search, start: Sized) -> Sized:
         each,
     )
     if steps is None:
-        return _cannot(kind, "too little metal at the closest pitch allowed")
+        return _cannot(kind, "too little metal")
     fault = _head_fault(search, search.planned(kind, steps * STEP))
     return _cannot(kind, fault) if fault else costed(search, kind, steps * STEP)
 
@@ -148,15 +151,15 @@ def _likely(search: Search, kind: Kind, turns: float) -> float:
 
 
 def _head_fault(search: Search, scene: Scene) -> str:
-    """What keeps the head from laying a plan, or nothing."""
+    """The limit that keeps the head from laying a plan, or nothing."""
     try:
         f = figures(scene, SEARCH_COLUMNS)
     except SceneError as fault:
         return str(fault)
     if f.narrowest < search.allowed.smallest_bore:
-        return f"the bore fills to {f.narrowest:.1f} mm and the head would not pass"
+        return SMALLEST_BORE.what
     if f.tip_clear < search.allowed.tip_clear:
-        return f"humps leave {f.tip_clear:.1f} mm to the contact tip"
+        return TIP_CLEAR.what
     return ""
 
 
@@ -178,24 +181,19 @@ def costed(search: Search, kind: Kind, turns: float) -> Sized:
     scene = search.planned(kind, turns)
     settings = layers.settings(scene, search.like.radius)
     new = settings[len(search.kept) :]
-    fault = _rotation_fault(search, new)
-    if fault:
-        return _cannot(kind, fault)
+    if not _turns_as_fast(search, new):
+        return _cannot(kind, ROTATION.what)
     wire, seconds = sum(wire_used(scene, s) for s in new), sum(map(layers.arc_time, new))
     away = max(away_from_plate(scene, s) for s in new) if scene.bead else 0.0
     price = search.price(wire, seconds, len(new)) * (1.0 + default("plan.away") * away)
     return Sized(kind, turns, wire, seconds, price)
 
 
-def _rotation_fault(search: Search, settings: Sequence[Setting]) -> str:
+def _turns_as_fast(search: Search, settings: Sequence[Setting]) -> bool:
+    """Tell whether the machine turns as fast, and as slow, as these layers are laid."""
     low, high = search.allowed.rotation
     rates = [s.rotation for s in settings]
-    if min(rates) < low - 1e-9 or max(rates) > high + 1e-9:
-        return (
-            f"{min(rates) * 30 / math.pi:.2f} to {max(rates) * 30 / math.pi:.2f} rpm is outside "
-            "the machine's rotation"
-        )
-    return ""
+    return min(rates) >= low - 1e-9 and max(rates) <= high + 1e-9
 
 
 def minima_of(

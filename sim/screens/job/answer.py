@@ -11,13 +11,14 @@ from streamlit.delta_generator import DeltaGenerator
 
 from sim.pictures.colours import VERDICT_COLOURS
 from sim.plan.odds.verdict import Decision, _rests_on
-from sim.reference.sizes_in_words import Say, told_in
+from sim.reference.sizes_in_words import Say
 from sim.screens.heading import CHECKING, OLD
 from sim.set_up.layers import arc_time, wire_used
 from sim.shop.judge import CLEANS_UP
 from sim.shop.result import Result
 from sim.shop.several_bores import OnBar
 from sim.tell.note import bore_lines
+from sim.tell.remarks import lines as remark_lines
 from sim.tell.verdict import (
     RESTS,
     SIGNS,
@@ -94,7 +95,7 @@ def why(found: Sequence[OnBar], result: Result, decided: Decision | None) -> Non
         short = _lines(result, decided)
         lines = [f"- {one}" for one in verdict_lines(result, decided) if one not in short]
         lines += spot_lines(result.low_spots or result.thin_spots, Say(units))
-        lines += [f"- {told_in(line, units)}" for line in looks]
+        lines += [f"- {line}" for line in remark_lines(looks, Say(units))]
         st.markdown("\n".join(lines))
         bores = bore_lines(found, decided)
         if bores:

@@ -17,12 +17,14 @@ from sim.plan.recommend import recommend
 from sim.plan.search.kinds import AIMS
 from sim.plan.search.offers import Offer, Plan
 from sim.reference.errors import SceneError
-from sim.reference.sizes_in_words import told_in
+from sim.reference.remarks import Remark
+from sim.reference.sizes_in_words import Say
 from sim.screens import fields, memory
 from sim.screens.clean_up.side_by_side import pair
 from sim.shop.judge import CLEANS_UP
 from sim.shop.result import Result
 from sim.tell.plan import layers_shown, none_lines, offers_shown, plan_json, winner_lines
+from sim.tell.remarks import lines, told
 
 
 def show(result: Result) -> None:
@@ -55,8 +57,11 @@ def show(result: Result) -> None:
 
 
 def _found(by: str, stamp: tuple[str, str]) -> None:
+    def tell(what: Remark) -> None:
+        st.write(told(what, Say(memory.units())))
+
     with st.status("looking for the plan ...", expanded=True) as status:
-        if memory.worked_out("plan", stamp, lambda: recommend(memory.job(), by, tell=st.write)):
+        if memory.worked_out("plan", stamp, lambda: recommend(memory.job(), by, tell=tell)):
             status.update(label="done", state="complete", expanded=False)
         else:
             status.update(label="no plan", state="error", expanded=False)
@@ -80,8 +85,8 @@ def _told(plan: Plan) -> None:
     for line in more:
         st.write(line)
     st.dataframe(layers_shown(winner, units), width="stretch", hide_index=True)
-    for flag in winner.flags:
-        st.markdown(f"▸ {told_in(flag, units)}")
+    for flag in lines(winner.flags, Say(units)):
+        st.markdown(f"▸ {flag}")
     a, b, c = st.columns(3)
     with a:
         _take("Apply this plan", winner, "winner")

@@ -18,11 +18,11 @@ from sim.pictures.charts.drawn import enlarge
 from sim.pictures.charts.maps import gauge_figure, stock_figure
 from sim.plan.odds.verdict import decide
 from sim.reference.errors import SceneError
+from sim.reference.sizes_in_words import Say
 from sim.reference.units import KINDS, clock_text
 from sim.screens.teach import large_type as screen
 from sim.shop.judge import VERDICTS
 from sim.teach import the_seven
-from sim.teach.bench_lessons import area
 from sim.teach.exercise import LONGEST, USUAL, exercise_text, job_lines, of_scene, read_exercise
 from sim.teach.marking import Marked, grade, mark, score
 from sim.teach.questions import NOWHERE, QUESTIONS
@@ -314,7 +314,7 @@ def _three_ways(told: Truth, answer: dict[str, Any], big: bool) -> None:
             "Looking in from the entry face after the last cut. Black is weld skin the tool "
             "did not reach.",
             "The same surface rolled out, 12 to 12 o'clock, depth down: "
-            f"{area(black, screen.units())} stays black.",
+            f"{Say(screen.units()).area(black)} stays black.",
         )
         for one, words in zip((into, rolled), said, strict=True):
             st.image(one, caption=words, alt=words, output_format="PNG", width="stretch")
