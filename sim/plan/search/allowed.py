@@ -55,9 +55,13 @@ class Allowed:
         )
 
     def relaxed(self) -> Iterator[tuple[str, Allowed]]:
-        """Each limit by itself taken away, with its name."""
+        """Each limit by itself taken away, with its name.
+
+        Bead overlap not past what is usual anywhere: closer the build-up law says nothing.
+        """
         wide = (0.0, math.inf)
-        yield "most bead overlap", replace(self, overlap=(self.overlap[0], 0.75))
+        closest = max(self.overlap[1], default("plan.overlap_most"))
+        yield "most bead overlap", replace(self, overlap=(self.overlap[0], closest))
         yield (
             "least bead overlap",
             replace(self, overlap=(min(self.overlap[0], 0.0), self.overlap[1])),
