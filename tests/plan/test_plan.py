@@ -7,6 +7,7 @@ import io
 import json
 import math
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,7 +20,7 @@ from sim.plan.compare import compare, kind_of, split_vary, values_of
 from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
 from sim.plan.search.allowed import Allowed
-from sim.plan.search.kinds import enough_draws
+from sim.plan.search.kinds import Kind, Search, enough_draws
 from sim.plan.search.offers import layers_of
 from sim.reference.errors import SceneError
 from sim.shop.run import simulate
@@ -423,6 +424,21 @@ def test_draws_that_go_on_from_walls_held_are_the_same(small):
     indices = [3, NOMINAL, 7, 0]
     assert held.least(scene, indices).tolist() == plain.least(scene, indices).tolist()
     assert [s.layers for s in held.after_layers(scene, indices)] == [2, 3]
+
+
+def test_rings_are_whole_and_travel_takes_up_the_rest(job):
+    """The metal of a layer goes by turns over travel: conservation of mass at one wire feed."""
+    search = Search.of(job, Allowed.of(job), "metal")
+    low, high = search.allowed.travel
+    kind = Kind(2, "step", job.bead.wire_feed, job.bead.travel, 0.0)
+    for turns, rings in ((12.3, 12), (12.6, 13), (12.0, 12)):
+        laid, whole = search.as_laid(kind, turns)
+        assert whole == rings
+        assert whole / laid.travel == pytest.approx(turns / kind.travel, rel=2e-3)
+    assert search.as_laid(replace(kind, travel=low), 12.3)[1] == 13  # no slower than allowed
+    assert search.as_laid(replace(kind, travel=high), 12.6)[1] == 12  # no faster
+    spiral = replace(kind, advance="spiral")
+    assert search.as_laid(spiral, 12.3) == (spiral, 12.3)
 
 
 def test_an_endless_range_is_refused_in_a_short_sentence():
