@@ -123,6 +123,13 @@ PLAN = (
         "enough_draws",
     ),
     Wrong(
+        "rings whose travel does not take up the rest",
+        "min(max(kind.travel * rings / turns, low), high)",
+        "kind.travel",
+        ("test_plan.py",),
+        "rings",
+    ),
+    Wrong(
         "range without its last value",
         "1e18) + 1e-9) + 1",
         "1e18) + 1e-9)",

@@ -1,25 +1,41 @@
-"""Twenty fixed jobs of the closed loop, every tenth: planned from readings and a measured bead,
-welded in a process that is hidden.
+"""Twenty fixed small jobs of the closed loop: planned from readings and a measured bead, welded in a
+process that is hidden. Every other one came out bright, of the others the pre-bored wall was read.
 
-All two hundred, with the reliability table, run by `python -m tests.speed.closed_loop`.
+Two hundred of any size, with the reliability table, run by `python -m tests.speed.closed_loop`.
 """
 
 import numpy as np
 
-from tests.speed.closed_loop import counted, welded_with_readings
+from tests.speed.closed_loop import BRIGHT, READ, SMALL, counted, job, welded_with_readings
 
-JOBS = range(0, 200, 10)
-WIRE = 3  # of the twenty, for which the least wire is looked for as well: that takes longest
+JOBS = 20
+WIRE = 8  # of the twenty, for which the least wire is looked for as well
 
 
 def test_twenty_first_plans():
-    counts = [counted(number, search=k < WIRE) for k, number in enumerate(JOBS)]
+    counts = [
+        counted(job(number, (BRIGHT, READ)[number % 2], **SMALL), search=number < WIRE)
+        for number in range(JOBS)
+    ]
     assert (
         sum(c.cleans for c in counts) >= 18
     )  # asked: 95 in 100; fewer than 18 of 20 would be luck of 1 in 13 at that
     assert all(c.promised >= 0.95 for c in counts)
     ratio = np.array([c.wire / c.least for c in counts[:WIRE]])
-    # with no pitch under half a width and one standard error more than asked: 1.26, 1.11 and 1.39
+    print(
+        [
+            (
+                c.number,
+                c.layers,
+                round(c.stock, 2),
+                round(c.promised, 3),
+                round(c.wire / c.least, 3),
+                round(c.seconds, 1),
+            )
+            for c in counts
+        ],
+        [[c.rules[k][0] >= 0.25 for c in counts] for k in (0, 1)],
+    )
     assert np.median(ratio) <= 1.30 and ratio.max() <= 1.45
     # The rules of thumb beside it: two thirds of the width falls short far too often, half the
     # width wastes wire.
@@ -30,11 +46,11 @@ def test_twenty_first_plans():
     ) >= 1.1
 
 
-READ = (2, 1)  # jobs of two and three layers, read after each
+LAYERS_READ = (2, 1)  # jobs of two and three layers, read after each
 
 
 def test_two_jobs_with_readings_after_each_layer():
-    for number in READ:
+    for number in LAYERS_READ:
         one = welded_with_readings(number, search=False)
         assert one.cleans and len(one.told) == one.layers
         assert (

@@ -7,6 +7,7 @@ import io
 import json
 import math
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -20,7 +21,7 @@ from sim.plan.compare import compare, kind_of, split_vary, values_of
 from sim.plan.odds.verdict import decide
 from sim.plan.recommend import recommend
 from sim.plan.search.allowed import Allowed
-from sim.plan.search.kinds import enough_draws
+from sim.plan.search.kinds import Kind, Search, enough_draws
 from sim.plan.search.offers import layers_of
 from sim.reference.errors import SceneError
 from sim.reference.remarks import Remark
@@ -221,7 +222,7 @@ def test_less_metal_of_the_same_kind_would_not_do(job, plan):
 
 
 def test_plan_costs_less_than_what_is_beside_it(plan):
-    assert all(one.why for one in plan.runners_up)
+    assert plan.runners_up and all(one.why for one in plan.runners_up)
     for other in plan.runners_up:
         assert other.wire >= plan.winner.wire * 0.98 and other.probability >= plan.asked
     assert plan.rule_of_thumb is not None
@@ -336,7 +337,11 @@ def test_without_a_plan_the_binding_limit_is_named(job, capsys, tmp_path):
     assert (
         found.winner is None and Remark("most layers") in found.binds and found.nearest is not None
     )
-    assert [one.what for one in found.nearest.why] == ["breaks only"]
+    # The nearest plan really breaks the limit it is said to break, whichever is cheapest to break.
+    (why,) = found.nearest.why
+    assert why.what == "breaks only" and why["limit"] == Remark("most layers")
+    layers = found.nearest.figures.settings
+    assert len(layers) > 1 and all(s.spacing > 0.5 - 1e-3 for s in layers)
     save(tight, tmp_path / "tight.toml")
     assert main(["plan", str(tmp_path / "tight.toml"), "--json"]) == 3
     told = json.loads(capsys.readouterr().out)
@@ -425,6 +430,21 @@ def test_draws_that_go_on_from_walls_held_are_the_same(small):
     indices = [3, NOMINAL, 7, 0]
     assert held.least(scene, indices).tolist() == plain.least(scene, indices).tolist()
     assert [s.layers for s in held.after_layers(scene, indices)] == [2, 3]
+
+
+def test_rings_are_whole_and_travel_takes_up_the_rest(job):
+    """The metal of a layer goes by turns over travel: conservation of mass at one wire feed."""
+    search = Search.of(job, Allowed.of(job), "metal")
+    low, high = search.allowed.travel
+    kind = Kind(2, "step", job.bead.wire_feed, job.bead.travel, 0.0)
+    for turns, rings in ((12.3, 12), (12.6, 13), (12.0, 12)):
+        laid, whole = search.as_laid(kind, turns)
+        assert whole == rings
+        assert whole / laid.travel == pytest.approx(turns / kind.travel, rel=2e-3)
+    assert search.as_laid(replace(kind, travel=low), 12.3)[1] == 13  # no slower than allowed
+    assert search.as_laid(replace(kind, travel=high), 12.6)[1] == 12  # no faster
+    spiral = replace(kind, advance="spiral")
+    assert search.as_laid(spiral, 12.3) == (spiral, 12.3)
 
 
 def test_an_endless_range_is_refused_in_a_short_sentence():

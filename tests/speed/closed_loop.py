@@ -1,11 +1,15 @@
-"""The closed loop: `python -m tests.speed.closed_loop [jobs] [first]`, from the top of the project;
-prints as it goes.
+"""The closed loop: `python -m tests.speed.closed_loop [--why] [--of WALL] [jobs] [first]`, from the
+top of the project; prints as it goes.
+
+WALL: bright (the worn bore was gauged across, and the pre-bored wall came out bright; the default),
+read (readings of the pre-bored wall are given, and in half of the jobs it is black to one side),
+sizes (one worn size, no readings). `--why`: the wire over the least taken apart.
 
 `--update [jobs] [first]`: jobs of two to six layers, read after each layer and planned again.
 
 Random jobs of one to six layers. A hidden process (`tests.speed.hidden`, its own laws and its own
-draws) welds what the planner, who sees sizes, readings and a measured bead only, has planned.
-Counted: first plans that clean up, and wire against the least-wire plan found in the same plan
+draws, which stray as far as the planner is told) welds what the planner, who sees sizes, readings
+and a measured bead only, has planned. Counted: first plans that clean up, and wire against the least-wire plan found in the same plan
 space with the hidden process known. Beside it what two rules of thumb score. Exit 1 when a mark is
 not met.
 """
@@ -16,7 +20,7 @@ import math
 import sys
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -42,6 +46,8 @@ from tests.speed.hidden import (
 )
 
 ASKED = 0.95
+MARKS = {"sizes": (1.10, 1.30), "read": (1.10, 1.30), "bright": (1.05, 1.15)}
+"""Wire over the least that is asked for: median and 90th percentile."""
 Layers = list[dict[str, Any]]
 
 
@@ -56,21 +62,40 @@ class Job:
     scene: Any
 
 
-def job(number: int) -> Job:
-    """Job `number`: the same each time."""
-    rng = np.random.default_rng((2024, number))
+SIZES, BRIGHT, READ = "sizes", "bright", "read"
+"""What the planner is told of the wall: one size; worn readings and a bright pre-bore; readings of
+the pre-bored wall."""
+
+SMALL: dict[str, Any] = {"build": (0.8, 4.0), "final": (55.0, 90.0), "length": (40.0, 60.0)}
+"""Jobs of one to four layers and few turns, for what takes many."""
+
+WIDTH_ERROR, HEIGHT_ERROR = 0.15, 0.08  # mm, one standard deviation, of the bead measured
+GAUGE = 0.015  # mm on diameter, one standard deviation
+
+
+def job(
+    number: int,
+    of: str = SIZES,
+    *,
+    series: int = 2024,
+    build: tuple[float, float] = (0.8, 9.5),
+    final: tuple[float, float] = (55.0, 130.0),
+    length: tuple[float, float] = (40.0, 120.0),
+) -> Job:
+    """Job `number`: the same each time. build [mm per side], final, length [mm]: how large it may be."""
+    rng = np.random.default_rng((series, number))
     travel = rng.uniform(410.0, 560.0)
     wire = float(rng.choice([0.9, 1.0, 1.2]))
     area = rng.uniform(5.5, 9.0)
     feed = area * travel / (0.96 * math.pi / 4.0 * wire**2) / 1000.0
     aspect = rng.uniform(2.4, 3.4)
     width = math.sqrt(1.5 * area * aspect)
-    final = rng.uniform(55.0, 130.0)
-    build = rng.uniform(0.8, 9.5)
+    size = rng.uniform(*final)
+    thick = rng.uniform(*build)
     part = Part(
-        final=round(final, 1),
-        pre_bore=round(final + 2.0 * build, 1),
-        length=round(rng.uniform(40.0, 120.0)),
+        final=round(size, 1),
+        pre_bore=round(size + 2.0 * thick, 1),
+        length=round(rng.uniform(*length)),
         chamfer=1.0,
         inclination=float(rng.choice([0.0, 0.0, 0.0, 90.0])) * math.pi / 180.0,
         minimum_cut=0.25,
@@ -81,11 +106,48 @@ def job(number: int) -> Job:
     )
     bead = TrueBead(width, feed, travel, rng.uniform(-0.78, -0.62))
     hidden = draw_hidden(rng)
-    return Job(number, part, bead, hidden, _scene(part, bead, hidden, rng))
+    scene = _scene(part, bead, hidden, rng)
+    if of == SIZES:
+        return Job(number, part, bead, hidden, from_mapping(scene))
+    part = _as_cut(part, np.random.default_rng((series, number, 1)), black=of == READ)
+    wall = _told(part, hidden, of, np.random.default_rng((series, number, 2)))
+    left_out = {"worn", "gouge", "pre_bore"}
+    rest = {key: value for key, value in scene.items() if key not in left_out}
+    return Job(number, part, bead, hidden, from_mapping(rest | wall))
 
 
-def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator) -> Any:
-    """What the planner is given: sizes as read, the bead as measured on a plate with its errors."""
+def _as_cut(part: Part, rng: np.random.Generator, *, black: bool) -> Part:
+    """The part with no spot torn deeper; half of those that may be are black to one side."""
+    deep = float(rng.choice([0.0, rng.uniform(0.1, 0.6)])) if black else 0.0
+    at, half = float(rng.uniform(0.0, 2.0 * math.pi)), float(rng.uniform(0.8, 1.6))
+    return replace(part, pocket=0.0, black=deep, black_at=at, black_half=half)
+
+
+def _told(part: Part, hidden: Hidden, of: str, rng: np.random.Generator) -> dict[str, Any]:
+    """What is told of the wall: a dozen clocks at five depths, gauged across; worn, or as cut."""
+    wall, z0 = start(part, hidden)
+    at, wear = rng.uniform(0.0, 2.0 * math.pi), rng.uniform(0.3, 0.9)
+    rows = ["depth_mm,oclock,diameter_mm"]
+    for share in (0.06, 0.28, 0.5, 0.72, 0.94):
+        for hours in range(6):
+            depth, clock = share * part.length, hours * math.pi / 6.0
+            if of == READ:
+                size = gauged(wall, z0, depth, clock, over=0.5)
+            else:  # worn to one side, less than the pre-bore took
+                size = part.pre_bore - 1.0 + wear * abs(math.cos(clock - at))
+            rows.append(f"{depth:.2f},{hours},{size + rng.normal(0.0, GAUGE):.3f}")
+    table = "\n".join(rows) + "\n"
+    read = {"table": table, "error_mm": 2.0 * GAUGE}
+    cut: dict[str, Any] = {"diameter_mm": part.pre_bore}
+    if of == READ:
+        return {"readings": read | {"of": "pre-bored"}, "pre_bore": cut}
+    return {"readings": read, "pre_bore": cut | {"looked": "bright"}}
+
+
+def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator) -> dict[str, Any]:
+    """What the planner is given: sizes as read, the bead as measured on a plate with its errors,
+    and how far this process strays where that is less than is usual.
+    """
     area = (
         part.efficiency
         * hidden.volume[0]
@@ -118,10 +180,18 @@ def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator)
         "pre_bore": {"diameter_mm": part.pre_bore},
         "wire": {"diameter_mm": part.wire_diameter, "feed_measured": True},
         "bead": {
-            "width_mm": round(bead.width + rng.normal(0.0, 0.15), 2),
-            "height_mm": round(h + rng.normal(0.0, 0.08), 2),
+            "width_mm": round(bead.width + rng.normal(0.0, WIDTH_ERROR), 2),
+            "height_mm": round(h + rng.normal(0.0, HEIGHT_ERROR), 2),
+            "width_error_mm": WIDTH_ERROR,
+            "height_error_mm": HEIGHT_ERROR,
             "wire_feed_m_per_min": bead.wire_feed,
             "travel_mm_per_min": bead.travel,
+        },
+        "spread": {
+            "known": "what the hidden process strays by",
+            # the power of travel is even within 0.08 of its own: at a quarter more or less travel
+            "width_law": round(0.08 / math.sqrt(3.0) * math.log(1.25), 3),
+            "gravity": 0.17,  # even from 0.17 to 0.31
         },
         "layer": [
             {
@@ -143,7 +213,7 @@ def _scene(part: Part, bead: TrueBead, hidden: Hidden, rng: np.random.Generator)
                 "deep_mm": part.pocket + 0.2,
             }
         ]
-    return from_mapping(raw)
+    return raw
 
 
 # ---- plans
@@ -322,11 +392,11 @@ class Count:
         return self.stock >= 0.25
 
 
-def counted(number: int, *, search: bool = True) -> Count:
-    """Plan job `number`, weld it in the hidden process, and look for the least wire with that
-    process known (`search`).
+def counted(one: Job, *, search: bool = True) -> Count:
+    """Plan a job, weld it in the hidden process, and look for the least wire with that process
+    known (`search`).
     """
-    one = job(number)
+    number = one.number
     began = time.monotonic()
     plan = recommend(one.scene, beside=False)
     seconds = time.monotonic() - began
@@ -354,10 +424,10 @@ def counted(number: int, *, search: bool = True) -> Count:
     )
 
 
-def run(jobs: int, first: int = 0) -> Iterator[Count]:
+def run(jobs: int, first: int = 0, of: str = BRIGHT) -> Iterator[Count]:
     """Job after job, each told as it is done."""
     for number in range(first, first + jobs):
-        one = counted(number)
+        one = counted(job(number, of))
         print(
             f"job {number:3d}: {one.layers} layers, "
             f"{'cleans up' if one.cleans else 'FALLS SHORT'} with {one.stock:+.2f} mm, "
@@ -368,10 +438,74 @@ def run(jobs: int, first: int = 0) -> Iterator[Count]:
         yield one
 
 
+# ---- why more than the least
+# ------------------------------------------------------------------------------------------------
+
+OTHERS = 80  # other processes as the planner is told of, with another true bead behind the measured
+
+
+def with_metal(layers: Layers, part: float) -> Layers:
+    """The same layers with so much of their metal: all turn that much longer or shorter."""
+    return [
+        layer
+        | {
+            "seconds_per_turn": layer["seconds_per_turn"] * part,
+            "travel_mm_per_min": layer["travel_mm_per_min"] / part,
+        }
+        for layer in layers
+    ]
+
+
+def others(one: Job) -> list[tuple[TrueBead, Hidden]]:
+    """Processes and beads that this job might as well have had, for all that the planner sees."""
+    out = []
+    for k in range(OTHERS):
+        rng = np.random.default_rng((2024, one.number, 5, k))
+        width = one.scene.bead.width + rng.normal(0.0, WIDTH_ERROR)
+        bead = replace(one.bead, width=width, travel_power=rng.uniform(-0.78, -0.62))
+        out.append((bead, draw_hidden(rng)))
+    return out
+
+
+def enough(one: Job, layers: Layers, cases: list[tuple[TrueBead, Hidden]]) -> float:
+    """Part of their metal with which as many as asked of the cases just clean up; of one, it."""
+
+    def left(part: float) -> float:
+        laid = with_metal(layers, part)
+        least = [least_stock(one.part, bead, hidden, laid) for bead, hidden in cases]
+        return float(np.quantile(least, 1.0 - ASKED)) - one.part.minimum_cut
+
+    low, high = 0.6, 1.1
+    for _ in range(8 if len(cases) > 1 else 14):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if left(middle) >= 0.0 else (middle, high)
+    return high
+
+
+def why(jobs: int, first: int, of: str) -> int:
+    """Wire over the least, taken apart: over a plan of the same kind as sure as asked by the
+    process itself; what being sure costs over what came; another kind, had one known what came.
+    """
+    for number in range(first, first + jobs):
+        one = job(number, of)
+        plan = recommend(one.scene, beside=False).winner
+        if plan is None:
+            continue
+        layers = layers_of(plan)
+        sure = enough(one, layers, others(one))
+        came = enough(one, layers, [(one.bead, one.hidden)])
+        whole = wire_fed(layers, one.part.wire_diameter) / least_wire(one)
+        print(
+            f"job {number:3d}: wire {whole:.3f} of the least = {1.0 / sure:.3f} over one as sure, "
+            f"process known x {sure / came:.3f} for being sure x {whole * came:.3f} another kind",
+            flush=True,
+        )
+    return 0
+
+
 # ---- with readings after each layer
 # ---------------------------------------------------------------------------------------
 
-GAUGE_ERROR = 0.015  # mm on diameter, one standard deviation
 ANOTHER_UNDER = 0.85
 """Chance after the last layer planned under which another is laid: the last plan promised what is
 asked on average over the readings still to come, so stopping above this keeps it, and a layer more
@@ -413,11 +547,11 @@ def read_after(one: Job, wall: np.ndarray, z0: float, layer: int, pitch: float) 
     for share in (0.25, 0.5, 0.75):
         for hours in (0.5, 2.0, 3.5, 5.0):
             depth = share * one.part.length
-            read = gauged(wall, z0, depth, hours * math.pi / 6.0) + rng.normal(0.0, GAUGE_ERROR)
+            read = gauged(wall, z0, depth, hours * math.pi / 6.0) + rng.normal(0.0, GAUGE)
             rows.append(f"{depth:.2f},{hours},{read:.3f},crest")
             valley = gauged(
                 wall, z0, depth, hours * math.pi / 6.0, valley=True, over=pitch
-            ) + rng.normal(0.0, GAUGE_ERROR)
+            ) + rng.normal(0.0, GAUGE)
             rows.append(f"{depth:.2f},{hours},{valley:.3f},valley")
     for depth in (one.part.chamfer, one.part.length - one.part.chamfer):
         for hours in (0.5, 2.0, 3.5, 5.0):
@@ -430,7 +564,7 @@ def read_after(one: Job, wall: np.ndarray, z0: float, layer: int, pitch: float) 
                 over=pitch,
                 within=(one.part.chamfer, one.part.length - one.part.chamfer),
             )
-            rows.append(f"{depth:.2f},{hours},{read + rng.normal(0.0, GAUGE_ERROR):.3f},valley")
+            rows.append(f"{depth:.2f},{hours},{read + rng.normal(0.0, GAUGE):.3f},valley")
     return "\n".join(rows) + "\n"
 
 
@@ -550,11 +684,17 @@ def main(arguments: list[str]) -> int:
             int(arguments[1]) if len(arguments) > 1 else 40,
             int(arguments[2]) if len(arguments) > 2 else 0,
         )
+    of, explain = BRIGHT, arguments[:1] == ["--why"]
+    arguments = arguments[1:] if explain else arguments
+    if arguments[:1] == ["--of"]:
+        of, arguments = arguments[1], arguments[2:]
     jobs, first = (
         (int(arguments[0]) if arguments else 200),
         (int(arguments[1]) if len(arguments) > 1 else 0),
     )
-    counts = list(run(jobs, first))
+    if explain:
+        return why(jobs, first, of)
+    counts = list(run(jobs, first, of))
     planned = [c for c in counts if math.isfinite(c.wire) and math.isfinite(c.least)]
     clean = sum(c.cleans for c in counts)
     ratio = np.array([c.wire / c.least for c in planned])
@@ -584,9 +724,9 @@ def main(arguments: list[str]) -> int:
                 f"{len(band)} clean up ({100 * i.low:.0f} to {100 * i.high:.0f} %)"
             )
     met = (
-        clean >= 0.93 * len(counts)
-        and np.median(ratio) <= 1.15
-        and np.percentile(ratio, 90) <= 1.45
+        clean >= 0.92 * len(counts)  # 184 of 200: what chance allows at a true 95 of 100
+        and np.median(ratio) <= MARKS[of][0]
+        and np.percentile(ratio, 90) <= MARKS[of][1]
     )
     return 0 if met else 1
 

@@ -196,6 +196,9 @@ def lay(
 class Part:
     """The bore as it is: final and pre-bore diameter, length, chamfers [mm], inclination [rad],
     minimum cut [mm].
+
+    pocket, pocket_at: a spot torn deeper; black, black_at, black_half: black that the pre-bore left
+    to one side: deepest [mm per side] at the entry face, towards which clock, half its width [rad].
     """
 
     final: float
@@ -208,6 +211,9 @@ class Part:
     efficiency: float
     pocket: float
     pocket_at: tuple[float, float]
+    black: float = 0.0
+    black_at: float = 0.0
+    black_half: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -236,6 +242,9 @@ def start(part: Part, hidden: Hidden) -> tuple[np.ndarray, float]:
     z = z0 + np.arange(round((part.length + 32.0) / STEP) + 1) * STEP
     clock = (np.arange(COLUMNS) + 0.5) * TURN / COLUMNS
     wall = np.full((COLUMNS, len(z)), 0.5 * part.pre_bore + hidden.size)
+    end = math.cos(part.black_half)
+    lens = np.clip((np.cos(clock - part.black_at) - end) / (1.0 - end), 0.0, None)
+    wall += part.black * lens[:, None] * (1.0 - 0.5 * np.clip(z / part.length, 0.0, 1.0))[None, :]
     at, depth = part.pocket_at
     away = (np.abs((clock - at + math.pi) % TURN - math.pi) * 0.5 * part.pre_bore / 12.0)[:, None]
     along = (np.abs(z - depth) / 12.0)[None, :]

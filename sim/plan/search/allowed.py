@@ -60,10 +60,14 @@ class Allowed:
         )
 
     def relaxed(self) -> Iterator[tuple[Remark, Allowed]]:
-        """Each limit by itself taken away, with its name."""
+        """Each limit by itself taken away, with its name.
+
+        Bead overlap not past what is usual anywhere: closer the build-up law says nothing.
+        """
         low, high = self.overlap
         wide = (0.0, math.inf)
-        yield Remark("most bead overlap"), replace(self, overlap=(low, 0.75))
+        closest = max(high, default("plan.overlap_most"))
+        yield Remark("most bead overlap"), replace(self, overlap=(low, closest))
         yield Remark("least bead overlap"), replace(self, overlap=(min(low, 0.0), high))
         yield Remark("most layers"), replace(self, layers_most=2 * self.layers_most + 4)
         low, high = self.travel

@@ -190,8 +190,13 @@ def _beside(kind: Kind, known: Sequence[Kind]) -> bool:
 
 
 def _finalists(sizes: list[Sized]) -> list[Sized]:
-    """The cheapest few, and the quickest and the least metal among the rest."""
-    ranked = sorted(sizes, key=lambda one: one.price)
+    """The cheapest few, and the quickest and the least metal among the rest; of those that differ in
+    start clock alone the cheapest.
+    """
+    ranked: list[Sized] = []
+    for one in sorted(sizes, key=lambda one: one.price):
+        if all(replace(one.kind, shift=o.kind.shift) != o.kind for o in ranked):
+            ranked.append(one)
     out = ranked[:FINALISTS]
     for key in (lambda one: one.arc_time, lambda one: one.wire):
         rest = [one for one in ranked if one not in out]
