@@ -23,7 +23,7 @@ FloatArray = NDArray[np.float64]
 
 # Round-off allowed on a length, as a share of the size of the section: some thousand steps of a
 # float.
-_ROUND_OFF = 1e-12
+ROUND_OFF = 1e-12
 
 
 # Closed sections settle in 1 to 5 exchanges (a smooth oval, inscribed: 12); points that need this
@@ -70,7 +70,7 @@ def least_squares_circle(points: ArrayLike) -> Circle:
     3.0
 
     """
-    flat, middle = _section(points, "least_squares_circle")
+    flat, middle = about_its_mean(points, "least_squares_circle")
     return _circle(flat, _least_squares_centre(flat), middle)
 
 
@@ -96,12 +96,12 @@ def minimum_zone_circle(points: ArrayLike) -> Circle:
     0.049583
 
     """
-    flat, middle = _section(points, "minimum_zone_circle")
-    slack = _ROUND_OFF * float(np.abs(flat).max())
+    flat, middle = about_its_mean(points, "minimum_zone_circle")
+    slack = ROUND_OFF * float(np.abs(flat).max())
     few = _extremes_by_sector(flat)
     for _ in range(_MOST_RINGS):
         centre, width = _narrowest_ring(flat[few])
-        distance = _distance(flat, centre)
+        distance = distance_from(flat, centre)
         if np.ptp(distance) <= width + slack:
             return _circle(
                 flat, centre, middle, radius=float(distance.max() + distance.min()) / 2.0
@@ -130,15 +130,15 @@ def circumscribed_circle(points: ArrayLike) -> Circle:
     Circle(x=0.0, y=0.0, radius=5.0, form_error=2.0)
 
     """
-    flat, middle = _section(points, "circumscribed_circle")
-    slack = _ROUND_OFF * float(np.abs(flat).max())
+    flat, middle = about_its_mean(points, "circumscribed_circle")
+    slack = ROUND_OFF * float(np.abs(flat).max())
     contacts, centre, radius = [0], flat[0], 0.0
     best, seen = (math.inf, centre), set[tuple[int, ...]]()
     while (
         tuple(contacts) not in seen
     ):  # met twice only where round-off decides between equal circles
         seen.add(tuple(contacts))
-        distance = _distance(flat, centre)
+        distance = distance_from(flat, centre)
         farthest = int(distance.argmax())
         best = min(best, (float(distance[farthest]), centre), key=lambda reach: reach[0])
         if distance[farthest] <= radius + slack:
@@ -170,19 +170,19 @@ def inscribed_circle(points: ArrayLike) -> Circle:
     3.0
 
     """
-    flat, middle = _section(points, "inscribed_circle")
-    slack = _ROUND_OFF * float(np.abs(flat).max())
+    flat, middle = about_its_mean(points, "inscribed_circle")
+    slack = ROUND_OFF * float(np.abs(flat).max())
     few = _extremes_by_sector(flat)
     for _ in range(_MOST_HELD):
         centre, radius = _largest_held(flat[few])
-        distance = _distance(flat, centre)
+        distance = distance_from(flat, centre)
         if distance.min() >= radius - slack:
             return _circle(flat, centre, middle, radius=float(distance.min()))
         few = sorted({*few, int(distance.argmin())})
     raise ValueError(f"inscribed_circle: points = {len(flat)} points: {_NOT_ROUND}")
 
 
-def _section(points: ArrayLike, where: str) -> tuple[FloatArray, FloatArray]:
+def about_its_mean(points: ArrayLike, where: str) -> tuple[FloatArray, FloatArray]:
     """Points of one section about their own mean: (points shape (n, 2), mean shape (2,)) [mm].
 
     Raises ValueError naming the function `where` if the points give no circle.
@@ -208,14 +208,14 @@ def _circle(
     flat: FloatArray, centre: FloatArray, middle: FloatArray, radius: float | None = None
 ) -> Circle:
     """Circle about `centre`, both in the frame of `middle`; radius None is the mean distance [mm]."""
-    distance = _distance(flat, centre)
+    distance = distance_from(flat, centre)
     x, y = (centre + middle).tolist()
     return Circle(
         x, y, float(distance.mean()) if radius is None else radius, float(np.ptp(distance))
     )
 
 
-def _distance(points: FloatArray, centre: FloatArray) -> FloatArray:
+def distance_from(points: FloatArray, centre: FloatArray) -> FloatArray:
     """Distance [mm] of points, shape (..., 2), from a centre or centres of a matching shape."""
     gap = points - centre
     return np.hypot(gap[..., 0], gap[..., 1])
@@ -237,7 +237,7 @@ def _equidistant(a: FloatArray, b: FloatArray, c: FloatArray, d: FloatArray) -> 
     return centres
 
 
-def _algebraic_centre(flat: FloatArray) -> FloatArray:
+def algebraic_centre(flat: FloatArray) -> FloatArray:
     """Centre [mm], shape (2,), of the least algebraic residual x^2 + y^2 - 2 x cx - 2 y cy - k: the
     start.
     """
@@ -251,17 +251,17 @@ def _least_squares_centre(flat: FloatArray) -> FloatArray:
     from scipy.optimize import least_squares  # type: ignore[import-untyped, unused-ignore]
 
     def residual(centre: FloatArray) -> FloatArray:
-        distance = _distance(flat, centre)
+        distance = distance_from(flat, centre)
         return distance - float(distance.mean())
 
     def slope(centre: FloatArray) -> FloatArray:
-        distance = np.maximum(_distance(flat, centre), np.finfo(float).tiny)
+        distance = np.maximum(distance_from(flat, centre), np.finfo(float).tiny)
         away = (centre - flat) / distance[:, None]
         offset: FloatArray = away - away.mean(axis=0)
         return offset
 
     fit = least_squares(
-        residual, _algebraic_centre(flat), slope, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15
+        residual, algebraic_centre(flat), slope, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15
     )
     centre: FloatArray = fit.x
     return centre
@@ -296,7 +296,7 @@ def _narrowest_ring(few: FloatArray) -> tuple[FloatArray, float]:
         raise ValueError(f"minimum_zone_circle: points = {len(few)} points: {_NOT_ROUND}")
     outer, inner = np.zeros(len(centres)), np.full(len(centres), np.inf)
     for point in few:
-        distance = _distance(centres, point)
+        distance = distance_from(centres, point)
         np.maximum(outer, distance, out=outer)
         np.minimum(inner, distance, out=inner)
     best = int((outer - inner).argmin())
@@ -314,7 +314,7 @@ def _smallest_about(flat: FloatArray, few: list[int]) -> tuple[list[int], FloatA
     centres = _equidistant(ends[:, 0], ends[:, 1], ends[:, 2], ends[:, 3])
     pairs = [len(choice) == 2 for choice in choices]
     centres[pairs] = (ends[pairs, 0] + ends[pairs, 1]) / 2.0
-    radius = _distance(flat[few][:, None, :], centres[None, :, :]).max(axis=0)
+    radius = distance_from(flat[few][:, None, :], centres[None, :, :]).max(axis=0)
     best = int(radius.argmin())
     return list(choices[best]), centres[best], float(radius[best])
 
@@ -332,8 +332,10 @@ def _largest_held(few: FloatArray) -> tuple[FloatArray, float]:
         (sides[:, 0] > 0.0) & (sides[:, 0] + sides[:, 1] >= sides[:, 2] * (1.0 - 1e-9))
     ]
     centres = _equidistant(corners[:, 0], corners[:, 1], corners[:, 0], corners[:, 2])
-    radius = _distance(few[:, None, :], centres[None, :, :]).min(axis=0)
-    empty = np.flatnonzero(radius >= _distance(corners[:, 0], centres) * (1.0 - 10.0 * _ROUND_OFF))
+    radius = distance_from(few[:, None, :], centres[None, :, :]).min(axis=0)
+    empty = np.flatnonzero(
+        radius >= distance_from(corners[:, 0], centres) * (1.0 - 10.0 * ROUND_OFF)
+    )
     if not len(empty):
         raise ValueError(f"inscribed_circle: points = {len(few)} points: {_NOT_ROUND}")
     best = empty[radius[empty].argmax()]

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.bore.axis import Axis
-from sim.bore.circles import _ROUND_OFF, FloatArray, _algebraic_centre, _distance, _section
+from sim.bore.circles import ROUND_OFF, FloatArray, about_its_mean, algebraic_centre, distance_from
 from sim.bore.kernels.distance import bore_columns
 from sim.bore.wall import Wall, over_columns
 from sim.reference.arrays import Array, frozen
@@ -71,17 +71,17 @@ def least_squares_axis(
         raise ValueError(
             f"least_squares_axis: knee = {knee}: must be a number of mm greater than 0"
         )
-    section, middle = _section(cloud[:, :2], "least_squares_axis")
+    section, middle = about_its_mean(cloud[:, :2], "least_squares_axis")
     low, high = float(cloud[:, 2].min()), float(cloud[:, 2].max())
     depth = (2.0 * cloud[:, 2] - low - high) / (high - low)  # -1 to 1
     half = (high - low) / 2.0
     start = np.zeros(5)
-    start[:2] = _algebraic_centre(section)
-    start[4] = _distance(section, start[:2]).mean()
+    start[:2] = algebraic_centre(section)
+    start[4] = distance_from(section, start[:2]).mean()
     fit, distance = _fit_cylinder(section, depth, half, start)
     for _ in range(0 if loss == "linear" else 3 if knee is None else 1):
         bend = _spread(distance) if knee is None else knee
-        if bend > _ROUND_OFF * abs(fit[4]):
+        if bend > ROUND_OFF * abs(fit[4]):
             fit, distance = _fit_cylinder(section, depth, half, fit, knee=bend)
     axis = _axis_at_faces(fit, middle, (low + high) / 2.0, half, length)
     return Cylinder(axis, float(fit[4]), float(distance.max() - distance.min()))

@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.bore.axis import Axis
 from sim.bore.cylinders import Bored, shift
-from sim.bore.stock import _beyond, drawing_clock
+from sim.bore.stock import drawing_clock, ranges_beyond
 from sim.bore.wall import Clock, Wall
 from sim.reference.arrays import TURN, Array, Counts
 
@@ -39,7 +39,7 @@ def low_spots(
     """Connected patches where the stock per side is below `level` [mm], deepest first; exact along
     depth.
     """
-    out, found = _beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
+    out, found = ranges_beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
     if not found.any():
         return []
     column = np.repeat(np.arange(len(found)), found)

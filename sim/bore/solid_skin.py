@@ -25,7 +25,7 @@ SINGLE_STEPS = 4
 
 
 @dataclass(frozen=True)
-class _Skin:
+class Skin:
     """Both skins of a layer: points (p, 3), and the facets of the outer and inner skin (f, 3), row
     by row over the same ground, both with normals away from the axis; `row` (t,) of each facet of
     the wall, -1 if left out.
@@ -37,7 +37,7 @@ class _Skin:
     row: Indices
 
     @classmethod
-    def of(cls, points: Array, faces: Indices, metal: Flags) -> _Skin:
+    def of(cls, points: Array, faces: Indices, metal: Flags) -> Skin:
         """From points of the outer wall (v, 3) followed by those of the inner, wall facets, and
         where metal is.
         """
@@ -50,7 +50,7 @@ class _Skin:
         whole = cls(points, outer, inner, row)
         return whole._parted(metal)._opened()
 
-    def _parted(self, metal: Flags) -> _Skin:
+    def _parted(self, metal: Flags) -> Skin:
         """A vertex without metal gets a point of its own for each fan of facets that meet in it,
         drawn back.
         """
@@ -74,9 +74,9 @@ class _Skin:
         outer, inner = self.outer.copy(), self.inner.copy()
         outer[bare] = new
         inner[bare] = np.where(empty, new, inner[bare])
-        return _Skin(np.concatenate([self.points, moved]), outer, inner, self.row)
+        return Skin(np.concatenate([self.points, moved]), outer, inner, self.row)
 
-    def _opened(self) -> _Skin:
+    def _opened(self) -> Skin:
         """A slit of one edge, with metal all round it, gets a middle point on either side, drawn
         back.
         """
@@ -101,7 +101,7 @@ class _Skin:
             skin = skin.copy()
             skin[bare[slit]] = one
             whole.append(np.concatenate([skin, other]))
-        return _Skin(np.concatenate([self.points, middle]), whole[0], whole[1], self.row)
+        return Skin(np.concatenate([self.points, middle]), whole[0], whole[1], self.row)
 
 
 def _halved(skin: Indices, middle: Indices) -> tuple[Indices, Indices]:
@@ -149,7 +149,7 @@ def _drawn_back(
     return np.asarray(at + DRAWN_BACK * (total / times[:, None] - at))
 
 
-def _cap(skin: _Skin, facets: Indices, edge: tuple[int, int]) -> Indices:
+def flat_end(skin: Skin, facets: Indices, edge: tuple[int, int]) -> Indices:
     """Flat end of a layer: side facets under one edge of these wall facets, those without area left
     out.
     """

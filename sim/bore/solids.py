@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from trimesh import Trimesh
 
-from sim.bore.solid_skin import SINGLE_STEPS, STILL, Indices, _cap, _Skin
+from sim.bore.solid_skin import SINGLE_STEPS, STILL, Indices, Skin, flat_end
 from sim.bore.wall import Wall
 from sim.reference.arrays import TURN, Array
 
@@ -100,8 +100,8 @@ def deposit_solid(
     metal = outer - inner > least
     points = np.concatenate([_points(outer, depth), _points(np.where(metal, inner, outer), depth)])
     faces, ends = _facets(n_clock, n_depth)
-    skin = _Skin.of(points, faces, metal.ravel())
-    caps = [_cap(skin, ends[0], (0, 1)), _cap(skin, ends[1], (1, 2))]
+    skin = Skin.of(points, faces, metal.ravel())
+    caps = [flat_end(skin, ends[0], (0, 1)), flat_end(skin, ends[1], (1, 2))]
     return _solid(skin.points, np.concatenate([skin.outer, skin.inner[:, ::-1], *caps]))
 
 

@@ -215,7 +215,7 @@ def stock_along(
 
 def black_spans(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
     """The parts of `spans` (n_clock, k, 2) [mm] where the wall lies beyond the finish cylinder."""
-    out, found = _beyond(wall, finish.radius, shift(torch, finish.axis), spans)
+    out, found = ranges_beyond(wall, finish.radius, shift(torch, finish.axis), spans)
     most = max(1, int(found.max()))
     kept = np.zeros((len(found), most, 2))
     for i, k in enumerate(found):
@@ -223,7 +223,7 @@ def black_spans(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
     return frozen(kept)
 
 
-def _beyond(wall: Wall, limit: float, off: Array, spans: Array) -> tuple[Array, Counts]:
+def ranges_beyond(wall: Wall, limit: float, off: Array, spans: Array) -> tuple[Array, Counts]:
     """Depth ranges beyond a distance, see `beyond_columns`, with room enough."""
     cap = 8
     while True:
@@ -249,7 +249,7 @@ def beyond(wall: Wall, finish: Bored, torch: Axis, spans: Array, level: float) -
     """Every judged range where the stock per side is below `level` [mm]: column, depth from and to,
     shape (k, 3).
     """
-    out, found = _beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
+    out, found = ranges_beyond(wall, finish.radius - level, shift(torch, finish.axis), spans)
     column = np.repeat(np.arange(len(found)), found)
     ranges = out[np.arange(out.shape[1]) < found[:, None]]
     return frozen(np.column_stack([column, ranges[:, :2]]))

@@ -13,7 +13,7 @@ from sim.job.sections.bore import BLACK_LEFT, Bore
 from sim.job.sections.machine import BoringBar
 from sim.job.sections.plan import FromReadings
 from sim.job.sections.weld import LayerPlan
-from sim.job.values import _shown
+from sim.job.values import as_written
 from sim.laws.hole_limits import hole_limits
 from sim.laws.weld_positions import main_positions
 from sim.reference.errors import SceneError
@@ -60,7 +60,7 @@ def _check_limits(bore: Bore, name: str) -> None:
             hole_limits(bore.hole_code, bore.final_diameter)
         except ValueError as fault:
             raise SceneError(
-                f"{name}: [bore] hole_code = {_shown(bore.hole_code)}: {fault}"
+                f"{name}: [bore] hole_code = {as_written(bore.hole_code)}: {fault}"
             ) from None
     low, high = final_limits(bore)
     if high < low:
@@ -296,7 +296,7 @@ def _check_shop(scene: Scene, name: str) -> None:
         main_positions(asked.positions)
     except ValueError as fault:
         raise SceneError(
-            f"{name}: [procedure] positions = {_shown(asked.positions)}: {fault}."
+            f"{name}: [procedure] positions = {as_written(asked.positions)}: {fault}."
         ) from None
     if heat.interpass is not None and heat.interpass <= heat.air:
         raise SceneError(

@@ -42,7 +42,7 @@ def find_scene(name: str) -> Path:
     return path
 
 
-def _text_of(path: Path) -> str:
+def scene_text(path: Path) -> str:
     """The text of a scene file, or a SceneError that says why not."""
     try:
         size = path.stat().st_size
@@ -94,10 +94,11 @@ def decoded(data: bytes, *, name: str) -> str:
 
 def read_toml(path: Path) -> dict[str, Any]:
     """The sections of a TOML file, unchecked. Raises SceneError when it cannot be read."""
-    return _toml(_text_of(path), str(path))
+    return toml_of(scene_text(path), str(path))
 
 
-def _toml(text: str, name: str) -> dict[str, Any]:
+def toml_of(text: str, name: str) -> dict[str, Any]:
+    """A scene file's text as values. Raises SceneError."""
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:

@@ -12,14 +12,22 @@ import numpy as np
 
 from sim.bore.read_wall import unmet, wall_from
 from sim.job.checks import check
-from sim.job.files import Beside, _text_of, _toml, bytes_beside
+from sim.job.files import Beside, bytes_beside, scene_text, toml_of
 from sim.job.key import REQUIRED, keys_of
 from sim.job.readings_csv import at_20, read
 from sim.job.readings_csv import check as check_readings
 from sim.job.scene import EITHER, SECTIONS, Scene
 from sim.job.sections.bore import Bore, ReadingsSource, Worn
 from sim.job.shop_values import filled_in
-from sim.job.values import SCHEMA, _has_no_default, _hint, _shown, _value, file_keys, nearest
+from sim.job.values import (
+    SCHEMA,
+    as_written,
+    file_keys,
+    has_no_default,
+    hint_for,
+    nearest,
+    value_of,
+)
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
 from sim.reference.remarks import Remark
@@ -34,14 +42,14 @@ def load(path: str | os.PathLike[str]) -> Scene:
     sim.reference.errors.SceneError: no_such_file.toml: there is no such file; check the name ...
     """
     path = Path(path)
-    return parse(_text_of(path), name=str(path), beside=path.parent)
+    return parse(scene_text(path), name=str(path), beside=path.parent)
 
 
 def parse(text: str, *, name: str = "scene", beside: Beside | None = None) -> Scene:
     """Read and check a scene given as TOML text; `beside`: where a readings file is. Raises
     SceneError with one sentence.
     """
-    return from_mapping(_toml(text, name), name=name, beside=beside)
+    return from_mapping(toml_of(text, name), name=name, beside=beside)
 
 
 def from_mapping(
@@ -76,7 +84,7 @@ def from_mapping(
             values[section] = _list(kind, given, section, name)
         elif not isinstance(given, Mapping):
             raise SceneError(
-                f"{name}: {section} = {_shown(given)}: must be a section [{section}] with "
+                f"{name}: {section} = {as_written(given)}: must be a section [{section}] with "
                 "keys under it."
             )
         else:
@@ -128,7 +136,7 @@ def _with_text(source: ReadingsSource, where: str, beside: Beside | None) -> Rea
         told = source.file
         if Path(source.file).name != source.file:
             raise SceneError(
-                f"{where} file = {_shown(source.file)}: a plain file name; put the CSV "
+                f"{where} file = {as_written(source.file)}: a plain file name; put the CSV "
                 "beside the scene."
             )
         data = bytes_beside(
@@ -164,7 +172,9 @@ def _check_schema(raw: Mapping[str, Any], name: str) -> None:
     if schema is None:
         raise SceneError(f"{name}: schema is missing; put `schema = {SCHEMA}` in the first line.")
     if isinstance(schema, bool) or not isinstance(schema, int) or schema < 1:
-        raise SceneError(f"{name}: schema = {_shown(schema)}: must be the whole number {SCHEMA}.")
+        raise SceneError(
+            f"{name}: schema = {as_written(schema)}: must be the whole number {SCHEMA}."
+        )
     if schema > SCHEMA:
         raise SceneError(
             f"{name}: schema = {schema}: newer than this version reads ({SCHEMA}); update "
@@ -175,7 +185,7 @@ def _check_schema(raw: Mapping[str, Any], name: str) -> None:
 def _list(kind: type, given: Any, section: str, name: str) -> tuple[Any, ...]:
     if not isinstance(given, list) or not all(isinstance(item, Mapping) for item in given):
         raise SceneError(
-            f"{name}: {section} = {_shown(given)}: must be written as [[{section}]] with "
+            f"{name}: {section} = {as_written(given)}: must be written as [[{section}]] with "
             "keys under it."
         )
     if not given and not SECTIONS[section][2]:
@@ -195,14 +205,14 @@ def _section(kind: type, given: Mapping[str, Any], section: str, name: str) -> A
     used: dict[str, str] = {}
     for key, value in given.items():
         if key not in allowed:
-            raise SceneError(f"{where} unknown key '{key}'{_hint(key, allowed, fields)}")
+            raise SceneError(f"{where} unknown key '{key}'{hint_for(key, allowed, fields)}")
         field_name, unit = allowed[key]
         if field_name in used:
             raise SceneError(f"{where} both {used[field_name]} and {key} given; keep one of them.")
         used[field_name] = key
-        values[field_name] = _value(value, key, unit, fields[field_name], where)
+        values[field_name] = value_of(value, key, unit, fields[field_name], where)
     for f in fields.values():
-        if f.name not in values and f.metadata.get("need") == REQUIRED and _has_no_default(f):
+        if f.name not in values and f.metadata.get("need") == REQUIRED and has_no_default(f):
             names = " or ".join(file_keys(f))
             raise SceneError(
                 f"{where} {names} is missing; it is the {f.metadata['meaning'].split(',')[0]}."

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from sim.job.files import Beside, _toml, bytes_beside, decoded
-from sim.job.values import _shown
+from sim.job.files import Beside, bytes_beside, decoded, toml_of
+from sim.job.values import as_written
 from sim.reference.errors import SceneError
 
 WHOLE = ("bead", "pad")  # filled in as a section where the job has none
@@ -30,10 +30,10 @@ def filled_in(raw: Mapping[str, Any], name: str, beside: Beside | None) -> Mappi
     file, where = asked["file"], f"{name}: [{OWN}]"
     if not isinstance(file, str) or Path(file).name != file:
         raise SceneError(
-            f"{where} file = {_shown(file)}: a plain file name; put the values beside the scene."
+            f"{where} file = {as_written(file)}: a plain file name; put the values beside the scene."
         )
     data = bytes_beside(file, beside, where, "put the shop's values there")
-    held = checked(_toml(decoded(data, name=file), file), file)
+    held = checked(toml_of(decoded(data, name=file), file), file)
     out = dict(raw)
     for section in WHOLE:
         if section in held and section not in raw:

@@ -25,7 +25,8 @@ SEVERAL_LINES = ("note", "table")  # other texts are one line
 TURN = 2.0 * math.pi
 
 
-def _has_no_default(f: dataclasses.Field[Any]) -> bool:
+def has_no_default(f: dataclasses.Field[Any]) -> bool:
+    """Tell whether a key must be given."""
     return f.default is dataclasses.MISSING
 
 
@@ -37,7 +38,7 @@ def file_keys(f: dataclasses.Field[Any]) -> dict[str, Unit | None]:
     return {f.name + unit.suffix: unit for unit in KINDS[kind]}
 
 
-def _hint(key: str, allowed: Mapping[str, Any], fields: Mapping[str, Any]) -> str:
+def hint_for(key: str, allowed: Mapping[str, Any], fields: Mapping[str, Any]) -> str:
     """Wrong or missing unit suffix, or the nearest known key."""
     for field_name, f in fields.items():
         if key == field_name or (key.startswith(field_name + "_") and key not in allowed):
@@ -67,7 +68,8 @@ def plain_text(value: str, told: str, *, several_lines: bool) -> str:
     return value
 
 
-def _shown(value: Any) -> str:
+def as_written(value: Any) -> str:
+    """A value as it stands in the file, cut short where it is long."""
     try:
         text = json.dumps(value, default=str, ensure_ascii=False)
     except (RecursionError, ValueError):  # nested without end, a number of thousands of digits
@@ -76,8 +78,9 @@ def _shown(value: Any) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], where: str) -> Any:
-    kind, told = f.metadata["kind"], f"{where} {key} = {_shown(value)}"
+def value_of(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], where: str) -> Any:
+    """A value of the file inside: checked, in mm, rad, s, C. Raises SceneError."""
+    kind, told = f.metadata["kind"], f"{where} {key} = {as_written(value)}"
     if kind == "text":
         most = int(f.metadata["high"] or LONGEST_TEXT)
         if not isinstance(value, str) or len(value) > most:
@@ -90,7 +93,7 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
     if kind == "choice":
         if value not in f.metadata["choices"]:
             raise SceneError(
-                f"{told}: must be one of {', '.join(map(_shown, f.metadata['choices']))}."
+                f"{told}: must be one of {', '.join(map(as_written, f.metadata['choices']))}."
             )
         return value
     if kind in LISTS:
@@ -100,7 +103,7 @@ def _value(value: Any, key: str, unit: Unit | None, f: dataclasses.Field[Any], w
                 f"{told}: must be a list of at most {most} numbers{_in_unit(unit)}, as "
                 "[81.0, 82.0]."
             )
-        return tuple(_quantity(one, f"{where} {key} = {_shown(one)}", unit, f) for one in value)
+        return tuple(_quantity(one, f"{where} {key} = {as_written(one)}", unit, f) for one in value)
     if kind == "clock" and isinstance(value, str):
         value = _clock_text(value, told)
     return _quantity(value, told, unit, f)
@@ -118,12 +121,12 @@ def _quantity(value: Any, told: str, unit: Unit | None, f: dataclasses.Field[Any
     if kind == "integer" and value != int(value):
         raise SceneError(f"{told}: must be a whole number.")
     if abs(value) > 1e9:
-        raise SceneError(f"{told}: far outside what a bore can be; {_range(f, unit)}.")
+        raise SceneError(f"{told}: far outside what a bore can be; {range_words(f, unit)}.")
     if unit is None:  # pragma: no cover - every numeric kind has a unit
         raise SceneError(f"{told}: has no unit.")
     inside = unit.inside(value)
     if not _in_range(inside, f):
-        raise SceneError(f"{told}: {_range(f, unit)}.")
+        raise SceneError(f"{told}: {range_words(f, unit)}.")
     if kind == "integer":
         return int(value)
     return inside % TURN if kind == "clock" else float(inside)
@@ -154,7 +157,7 @@ def _in_unit(unit: Unit | None) -> str:
     return f" in {unit.label}" if unit is not None and unit.label else ""
 
 
-def _range(f: dataclasses.Field[Any], unit: Unit | None) -> str:
+def range_words(f: dataclasses.Field[Any], unit: Unit | None) -> str:
     """'must be greater than 0 and at most 2000 mm' in the unit the person wrote."""
     low, high, kind = f.metadata["low"], f.metadata["high"], f.metadata["kind"]
     first = KINDS[kind][0]

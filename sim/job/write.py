@@ -9,7 +9,7 @@ import tomli_w
 
 from sim.job.key import NOTHING, OPTIONAL, keys_of
 from sim.job.scene import SECTIONS, Scene
-from sim.job.values import SCHEMA, TURN, _has_no_default, _range, file_keys
+from sim.job.values import SCHEMA, TURN, file_keys, has_no_default, range_words
 from sim.reference.defaults import DEFAULTS
 from sim.reference.units import KINDS, LISTS, Unit, usual_unit
 
@@ -62,7 +62,7 @@ def _lines(item: Any, units: str) -> list[str]:
     out = []
     for f in keys_of(type(item)):
         value = getattr(item, f.name)
-        if value is None or (not _has_no_default(f) and value == f.default):
+        if value is None or (not has_no_default(f) and value == f.default):
             continue
         out.append(f"{_written(f, value, units):<34} # {_comment(f, units)}")
     return out
@@ -105,7 +105,7 @@ def _comment(f: dataclasses.Field[Any], units: str) -> str:
     if f.metadata["kind"] in KINDS and (
         f.metadata["low"] is not None or f.metadata["high"] is not None
     ):
-        return f"{text}; {_range(f, _unit_for(f, units))[8:]}"
+        return f"{text}; {range_words(f, _unit_for(f, units))[8:]}"
     return text
 
 
@@ -118,7 +118,7 @@ def schema() -> dict[str, Any]:
         for f in keys_of(kind):
             for key, unit in file_keys(f).items():
                 keys[key] = _key_schema(f, unit, section)
-            if _has_no_default(f) and len(file_keys(f)) == 1:
+            if has_no_default(f) and len(file_keys(f)) == 1:
                 required += file_keys(f)
         one = {
             "type": "object",
@@ -152,7 +152,7 @@ def _key_schema(f: dataclasses.Field[Any], unit: Unit | None, section: str) -> d
     told["type"] = (
         "integer" if kind == "integer" else (["number", "string"] if kind == "clock" else "number")
     )
-    told["description"] += "; " + _range(f, unit) if f.metadata["low"] is not None else ""
+    told["description"] += "; " + range_words(f, unit) if f.metadata["low"] is not None else ""
     known = DEFAULTS.get(f.metadata["known"])
     if known is not None:
         told["description"] += (

@@ -166,12 +166,13 @@ def in_both(sentence: str) -> str:
     return _SIZE.sub(more, sentence)
 
 
-def _warm_in_both(sentence: str) -> str:
+def temperatures_in_both(sentence: str) -> str:
     """A sentence with every temperature [C] told in F as well."""
     return re.sub(
         r"(-?\d+) C\b", lambda found: f"{found[0]} / {1.8 * float(found[1]) + 32.0:.0f} F", sentence
     )
 
 
-def _warm(celsius: float, both: Both) -> str:
+def temperature_in_both(celsius: float, both: Both) -> str:
+    """A temperature [C] in the job's units and in the other ones."""
     return f"{both.first.temperature(celsius)} / {both.second.temperature(celsius)}"

@@ -16,12 +16,12 @@ from sim.paper.pen import (
     Face,
     Shape,
     Words,
-    _both,
-    _depth_ticks,
-    _label,
     arrow,
     box,
+    depth_ticks,
     hatching,
+    in_both_units,
+    label_on,
     line,
     ring,
 )
@@ -144,7 +144,7 @@ def _top(result: Result, x: float, y: float, inner: float) -> list[Shape]:
 
 def _cut_open(result: Result, told: Schedule, x: float, width: float, height: float) -> list[Shape]:
     """The axial section in outline: walls, faces, depth scale, where the layers run."""
-    bore, both = result.scene.bore, _both(result)
+    bore, both = result.scene.bore, in_both_units(result)
     top, wall, clear = 6.0, 8.0, height - 2.0 * 8.0 - 6.0 - 14.0
     scale = width / bore.length
     out: list[Shape] = []
@@ -166,7 +166,7 @@ def _cut_open(result: Result, told: Schedule, x: float, width: float, height: fl
         )
     out += _layer_runs(told, x, scale, top + wall, clear)
     foot, worst = top + 2 * wall + clear, result.stock.spot.depth
-    return [*out, *_depth_ticks(both, bore.length, x, width, foot, worst=worst)]
+    return [*out, *depth_ticks(both, bore.length, x, width, foot, worst=worst)]
 
 
 def _layer_runs(told: Schedule, x: float, scale: float, y: float, clear: float) -> list[Shape]:
@@ -184,11 +184,11 @@ def _layer_runs(told: Schedule, x: float, scale: float, y: float, clear: float) 
     for k, (row, label) in enumerate(zip(shown, labels, strict=True)):
         at = y + clear * (k + 1) / (lines + 1)
         out += arrow(x + row.start_depth * scale, at, x + row.end_depth * scale, at)
-        out += _label(x + 0.5 * (row.start_depth + row.end_depth) * scale, at, label)
+        out += label_on(x + 0.5 * (row.start_depth + row.end_depth) * scale, at, label)
     if lines > len(shown):
         first, last = shown[-1].number + 1, told.layers[-1].number
         middle = x + 0.5 * (shown[-1].start_depth + shown[-1].end_depth) * scale
-        out += _label(
+        out += label_on(
             middle, y + clear * lines / (lines + 1), f"layers {first} to {last}: see the settings"
         )
     return out

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from sim.job.change import digest
 from sim.machine.between.card import cards_of
 from sim.paper.blocks import A4, LETTER, Both, Sheet
-from sim.paper.page_1 import _first
-from sim.paper.page_2 import _second
-from sim.paper.page_3 import _third
+from sim.paper.page_1 import first_page
+from sim.paper.page_2 import second_page
+from sim.paper.page_3 import third_page
 from sim.paper.work import NAME_MOST, NOTE_MOST, Work, cut_short, work_of
 from sim.plan.odds.verdict import Decision
 from sim.reference.version import VERSION
@@ -51,5 +51,5 @@ def sheet(work: Work, bore: str = "") -> Sheet:
         note=cut_short(scene.job.note, NOTE_MOST),
         foot=f"Job sheet, tool version {VERSION}, scene {digest(scene)}. Estimates, not a welding "
         "procedure.",
-        pages=(_first(work, paper), (*_second(work), *_third(work))),
+        pages=(first_page(work, paper), (*second_page(work), *third_page(work))),
     )

@@ -40,7 +40,7 @@ TONES = {
 }
 
 
-def _first(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
+def first_page(work: Work, paper: tuple[float, float]) -> tuple[Block, ...]:
     """Verdict, what it rests on, the bore, stock all round it; the drawings lower where there is
     less room.
     """

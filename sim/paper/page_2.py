@@ -16,9 +16,9 @@ from sim.paper.blocks import (
     Lines,
     Stamp,
     Table,
-    _warm,
-    _warm_in_both,
     in_both,
+    temperature_in_both,
+    temperatures_in_both,
 )
 from sim.paper.work import Work, cut_short
 from sim.reference.arrays import TURN
@@ -33,7 +33,8 @@ from sim.tell.remarks import lines
 LAYERS_ACROSS = 6
 
 
-def _second(work: Work) -> tuple[Block, ...]:
+def second_page(work: Work) -> tuple[Block, ...]:
+    """Settings, where each figure is from, and what is to be heeded."""
     told = work.told
     return (
         Stamp(BAD, STAMP)
@@ -298,9 +299,11 @@ def _preheat(told: Schedule, both: Both, scene: Scene) -> list[str]:
             if steel.measure_at is None
             else f", measured {both.text(steel.measure_at, 0)} from the bore"
         )
-        out.append(f"Preheat {_warm(heat.preheat, both)}{where}.")
+        out.append(f"Preheat {temperature_in_both(heat.preheat, both)}{where}.")
     limit = heat.interpass if heat.interpass is not None else scene.procedure.interpass_most
     if limit is not None:
-        out.append(f"Interpass: let it cool to {_warm(limit, both)} before the next layer.")
-    said = map(_warm_in_both, lines(steel.said, both.first))
+        out.append(
+            f"Interpass: let it cool to {temperature_in_both(limit, both)} before the next layer."
+        )
+    said = map(temperatures_in_both, lines(steel.said, both.first))
     return [*out, *(f"{line[:1].upper()}{line[1:]}." for line in said)]

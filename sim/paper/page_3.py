@@ -5,14 +5,25 @@ from __future__ import annotations
 from sim.job.checks import final_limits
 from sim.job.sections.bore import AFTER, BEFORE
 from sim.machine.boring.cuts import PRE_BORE, Pass
-from sim.paper.blocks import Block, Both, Cell, Lines, Table, Tick, Ticks, _warm, in_both
+from sim.paper.blocks import (
+    Block,
+    Both,
+    Cell,
+    Lines,
+    Table,
+    Tick,
+    Ticks,
+    in_both,
+    temperature_in_both,
+)
 from sim.paper.work import Work
 from sim.reference.units import said
 from sim.tell.quantities import amount, in_time
 from sim.tell.remarks import lines
 
 
-def _third(work: Work) -> tuple[Block, ...]:
+def third_page(work: Work) -> tuple[Block, ...]:
+    """Steps in order, forms to fill in, cuts, and what the job takes."""
     return (
         order(work),
         *readings_forms(work),
@@ -36,7 +47,7 @@ def order(work: Work) -> Ticks:
         else "No pre-bore planned: bright metal everywhere"
     )
     warm = (
-        f"Preheat to {_warm(scene.heat.preheat, both)}"
+        f"Preheat to {temperature_in_both(scene.heat.preheat, both)}"
         if scene.heat.preheat is not None
         else "Preheat as the procedure says"
     )

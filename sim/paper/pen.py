@@ -124,7 +124,7 @@ def hatching(
     return out
 
 
-def _label(x: float, y: float, text: str) -> list[Shape]:
+def label_on(x: float, y: float, text: str) -> list[Shape]:
     """Words on a white ground in the middle of a line."""
     half = 0.5 * len(text) * 1.55 + 1.0
     return [
@@ -133,16 +133,18 @@ def _label(x: float, y: float, text: str) -> list[Shape]:
     ]
 
 
-def _both(result: Result) -> tuple[Say, Say]:
+def in_both_units(result: Result) -> tuple[Say, Say]:
+    """How sizes are said in the job's units, and in the other ones."""
     units = result.scene.job.units
     return Say(units), Say("mm" if units == "in" else "in")
 
 
-def _bare(say: Say, mm: float, digits: int) -> str:
+def bare_size(say: Say, mm: float, digits: int) -> str:
+    """A size without its unit."""
     return say.size(mm, digits).split()[0]
 
 
-def _depth_steps(units: str, length: float, most: int = 6) -> list[float]:
+def depth_steps(units: str, length: float, most: int = 6) -> list[float]:
     """Round depths [mm] along the bore, at most so many steps."""
     unit = INCH if units == "in" else 1.0
     steps = [unit * f * 10.0**p for p in range(-2, 4) for f in (1, 2, 2.5, 5)]
@@ -150,14 +152,14 @@ def _depth_steps(units: str, length: float, most: int = 6) -> list[float]:
     return [k * step for k in range(int(length / step + 1e-9) + 1)]
 
 
-def _depth_text(say: Say, depth: float, length: float) -> str:
+def depth_text(say: Say, depth: float, length: float) -> str:
     """A depth on a scale, with as many decimals as it needs."""
     unit = INCH if say.units == "in" else 1.0
     whole = abs(depth / unit - round(depth / unit)) < 1e-9 and length > 4.0 * unit
-    return f"{depth / unit:.0f}" if whole else _bare(say, depth, 1)
+    return f"{depth / unit:.0f}" if whole else bare_size(say, depth, 1)
 
 
-def _depth_ticks(
+def depth_ticks(
     both: tuple[Say, Say],
     length: float,
     x: float,
@@ -169,14 +171,14 @@ def _depth_ticks(
     """A depth scale under a picture, in both units; a cross at the worst depth."""
     first, second = both
     out: list[Shape] = [line(x, y, x + width, y, thick=0.4)]
-    steps = _depth_steps(first.units, length)
+    steps = depth_steps(first.units, length)
     for depth in steps:
         at = x + width * depth / length
         out += [
             line(at, y, at, y + 1.8, thick=0.4),
-            Words(at, y + 5.4, _depth_text(first, depth, length), PLAIN, "middle", True),
+            Words(at, y + 5.4, depth_text(first, depth, length), PLAIN, "middle", True),
         ]
-        out.append(Words(at, y + 8.6, _bare(second, depth, 1), SMALL, "middle", ink=QUIET))
+        out.append(Words(at, y + 8.6, bare_size(second, depth, 1), SMALL, "middle", ink=QUIET))
     out.append(
         Words(
             x + 0.5 * width,

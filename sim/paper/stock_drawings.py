@@ -21,13 +21,13 @@ from sim.paper.pen import (
     Point,
     Shape,
     Words,
-    _bare,
-    _both,
-    _depth_steps,
-    _depth_text,
-    _depth_ticks,
+    bare_size,
     box,
+    depth_steps,
+    depth_text,
+    depth_ticks,
     hatching,
+    in_both_units,
     line,
 )
 from sim.pictures.colours import BLACK_LEFT, NEUTRAL, mixed, stock_scale
@@ -59,7 +59,7 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
 
     out: list[Shape] = [
         *_stock_faces(result, walls[-2], at),
-        *_stock_ticks(_both(result), low, high, left, at),
+        *_stock_ticks(in_both_units(result), low, high, left, at),
     ]
     names = ["before welding", *(f"after layer {k}" for k in range(1, len(result.walls)))]
     labels = [("finish cut", at(length, 0.0)[1], INK)]
@@ -79,8 +79,10 @@ def section_drawing(result: Result, width: float, height: float) -> Drawing:
         *_spread_labels(labels, left + w + 2.0, top, h),
     ]
     out.append(Words(0.0, 2.2, "per side", SMALL))
-    out += _depth_ticks(_both(result), length, left, w, top + h, worst=result.stock.spot.depth)
-    first, second = _both(result)
+    out += depth_ticks(
+        in_both_units(result), length, left, w, top + h, worst=result.stock.spot.depth
+    )
+    first, second = in_both_units(result)
     least = result.stock.spot.value
     words = (
         f"Section at {clock_text(result.stock.spot.clock)} o'clock, where the least stock is: "
@@ -142,9 +144,9 @@ def _stock_ticks(
         y = at(0.0, k * step)[1]
         out += [
             line(x - 1.5, y, x, y, thick=0.4),
-            Words(x - 2.0, y + 0.4, _bare(first, k * step, 1), PLAIN, "end", True),
+            Words(x - 2.0, y + 0.4, bare_size(first, k * step, 1), PLAIN, "end", True),
         ]
-        out.append(Words(x - 2.0, y + 3.0, _bare(second, k * step, 2), 6.5, "end", ink=QUIET))
+        out.append(Words(x - 2.0, y + 3.0, bare_size(second, k * step, 2), 6.5, "end", ink=QUIET))
     out.append(line(x, at(0.0, high)[1], x, at(0.0, low)[1], thick=0.4))
     return out
 
@@ -191,7 +193,7 @@ def map_drawing(result: Result, width: float, height: float) -> Drawing:
         box(left, top, w, h, thick=0.5),
     ]
     out += [*_patch_figures(result, cells, depth, frame), *_map_frame(result, frame)]
-    first, second = _both(result)
+    first, second = in_both_units(result)
     cut = result.scene.cut.minimum_cut
     words = (
         "Stock per side all round the bore, unrolled, seen from the entry face. Each figure "
@@ -270,7 +272,7 @@ def _patch_figures(
     frame.
     """
     x0, y0, w, h = frame
-    first, second = _both(result)
+    first, second = in_both_units(result)
     n, m = ACROSS, 4 if h > 32.0 else 3
     row = np.minimum((0.5 * (depth[1:] + depth[:-1]) * m / depth[-1]).astype(int), m - 1)
     least = np.array(
@@ -298,8 +300,8 @@ def _patch_figures(
                     thick=0.9 if worst else 0.15,
                 )
             )
-            out.append(Words(x, y - 0.3, _bare(first, value, 2), PLAIN, "middle", True))
-            out.append(Words(x, y + 2.5, _bare(second, value, 2), 6.5, "middle", ink=QUIET))
+            out.append(Words(x, y - 0.3, bare_size(first, value, 2), PLAIN, "middle", True))
+            out.append(Words(x, y + 2.5, bare_size(second, value, 2), 6.5, "middle", ink=QUIET))
     return out
 
 
@@ -311,7 +313,7 @@ def _least(cells: Array) -> float:
 def _map_frame(result: Result, frame: tuple[float, float, float, float]) -> list[Shape]:
     """Clock over the map, depth beside it."""
     x, y, w, h = frame
-    first, second = _both(result)
+    first, second = in_both_units(result)
     length = result.scene.bore.length
     out: list[Shape] = []
     for hour in range(0, 13):
@@ -320,11 +322,11 @@ def _map_frame(result: Result, frame: tuple[float, float, float, float]) -> list
             line(at, y - 1.2, at, y, thick=0.4),
             Words(at, y - 2.0, str(hour or 12), PLAIN, "middle", hour % 3 == 0),
         ]
-    for depth in _depth_steps(first.units, length, 5 if h > 38.0 else 4):
+    for depth in depth_steps(first.units, length, 5 if h > 38.0 else 4):
         at = y + h * depth / length
         out += [
             line(x - 1.5, at, x, at, thick=0.4),
-            Words(x - 2.0, at + 0.6, _depth_text(first, depth, length), PLAIN, "end", True),
+            Words(x - 2.0, at + 0.6, depth_text(first, depth, length), PLAIN, "end", True),
         ]
-        out.append(Words(x - 2.0, at + 3.2, _bare(second, depth, 1), 6.5, "end", ink=QUIET))
+        out.append(Words(x - 2.0, at + 3.2, bare_size(second, depth, 1), 6.5, "end", ink=QUIET))
     return out

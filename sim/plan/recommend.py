@@ -22,19 +22,19 @@ from sim.job.scene import Scene
 from sim.job.sections.bore import AFTER, PreBore
 from sim.plan.many_cases import threads
 from sim.plan.odds.verdict import Decision, decide
-from sim.plan.search.allowed import Allowed, _settings_known
-from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, _one_layer
+from sim.plan.search.allowed import Allowed, settings_known
+from sim.plan.search.kinds import AIMS, COST, METAL, SEARCH_COLUMNS, Search, with_one_layer
 from sim.plan.search.offers import (
     Offer,
     Plan,
-    _distinct,
-    _front,
-    _no_plan,
-    _offer,
-    _two_thirds,
-    _why,
+    distinct,
+    no_plan,
+    not_beaten,
+    offered,
+    two_thirds,
+    why_not,
 )
-from sim.plan.search.settle import SURE, _confirmed, _lean_first, found
+from sim.plan.search.settle import SURE, confirmed, found, lean_first
 from sim.reference.errors import SceneError
 from sim.reference.remarks import Remark, Tell
 from sim.set_up.bead import bead_at
@@ -91,21 +91,21 @@ def _searched(
     search = Search.of(scene, Allowed.of(scene), by, at)
     best = found(search, executor, tell) or found(replace(search, spare=False), executor, tell)
     if not best:
-        return _no_plan(search, executor, tell)
-    winner, sure, others = _confirmed(search, best, executor, tell)
+        return no_plan(search, executor, tell)
+    winner, sure, others = confirmed(search, best, executor, tell)
     if scene.plan.read_between and winner.sized.kind.layers > 1:
-        winner, sure = _lean_first(search, (winner, sure), executor, tell)
-    first = _with_decision(_offer(search, winner), sure)
-    others = _distinct(search, winner, others) if beside else []
-    offers = [_offer(search, one) for one in _front(winner, others)]
-    runners = tuple(replace(one, why=_why(first, one, by)) for one in offers)
+        winner, sure = lean_first(search, (winner, sure), executor, tell)
+    first = _with_decision(offered(search, winner), sure)
+    others = distinct(search, winner, others) if beside else []
+    offers = [offered(search, one) for one in not_beaten(winner, others)]
+    runners = tuple(replace(one, why=why_not(first, one, by)) for one in offers)
     return Plan(
         scene,
         by,
         scene.confidence.asked,
         first,
         runners,
-        _two_thirds(search, first, executor) if beside else None,
+        two_thirds(search, first, executor) if beside else None,
     )
 
 
@@ -128,7 +128,7 @@ def _past_reach(scene: Scene) -> bool:
     """Tell whether the head cannot reach as deep as the layers go."""
     reach, (_, far) = (
         scene.head.reach,
-        layer_ends(scene, scene.layer[-1], bead_at(scene, *_settings_known(scene)).width),
+        layer_ends(scene, scene.layer[-1], bead_at(scene, *settings_known(scene)).width),
     )
     return reach is not None and far > reach + 1e-9
 
@@ -169,7 +169,7 @@ def _with_pre_bore(scene: Scene) -> Scene:
 
 def _weld_left(bore: Scene) -> float:
     """Least weld under the finished surface of a bore [mm per side]."""
-    job = made_ready(_one_layer(bore), SEARCH_COLUMNS)
+    job = made_ready(with_one_layer(bore), SEARCH_COLUMNS)
     return least_weld_left(job.start, job.finish, job.axes.torch, job.spans).spot.value
 
 

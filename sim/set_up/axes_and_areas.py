@@ -112,7 +112,7 @@ def _about_torch(scene: Scene, area: Area, at: float | None = None) -> Area:
     )
 
 
-def _outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
+def outside_sector(scene: Scene, plan: LayerPlan) -> list[Area]:
     """Where a layer over part of the clock has its arc off."""
     if plan.only_from is None or plan.only_to is None:
         return []

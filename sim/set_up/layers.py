@@ -19,7 +19,7 @@ from sim.laws.mass_balance import wire_area
 from sim.reference.arrays import TURN, Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
-from sim.set_up.axes_and_areas import _outside_sector, no_weld_areas
+from sim.set_up.axes_and_areas import no_weld_areas, outside_sector
 from sim.set_up.bead import bead_at, feed_factor, told_factor
 
 
@@ -109,7 +109,7 @@ def _setting(
     gravity = (
         gravity_coefficient(travel) if scene.process.gravity is None else scene.process.gravity
     )
-    path = _path(scene, plan, bead, pitch, number).without([*areas, *_outside_sector(scene, plan)])
+    path = _path(scene, plan, bead, pitch, number).without([*areas, *outside_sector(scene, plan)])
     deepest, reach = float(path.depth.max()), scene.head.reach
     if reach is not None and deepest > reach + 1e-9:
         raise SceneError(

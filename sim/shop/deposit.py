@@ -17,7 +17,7 @@ from sim.shop.ready_to_lay import closed, cut_before, made_ready
 
 
 @dataclass(frozen=True)
-class _Build:
+class BuiltUp:
     """The wall built up, not yet judged."""
 
     scene: Scene
@@ -33,7 +33,8 @@ class _Build:
     spans: Array
 
 
-def _built(scene: Scene, columns: int, tell: Tell, *, worn: Shape | None = None) -> _Build:
+def built_up(scene: Scene, columns: int, tell: Tell, *, worn: Shape | None = None) -> BuiltUp:
+    """The wall built up layer by layer on so many clock columns. Raises SceneError."""
     job = made_ready(scene, columns, worn=worn)
     scene = job.scene
     wall, walls, laid, cut = job.start, [], [], None
@@ -46,7 +47,7 @@ def _built(scene: Scene, columns: int, tell: Tell, *, worn: Shape | None = None)
         laid.append(_lay(scene, wall, setting, job.tie_in.nominal, number))
         wall = laid[-1].wall
     poorest = _lay(scene, walls[-1], job.settings[-1], job.tie_in.poorest, len(job.settings)).wall
-    return _Build(
+    return BuiltUp(
         scene,
         job.axes,
         job.tie_in,

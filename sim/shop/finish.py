@@ -20,10 +20,12 @@ from sim.set_up.layers import Setting
 from sim.shop.result import Result
 
 if TYPE_CHECKING:
-    from sim.shop.deposit import _Build
+    from sim.shop.deposit import BuiltUp
 
 
-def _mean_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array, samples: int = 256) -> float:
+def mean_stock_of(
+    wall: Wall, finish: Bored, torch: Axis, spans: Array, samples: int = 256
+) -> float:
     """Mean stock per side [mm] over the judged area, sampled along depth."""
     low, high = float(spans[:, :, 0].min()), float(spans.max())
     depth = low + (np.arange(samples) + 0.5) * (high - low) / samples
@@ -32,27 +34,27 @@ def _mean_stock(wall: Wall, finish: Bored, torch: Axis, spans: Array, samples: i
     return float((weight * stock_map(wall, finish, torch, depth)).sum() / weight.sum())
 
 
-def _narrowest(wall: Wall, torch: Axis, length: float) -> float:
+def narrowest_bore(wall: Wall, torch: Axis, length: float) -> float:
     """Smallest bore [mm on diameter] about the torch axis between the faces."""
     spans = judged_spans(wall.clock, 0.0, length, ())
     return 2.0 * least_weld_left(wall, Bored(torch, 0.0), torch, spans).spot.value
 
 
-def _judged_where(build: _Build) -> tuple[Bored, Array]:
+def judged_where(build: BuiltUp) -> tuple[Bored, Array]:
     """The finish cylinder, and the depth ranges judged per column (n_clock, k, 2) [mm]."""
     if build.cut is None:
         return build.finish, build.spans
-    return build.finish, _still_black(build.cut, build.finish, build.axes.torch, build.spans)
+    return build.finish, still_black(build.cut, build.finish, build.axes.torch, build.spans)
 
 
-def _still_black(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
+def still_black(wall: Wall, finish: Bored, torch: Axis, spans: Array) -> Array:
     """What stayed black after the first cut and is still in question; everything when nothing did."""
     black = black_spans(wall, finish, torch, spans)
     return black if (black[:, :, 1] > black[:, :, 0]).any() else spans
 
 
-def _spread(
-    wall: Wall, finish: Bored, build: _Build, spans: Array
+def stock_spread(
+    wall: Wall, finish: Bored, build: BuiltUp, spans: Array
 ) -> tuple[float, tuple[float, float, float]]:
     """Mean stock per side and its 5th, 50th and 95th percentile over the judged area, sampled along
     depth.
@@ -125,7 +127,7 @@ def check_head(result: Result) -> None:
     """Refuse a head that does not go into the bore as it fills, or out again. Raises SceneError."""
     smallest = result.scene.head.smallest_bore
     for number, wall in enumerate(result.walls):
-        narrow = _narrowest(wall, result.axes.torch, result.scene.bore.length)
+        narrow = narrowest_bore(wall, result.axes.torch, result.scene.bore.length)
         if narrow < smallest:
             when = "before the first layer" if number == 0 else f"after layer {number}"
             raise SceneError(

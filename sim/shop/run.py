@@ -18,15 +18,15 @@ from sim.set_up.axes_and_areas import no_weld_areas, unjudged
 from sim.set_up.layers import Setting, wire_used
 from sim.set_up.layers import arc_time as layers_arc_time
 from sim.shop.as_worn import worst_unseen
-from sim.shop.deposit import _Build, _built
+from sim.shop.deposit import BuiltUp, built_up
 from sim.shop.finish import (
-    _judged_where,
-    _mean_stock,
-    _narrowest,
-    _spread,
     check_head,
     gauge_range,
     interior,
+    judged_where,
+    mean_stock_of,
+    narrowest_bore,
+    stock_spread,
 )
 from sim.shop.look_at import beside_unseen, warnings
 from sim.shop.low_spot_causes import Suspects
@@ -45,7 +45,7 @@ def simulate(scene: Scene, *, progress: Tell | None = None) -> Result:
     tell = progress or (lambda _: None)
     columns = clock_columns(scene)
     for attempt in range(3):
-        build = _built(scene, columns, tell)
+        build = built_up(scene, columns, tell)
         result = _judged(build)
         check_head(result)
         if result.stock_error <= default("limit.clock_error") or attempt == 2:
@@ -62,7 +62,7 @@ def _with_unseen(result: Result, columns: int) -> Result:
     worst = worst_unseen(result.scene)
     if worst is None:
         return result
-    build = _built(result.scene, columns, lambda _: None, worn=worst)
+    build = built_up(result.scene, columns, lambda _: None, worn=worst)
     least = least_stock(
         build.laid[-1].wall, build.finish, build.axes.torch, result.spans
     ).spot.value
@@ -84,8 +84,8 @@ def least_of(scene: Scene, columns: int) -> float:
 
     Raises SceneError as `simulate` does.
     """
-    build = _built(scene, columns, lambda _: None)
-    finish, spans = _judged_where(build)
+    build = built_up(scene, columns, lambda _: None)
+    finish, spans = judged_where(build)
     return least_stock(build.laid[-1].wall, finish, build.axes.torch, spans).spot.value
 
 
@@ -121,8 +121,8 @@ def figures(scene: Scene, columns: int) -> Figures:
     >>> round(figures(load("scenes/cleans_up.toml"), 180).minimum, 1)
     1.8
     """
-    build = _built(scene, columns, lambda _: None)
-    finish, spans = _judged_where(build)
+    build = built_up(scene, columns, lambda _: None)
+    finish, spans = judged_where(build)
     torch, last = build.axes.torch, build.laid[-1].wall
     stock = least_stock(last, finish, torch, spans)
     error = clock_error(stock, build.start.clock, all_events(scene, build.settings))
@@ -135,7 +135,7 @@ def figures(scene: Scene, columns: int) -> Figures:
         poorest_tie_in=least_stock(build.poorest, finish, torch, spans).spot.value,
         ripple=float(ripples[worst]) if worst >= 0 else math.nan,
         ripple_clock=float(last.clock.angle[worst]) if worst >= 0 else math.nan,
-        mean_stock=_mean_stock(last, finish, torch, spans),
+        mean_stock=mean_stock_of(last, finish, torch, spans),
         weld_left=least_weld_left(build.start, finish, torch, spans).spot.value,
         wire=sum(wire_used(scene, s) for s in build.settings),
         arc_time=sum(map(layers_arc_time, build.settings)),
@@ -144,21 +144,21 @@ def figures(scene: Scene, columns: int) -> Figures:
             for s, one in zip(build.settings, build.laid, strict=True)
         ),
         narrowest=min(
-            _narrowest(wall, torch, scene.bore.length)
+            narrowest_bore(wall, torch, scene.bore.length)
             for wall in (build.start, *(one.wall for one in build.laid))
         ),
         settings=tuple(build.settings),
     )
 
 
-def _judged(build: _Build) -> Result:
+def _judged(build: BuiltUp) -> Result:
     scene, last = build.scene, build.laid[-1].wall
     clock, torch = build.start.clock, build.axes.torch
-    finish, spans = _judged_where(build)
+    finish, spans = judged_where(build)
     stock = least_stock(last, finish, torch, spans)
     spots = low_spots(last, finish, torch, spans)
     thin = [] if spots else low_spots(last, finish, torch, spans, level=scene.cut.minimum_cut)
-    mean, percentiles = _spread(last, finish, build, spans)
+    mean, percentiles = stock_spread(last, finish, build, spans)
     layers = _layers(build)
     why = Suspects.of(
         build.start, last, build.axes, finish, [s.path for s in build.settings], scene
@@ -185,7 +185,7 @@ def _judged(build: _Build) -> Result:
     return replace(result, warnings=tuple(warnings(result)))
 
 
-def _layers(build: _Build) -> list[Layer]:
+def _layers(build: BuiltUp) -> list[Layer]:
     scene = build.scene
     holes = unjudged(scene) + no_weld_areas(scene)
     out = []

@@ -15,7 +15,7 @@ from sim.reference.sizes_in_words import Explained, Say
 from sim.reference.units import clock_text
 from sim.shop.judge import CLEANS_UP, VERDICTS
 from sim.shop.low_spot_causes import AXIS, CLIMBING, END_WEDGE, NO_WELD, POCKET, TOO_FEW, VALLEY
-from sim.teach.questions import NOWHERE, QUESTIONS, Answer, _why_short
+from sim.teach.questions import NOWHERE, QUESTIONS, Answer, why_short
 from sim.teach.truth import CURES, Truth
 
 
@@ -279,5 +279,5 @@ def why_there(told: Truth) -> str:
     """Why it is low where it is, in plain words."""
     spots = told.result.low_spots
     if not spots:
-        return _why_short(told)
+        return why_short(told)
     return f"{spots[0].cause.capitalize()}. {WHY[spots[0].cause]}"

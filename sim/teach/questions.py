@@ -34,11 +34,13 @@ class Question:
     why: Callable[[Truth], str] = lambda _: ""
 
 
-def _gauge(told: Truth) -> float:
+def gauge_least(told: Truth) -> float:
+    """Smallest two-point reading after the last layer [mm on diameter]."""
     return told.result.layers[-1].gauge[0]
 
 
-def _valley(told: Truth) -> float:
+def deepest_valley(told: Truth) -> float:
+    """Deepest valley after the last layer [mm on diameter]."""
     return told.result.layers[-1].valley
 
 
@@ -55,7 +57,8 @@ def _why_gauge(told: Truth) -> str:
     )
 
 
-def _why_short(told: Truth) -> str:
+def why_short(told: Truth) -> str:
+    """Where the job is thinnest, and by how much."""
     say, spot = Say(told.scene.job.units), told.result.stock.spot
     where = f"at {clock_text(spot.clock)} o'clock, {say.size(spot.depth, 0)} deep"
     if spot.value >= 0.0:
@@ -95,15 +98,15 @@ QUESTIONS: dict[str, Question] = {
     ),
     "short": Question(
         "How much will be missing at the worst place, per side? 0 if nothing.",
-        "length", _short, 0.1, 1.0, _why_short,
+        "length", _short, 0.1, 1.0, why_short,
     ),
     "gauge": Question(
         "What is the least the gauge will read after the last layer, on diameter?",
-        "length", _gauge, 0.15, 1.5, _why_gauge,
+        "length", gauge_least, 0.15, 1.5, _why_gauge,
     ),
     "valley": Question(
         "How large is the bore at the deepest valley, on diameter?",
-        "length", _valley, 0.15, 1.5, _why_gauge,
+        "length", deepest_valley, 0.15, 1.5, _why_gauge,
     ),
     "pitch": Question(
         "What is the coarsest pitch that would do as planned, with as many layers?",

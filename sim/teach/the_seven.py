@@ -12,7 +12,7 @@ from sim.job.read import from_mapping
 from sim.job.values import nearest
 from sim.reference.errors import SceneError
 from sim.shop.low_spot_causes import AXIS, CLIMBING, END_WEDGE, TOO_FEW, VALLEY
-from sim.teach.questions import _gauge, _valley
+from sim.teach.questions import deepest_valley, gauge_least
 from sim.teach.truth import Exercise, Truth, truth
 
 
@@ -183,7 +183,7 @@ SEVEN: dict[str, ExerciseKind] = {
         "One layer is on and you gauge it. What will the gauge read, how large is the bore "
             "in the valley, and is one layer enough?",
         ("verdict", "gauge", "valley", "layers"), _lying,
-        lambda t: _gauge(t) < t.scene.bore.final_diameter < _valley(t) and t.planned > 1,
+        lambda t: gauge_least(t) < t.scene.bore.final_diameter < deepest_valley(t) and t.planned > 1,
     ),
     "one layer too few": ExerciseKind(
         "6. Turns closed, pitch close",

@@ -12,7 +12,7 @@ from sim.plan.odds.chance import Chance
 from sim.reference.cautions import CAUTION
 from sim.reference.sizes_in_words import Say
 from sim.reference.version import VERSION
-from sim.tell.plan import _scaled, cell, spreads_known
+from sim.tell.plan import cell, scaled, spreads_known
 from sim.tell.result_figures import SCHEMA, ChanceTold, ShareTold
 from sim.tell.result_json import decided_told, plain
 from sim.tell.verdict import NOMINAL_ONLY, decided_lines, of_100
@@ -135,7 +135,7 @@ def table_note(table: Table, units: str = "mm") -> str:
     titles = [name for name, _ in heads]
     cells = [
         [
-            cell(_scaled(row[c], factor), 4 if "[in]" in name else 3)
+            cell(scaled(row[c], factor), 4 if "[in]" in name else 3)
             if row["fault"] is None or c in table.varied
             else "-"
             for c, (name, factor) in zip(columns, heads, strict=True)

@@ -13,7 +13,7 @@ from sim.reference.sizes_in_words import Say
 from sim.reference.units import clock_text, oclock
 from sim.reference.version import VERSION
 from sim.shop.as_worn_form import Form
-from sim.tell.note import _axis_words
+from sim.tell.note import axis_words
 from sim.tell.remarks import lines as remarks
 from sim.tell.result_json import SCHEMA
 
@@ -105,7 +105,7 @@ def form_note(scene: Scene, form: Form) -> str:
         f"Pre-bore that just cleans up: {say.size(form.pre_bore, 2)} on diameter about the "
         "pre-bore axis of the job; "
         f"{say.size(form.best_pre_bore, 2)} about the best axis within the location zone "
-        f"({_axis_words(form.best_axis, say)}).",
+        f"({axis_words(form.best_axis, say)}).",
     ]
     if form.worst_pre_bore is not None:
         lines.append(

@@ -118,13 +118,14 @@ def bore_lines(on_bar: Sequence[OnBar], decided: Decision | None) -> list[str]:
     if all(one.result.scene.bore.location_zone > 0.0 for one in on_bar):
         axis, least = best_line(on_bar)
         lines.append(
-            f"Best straight axis for all of them, within their zones: {_axis_words(axis, say)}; "
+            f"Best straight axis for all of them, within their zones: {axis_words(axis, say)}; "
             f"least stock then about {say.size(least)} per side."
         )
     return [*lines, f"The numbers below are of {worst_bore(on_bar, decided).name}."]
 
 
-def _axis_words(axis: Axis, say: Say) -> str:
+def axis_words(axis: Axis, say: Say) -> str:
+    """An axis in words: how far off at either face, and towards which clock."""
     ends = []
     for (x, y), where in ((axis.entry, "at the entry face"), (axis.far, "at the far face")):
         towards = clock_text(math.atan2(x, -y) % (2.0 * math.pi))

@@ -297,13 +297,14 @@ def shown(table: Table, units: str) -> dict[str, list[Any]]:
     out: dict[str, list[Any]] = {}
     for column in columns:
         name, factor = title(column, units)
-        out[name] = [_scaled(row[column], factor) for row in table.rows]
+        out[name] = [scaled(row[column], factor) for row in table.rows]
     if any(row["fault"] for row in table.rows):
         out["why it cannot be laid"] = [row["fault"] or "" for row in table.rows]
     return out
 
 
-def _scaled(value: Any, factor: float) -> Any:
+def scaled(value: Any, factor: float) -> Any:
+    """A value of a comparison in the unit shown."""
     return round(value * factor, 4) if isinstance(value, float) else value
 
 

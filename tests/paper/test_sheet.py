@@ -24,7 +24,7 @@ from sim.machine.between.card import cards_of
 from sim.paper.blocks import Table, in_both
 from sim.paper.html import sheet_html
 from sim.paper.job_sheet import sheets
-from sim.paper.page_2 import _second
+from sim.paper.page_2 import second_page
 from sim.paper.pdf import sheet_pdf
 from sim.paper.pen import PAPER, Face
 from sim.paper.stock_drawings import judged_cells, map_drawing
@@ -210,7 +210,9 @@ def test_a_foot_over_a_hole_is_no_reading():
 def test_what_is_not_filled_in_has_a_blank_to_fill_in():
     work = work_of(bar("cleans_up")[0].result, decided("cleans_up"), cards("cleans_up"))
     table = next(
-        block for block in _second(work) if isinstance(block, Table) and "Still" in block.head[0]
+        block
+        for block in second_page(work)
+        if isinstance(block, Table) and "Still" in block.head[0]
     )
     named = [row[k].first for row in table.rows for k in (0, 2)]
     assert named == list(work.told.open_points)

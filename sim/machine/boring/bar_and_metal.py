@@ -27,7 +27,7 @@ from sim.shop.result import Result
 
 
 @dataclass(frozen=True)
-class _Shop:
+class Boring:
     """What the passes are run with; allowance and nose [mm]; wished cutting speed [mm/s]."""
 
     scene: Scene
@@ -37,18 +37,23 @@ class _Shop:
     cutting_speed: float
 
 
-def _shop(result: Result) -> _Shop:
+def boring_of(result: Result) -> Boring:
+    """What the passes of a result are run with: as given, else as usual. Raises SceneError."""
     scene = result.scene
     tool = scene.boring_bar or BoringBar()
-    name = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
-    usual = KINDS["cutting speed"][0].inside(default(name))
-    return _Shop(
+    usual = KINDS["cutting speed"][0].inside(default(usual_cutting_speed(tool)))
+    return Boring(
         scene,
         tool,
         _bar(result, tool),
         default("bar.smallest") * scene.cut.nose_radius,
         tool.cutting_speed or usual,
     )
+
+
+def usual_cutting_speed(tool: BoringBar) -> str:
+    """The default that stands for a cutting speed not given, by its name."""
+    return "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
 
 
 def _bar(result: Result, tool: BoringBar) -> Bar:
@@ -96,7 +101,7 @@ def nearest(
 
 
 @dataclass(frozen=True)
-class _Metal:
+class Metal:
     """A wall sampled about the axis of a cut: distance (n_clock, n_depth) [mm], nan over holes;
     judged likewise.
 
@@ -126,7 +131,7 @@ def _depths(length: float, pitch: float) -> Array:
     return np.asarray((np.arange(n) + 0.5) * length / n)
 
 
-def _welded(result: Result) -> _Metal:
+def welded_metal(result: Result) -> Metal:
     """The wall after the last layer about the finish axis, with the size the drawing wants in the
     middle of its limits.
     """
@@ -140,7 +145,7 @@ def _welded(result: Result) -> _Metal:
     size = 0.25 * sum(final_limits(scene.bore))
     judged = frozen(_inside(depth, result.spans))
     crest, black = _crest(wall, result), _black(wall, result, size)
-    return _Metal(wall.clock, depth, frozen(radius), judged, scene.bore.length, crest, size, black)
+    return Metal(wall.clock, depth, frozen(radius), judged, scene.bore.length, crest, size, black)
 
 
 def _black(wall: Wall, result: Result, size: float) -> float:
@@ -160,7 +165,7 @@ def _inside(depth: Array, spans: Array) -> Array:
     return np.asarray(((depth >= spans[:, :, :1]) & (depth <= spans[:, :, 1:])).any(axis=1))
 
 
-def _worn(result: Result) -> _Metal:
+def worn_metal(result: Result) -> Metal:
     """The worn wall about the pre-bore axis."""
     scene = result.scene
     clock = Clock.even(360, clock_marks(scene))
@@ -168,7 +173,7 @@ def _worn(result: Result) -> _Metal:
     radius = about(shape_of(scene), clock.angle, depth, result.axes.pre_bore)
     size = 0.5 * (scene.pre_bore.diameter if scene.pre_bore else 0.0)
     everywhere = np.ones(radius.shape, dtype=bool)
-    return _Metal(
+    return Metal(
         clock,
         depth,
         frozen(radius),
@@ -179,7 +184,7 @@ def _worn(result: Result) -> _Metal:
     )
 
 
-def _speeds(shop: _Shop, radius: float, wished_feed: float) -> tuple[float, float]:
+def speeds_it_can(shop: Boring, radius: float, wished_feed: float) -> tuple[float, float]:
     """Rotation [rad/s] and feed [mm per turn] that the bar can, nearest to those wished."""
     tool = shop.tool
     wished = rotation(shop.cutting_speed, 2.0 * radius)
@@ -187,6 +192,7 @@ def _speeds(shop: _Shop, radius: float, wished_feed: float) -> tuple[float, floa
     return turning, nearest(wished_feed, tool.feeds, tool.feed_least, tool.feed_most)
 
 
-def _kc(shop: _Shop, feed: float) -> float:
+def specific_force_at(shop: Boring, feed: float) -> float:
+    """Specific cutting force [N/mm2] at a feed [mm per turn]."""
     thickness = feed * math.sin(shop.tool.entering_angle)
     return specific_force(thickness, shop.tool.specific_force, shop.tool.force_exponent)

@@ -9,7 +9,7 @@ from sim.job.key import keys_of
 from sim.job.scene import Scene
 from sim.job.sections.machine import BoringBar
 from sim.laws.bar_deflection import OVERHUNG
-from sim.machine.boring.bar_and_metal import _Shop
+from sim.machine.boring.bar_and_metal import Boring, usual_cutting_speed
 from sim.machine.boring.cuts import FINISH, MOST_PASSES, ROUGH, Cuts, Pass
 from sim.reference.defaults import DEFAULTS, default
 from sim.reference.remarks import Remark
@@ -110,7 +110,7 @@ def _of_bar(cuts: Cuts) -> list[Remark]:
     return out
 
 
-def taken_for_granted(scene: Scene, shop: _Shop) -> list[Remark]:
+def taken_for_granted(scene: Scene, shop: Boring) -> list[Remark]:
     """What was not given, each with how it is known."""
     tool, out = shop.tool, []
     if scene.boring_bar is None:
@@ -124,7 +124,7 @@ def taken_for_granted(scene: Scene, shop: _Shop) -> list[Remark]:
         out.append(_taken(name, shop.bar.span, "bar.clearance", digits=0))
     out += _without_limit(tool)
     if tool.cutting_speed is None:
-        known = "bar.carbide" if tool.insert == "carbide" else "bar.high_speed_steel"
+        known = usual_cutting_speed(tool)
         out.append(_taken("cutting speed", shop.cutting_speed, known, "cutting speed", 0))
     out += _usual_of(tool)
     out.append(_taken("bar's modulus", shop.bar.modulus, "bar.modulus", "pressure", 0))

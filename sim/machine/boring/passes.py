@@ -19,7 +19,15 @@ from sim.job.sections.bore import BEFORE
 from sim.laws.bar_deflection import left_standing
 from sim.laws.cutting_force import cutting_force, cutting_time, power, rotation
 from sim.laws.roughness import exact_roughness, mean_roughness
-from sim.machine.boring.bar_and_metal import _kc, _Metal, _Shop, _shop, _speeds, _welded, _worn
+from sim.machine.boring.bar_and_metal import (
+    Boring,
+    Metal,
+    boring_of,
+    specific_force_at,
+    speeds_it_can,
+    welded_metal,
+    worn_metal,
+)
 from sim.machine.boring.cuts import (
     FINISH,
     MOST_PASSES,
@@ -47,9 +55,9 @@ def boring_cuts(result: Result) -> Cuts:
     ['pre-bore', 'rough', 'rough', 'rough', 'finish']
     """
     scene = result.scene
-    shop = _shop(result)
+    shop = boring_of(result)
     passes = _pre_bore(result, shop)
-    metal = _welded(result)
+    metal = welded_metal(result)
     cut, left = _after_weld(metal, shop)
     passes += cut
     bore = _bore_after(metal, shop, cut[-1], left)
@@ -68,10 +76,10 @@ def boring_cuts(result: Result) -> Cuts:
     return replace(cuts, warnings=tuple(look_at(cuts)))
 
 
-def _pre_bore(result: Result, shop: _Shop) -> list[Pass]:
+def _pre_bore(result: Result, shop: Boring) -> list[Pass]:
     if result.scene.pre_bore is None or read_after(result.scene):
         return []
-    metal = _worn(result)
+    metal = worn_metal(result)
     if metal.crest >= metal.size:
         return []
     sizes = _steps(metal.crest, metal.size, _deepest(shop, metal.size, shop.tool.rough_feed))
@@ -80,7 +88,7 @@ def _pre_bore(result: Result, shop: _Shop) -> list[Pass]:
     return [replace(one, done=done) for one in passes]
 
 
-def _after_weld(metal: _Metal, shop: _Shop) -> tuple[list[Pass], Array]:
+def _after_weld(metal: Metal, shop: Boring) -> tuple[list[Pass], Array]:
     """Roughing and finishing passes, and the bend of the last one (n_clock, n_depth) [mm], nan
     where it cuts nothing.
     """
@@ -100,20 +108,25 @@ def _steps(crest: float, size: float, deepest: float) -> list[float]:
     return [crest + (size - crest) * (k + 1) / count for k in range(count)]
 
 
-def _deepest(shop: _Shop, radius: float, wished_feed: float) -> float:
+def _deepest(shop: Boring, radius: float, wished_feed: float) -> float:
     """Most depth of cut [mm per side]: as given or usual, or as the power allows; never less than
     the smallest useful.
     """
     tool = shop.tool
     if tool.power is None:
         return tool.depth_most
-    turning, feed = _speeds(shop, radius, wished_feed)
-    held = tool.power * tool.efficiency * 1000.0 / (_kc(shop, feed) * feed * turning * radius)
+    turning, feed = speeds_it_can(shop, radius, wished_feed)
+    held = (
+        tool.power
+        * tool.efficiency
+        * 1000.0
+        / (specific_force_at(shop, feed) * feed * turning * radius)
+    )
     return max(min(tool.depth_most, held), shop.smallest)
 
 
 def _run(
-    metal: _Metal, shop: _Shop, sizes: Sequence[tuple[str, float]]
+    metal: Metal, shop: Boring, sizes: Sequence[tuple[str, float]]
 ) -> tuple[list[Pass], Array]:
     """Passes one after the other, each on what the one before it left standing."""
     out, radius, crest = [], metal.radius, metal.crest
@@ -126,14 +139,14 @@ def _run(
     return out, bend
 
 
-def _pass(metal: _Metal, shop: _Shop, kind: str, size: float) -> tuple[Pass, Array]:
+def _pass(metal: Metal, shop: Boring, kind: str, size: float) -> tuple[Pass, Array]:
     """One pass set to a radius [mm], and its bend (n_clock, n_depth) [mm], nan where it meets no
     metal.
     """
     tool = shop.tool
     wished_feed = tool.finish_feed if kind == FINISH else tool.rough_feed
-    turning, feed = _speeds(shop, size, wished_feed)
-    kc, speed = _kc(shop, feed), turning * size
+    turning, feed = speeds_it_can(shop, size, wished_feed)
+    kc, speed = specific_force_at(shop, feed), turning * size
     depth = np.where(metal.radius < size, size - metal.radius, np.nan)
     bend = left_standing(depth, tool.push_off * kc * feed, shop.bar.compliance(metal.depth))
     taken = _over(depth - bend, metal.weight)
@@ -181,7 +194,7 @@ def _change(depth: Array, axis: int) -> float:
     return float((full.max(axis=axis) - full.min(axis=axis)).max())
 
 
-def _bore_after(metal: _Metal, shop: _Shop, last: Pass, bend: Array) -> BoreAfter:
+def _bore_after(metal: Metal, shop: Boring, last: Pass, bend: Array) -> BoreAfter:
     """The finished bore by the bend of the last pass (n_clock, n_depth) [mm per side]."""
     low, high = final_limits(shop.scene.bore)
     tolerance = high - low if high - low > 1e-9 else None
@@ -189,7 +202,7 @@ def _bore_after(metal: _Metal, shop: _Shop, last: Pass, bend: Array) -> BoreAfte
     if not cut.any():
         return BoreAfter(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, tolerance, metal.black)
     bend = np.where(cut, bend, np.nan)
-    push = shop.tool.push_off * _kc(shop, last.feed) * last.feed
+    push = shop.tool.push_off * specific_force_at(shop, last.feed) * last.feed
     again = left_standing(bend, push, shop.bar.compliance(metal.depth))
     across = bend + metal.clock.interpolate(bend, metal.clock.angle + math.pi)
     entry, middle, far = (_mean(bend[:, part], metal.weight[:, part]) for part in _thirds(cut))

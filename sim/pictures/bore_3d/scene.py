@@ -27,7 +27,7 @@ def wall_mesh(
 
     after: what is left of it at a later stage.
     """
-    rows = _rows(picture, begin, sweep)
+    rows = clock_cells(picture, begin, sweep)
     level = picture.stock[stage] if after is None else picture.left(stage, after)
     points, stock = picture.points_at(level)[rows], (level[rows] + 0.5) * picture.step
     ends = [
@@ -41,7 +41,7 @@ def wall_mesh(
     return mesh
 
 
-def _rows(picture: Picture, begin: float, sweep: float) -> NDArray[np.int64]:
+def clock_cells(picture: Picture, begin: float, sweep: float) -> NDArray[np.int64]:
     """Clock cells from `begin` over `sweep` [rad], the first again at the end of a whole turn."""
     n = picture.stock.shape[1]
     first = math.ceil(begin / TURN * n - 0.5)

@@ -13,8 +13,8 @@ from PIL import Image, ImageDraw, ImageFont
 from sim.pictures.bore_3d.page import MEANINGS, Lengths, Look, mark_text, stage_text
 from sim.pictures.bore_3d.picture import CUT_OPEN, Picture
 from sim.pictures.bore_3d.scene import (
-    _rows,
     arrow,
+    clock_cells,
     finish_mesh,
     finish_rims,
     low_outlines,
@@ -244,7 +244,7 @@ def painted(picture: Picture, stage: int, look: Look, begin: float, sweep: float
         "ripple": lambda k: picture.ripple(k) * picture.step,
         "layer": picture.uppermost,
     }[colour_by](stage)
-    rows, table = _rows(picture, begin, sweep), _table(colour_by)
+    rows, table = clock_cells(picture, begin, sweep), _table(colour_by)
     if colour_by == "layer":
         out = np.where((values > 0)[..., None], table[(values - 1) % len(table)], rgb(LIGHT.metal))
     else:

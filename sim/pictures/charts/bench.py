@@ -7,7 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
-from sim.pictures.charts.drawn import CLOCK_NAMES, CLOCK_TICKS, TALLER, Drawn, _add, _framed, _unit
+from sim.pictures.charts.drawn import (
+    CLOCK_NAMES,
+    CLOCK_TICKS,
+    TALLER,
+    Drawn,
+    add_line,
+    framed,
+    scale_and_unit,
+)
 from sim.pictures.colours import (
     BLACK_EDGE,
     BLACK_LEFT,
@@ -29,7 +37,7 @@ def bench_figure(found: Section, units: str) -> Drawn:
     """Section across the beads: each in its own colour, the last cut and the black under it,
     with poor tie-in, gauge foot.
     """
-    scale, unit = _unit(units)
+    scale, unit = scale_and_unit(units)
     figure = go.Figure()
     columns: dict[str, list[float | str]] = {
         "line": [],
@@ -38,7 +46,7 @@ def bench_figure(found: Section, units: str) -> Drawn:
     }
     _fill_beads(figure, found, scale)
     z, height = found.line(found.last)
-    _add(columns, "wall", z * scale, height * scale)
+    add_line(columns, "wall", z * scale, height * scale)
     figure.add_scatter(
         x=z * scale, y=height * scale, mode="lines", line=dict(color=WORN, width=3), name="wall"
     )
@@ -54,9 +62,9 @@ def bench_figure(found: Section, units: str) -> Drawn:
          dict(color=FINISH, width=3, dash="dash")),
     ):  # fmt: skip
         figure.add_scatter(x=along * scale, y=up * scale, mode="lines", line=line, name=name)
-        _add(columns, name, along * scale, up * scale)
+        add_line(columns, name, along * scale, up * scale)
     _bench_marks(figure, found, scale)
-    _framed(figure, f"along the bore [{unit}]", f"height, {TALLER:.0f} times enlarged [{unit}]")
+    framed(figure, f"along the bore [{unit}]", f"height, {TALLER:.0f} times enlarged [{unit}]")
     figure.update_layout(
         height=500,
         legend=dict(yref="container", y=0.0, yanchor="bottom"),
@@ -155,7 +163,7 @@ def pitch_figure(
 
     spacings (n,): pitch over the bead width here; width: that width [mm].
     """
-    scale, unit = _unit(units)
+    scale, unit = scale_and_unit(units)
     pitch = spacings * width * scale
     figure = go.Figure()
     columns: dict[str, Sequence[float | str]] = {f"pitch_{unit}": np.round(pitch, 5).tolist()}
@@ -194,7 +202,7 @@ def pitch_figure(
             **side,
         )
     figure.add_hline(y=coupon.cut * scale, line=dict(color=FINISH, width=2, dash="dash"))
-    _framed(figure, f"pitch [{unit}]", f"above the bare wall, per side [{unit}]")
+    framed(figure, f"pitch [{unit}]", f"above the bare wall, per side [{unit}]")
     figure.update_layout(height=360)
     figure.update_yaxes(rangemode="tozero")
     words = (
@@ -209,7 +217,7 @@ def round_figure(coupon: Coupon, clocks: Array, layers: Sequence[Layer], *, unit
     """Crest and valley of the layer carried on round the clock: where the torch climbs the valleys
     are deepest.
     """
-    scale, unit = _unit(units)
+    scale, unit = scale_and_unit(units)
     figure = go.Figure()
     hours = np.append(clocks * 12.0 / TURN, 12.0)
     columns: dict[str, Sequence[float | str]] = {"oclock": np.round(hours, 5).tolist()}
@@ -236,7 +244,7 @@ def round_figure(coupon: Coupon, clocks: Array, layers: Sequence[Layer], *, unit
         bgcolor=LIGHT.panel,
         font=dict(size=16, color=LIGHT.ink),
     )
-    _framed(figure, "o'clock, seen from the entry face", f"above the bare wall, per side [{unit}]")
+    framed(figure, "o'clock, seen from the entry face", f"above the bare wall, per side [{unit}]")
     figure.update_layout(height=360)
     figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
     figure.update_yaxes(rangemode="tozero")
@@ -251,7 +259,7 @@ def round_figure(coupon: Coupon, clocks: Array, layers: Sequence[Layer], *, unit
 
 def blank_wall(length: float, units: str, *, n_clock: int = 48, n_depth: int = 24) -> Drawn:
     """The wall unrolled with nothing on it yet, to mark a place on; a click on it tells where."""
-    scale, unit = _unit(units)
+    scale, unit = scale_and_unit(units)
     figure = go.Figure()
     clock = (np.arange(n_clock) + 0.5) * (12.0 / n_clock)
     depth = (np.arange(n_depth) + 0.5) * (length * scale / n_depth)
@@ -262,7 +270,7 @@ def blank_wall(length: float, units: str, *, n_clock: int = 48, n_depth: int = 2
         unselected=dict(marker=dict(opacity=0.0)),
         hovertemplate=f"%{{x:.1f}} o'clock<br>%{{y:.0f}} {unit} deep<extra></extra>",
     )  # fmt: skip
-    _framed(
+    framed(
         figure,
         "o'clock, seen from the entry face",
         f"depth from the entry face [{unit}]",
@@ -282,7 +290,7 @@ def add_mark(
     drawn: Drawn, clock: float, depth: float, units: str, *, name: str = "your mark"
 ) -> None:
     """The place somebody marked, clock [rad] and depth [mm], on an unrolled picture."""
-    scale, _ = _unit(units)
+    scale, _ = scale_and_unit(units)
     ring = dict(symbol="circle-cross-open", size=24, color=FINISH, line=dict(width=4, color=FINISH))
     drawn.figure.add_scatter(
         x=[oclock(clock)],

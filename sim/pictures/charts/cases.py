@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
-from sim.pictures.charts.drawn import CLOCK_NAMES, CLOCK_TICKS, Drawn, _framed, _plain
+from sim.pictures.charts.drawn import CLOCK_NAMES, CLOCK_TICKS, Drawn, framed, plain_value
 from sim.pictures.colours import (
     BLACK_EDGE,
     BLACK_LEFT,
@@ -67,15 +67,15 @@ def cases_figure(table: Table, column: str, units: str) -> Drawn:
         label = "" if second is None else f"{title(second, units)[0]} {group}"
         style = dict(color=layer_colour(number), width=3)
         figure.add_scatter(
-            x=[_plain(row[first]) for row in mine], y=[row[column] * factor for row in mine],
+            x=[plain_value(row[first]) for row in mine], y=[row[column] * factor for row in mine],
             name=label, mode="lines+markers", line=style,
             marker=dict(size=9),
         )  # fmt: skip
-    _framed(figure, title(first, units)[0], name, legend=second is not None)
+    framed(figure, title(first, units)[0], name, legend=second is not None)
     values = [row[column] * factor for row in rows]
     span = f"from {min(values):.3f} to {max(values):.3f}" if values else "no case can be laid"
     columns: dict[str, Sequence[float | str]] = {
-        title(v, units)[0]: [_plain(row[v]) for row in rows] for v in table.varied
+        title(v, units)[0]: [plain_value(row[v]) for row in rows] for v in table.varied
     }
     return Drawn(figure, f"{name}, {len(rows)} cases: {span}.", columns | {name: values})
 
@@ -107,7 +107,7 @@ def minima_figure(chance: Chance, units: str) -> Drawn:
             name=name,
             marker=marker,
         )
-    _framed(figure, f"least stock per side [{unit}]", "jobs")
+    framed(figure, f"least stock per side [{unit}]", "jobs")
     figure.update_layout(bargap=0.0, barmode="overlay")
     short = int((least < cut).sum()) + int(np.isnan(chance.minima).sum())
     columns: dict[str, Sequence[float | str]] = {
@@ -145,7 +145,7 @@ def chance_map(chance: Chance, units: str) -> Drawn:
             hovertemplate="%{x:.1f} o'clock<br>%{y:.1f} deep<br>low in %{z:.1f} of 100<extra></extra>",
         )
     )
-    _framed(
+    framed(
         figure,
         "o'clock, seen from the entry face",
         f"depth from the entry face [{unit}]",
@@ -183,7 +183,7 @@ def shares_figure(chance: Chance, units: str) -> Drawn:
             marker=dict(color=STOCK_MUCH),
         )
     )
-    _framed(figure, "share of the variance of the least stock [%]", "", legend=False)
+    framed(figure, "share of the variance of the least stock [%]", "", legend=False)
     words = "; ".join(f"{one.name} {100.0 * one.share:.0f} %" for one in shares[::-1]) + "."
     columns: dict[str, Sequence[float | str]] = {
         "spread": [one.name for one in chance.shares],

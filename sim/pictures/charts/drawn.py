@@ -53,7 +53,8 @@ def scale_of(result: Result) -> tuple[float, str]:
     return (1.0 / INCH, "in") if result.scene.job.units == "in" else (1.0, "mm")
 
 
-def _framed(figure: go.Figure, x: str, y: str, *, legend: bool = True) -> go.Figure:
+def framed(figure: go.Figure, x: str, y: str, *, legend: bool = True) -> go.Figure:
+    """The figure with titles on its axes."""
     figure.update_layout(
         xaxis_title=x,
         yaxis_title=y,
@@ -73,14 +74,16 @@ def section_of(wall: Wall, result: Result, clock: float) -> tuple[Array, Array]:
     return stock_along(wall, result.finish, result.axes.torch, clock, result.scene.bore.length)
 
 
-def _add(columns: dict[str, list[float | str]], name: str, x: Array, y: Array) -> None:
+def add_line(columns: dict[str, list[float | str]], name: str, x: Array, y: Array) -> None:
+    """Add a line to the columns that are told beside a figure: its name, x and y."""
     names, first, second = columns.values()
     names.extend([name] * len(x))
     first.extend(np.round(x, 5).tolist())
     second.extend(np.round(y, 5).tolist())
 
 
-def _plain(value: float | str | bool) -> float | str:
+def plain_value(value: float | str | bool) -> float | str:
+    """A varied value as it stands on an axis."""
     return ("yes" if value else "no") if isinstance(value, bool) else value
 
 
@@ -107,7 +110,8 @@ TALLER = 3.0
 """Heights on the bench are drawn this many times enlarged."""
 
 
-def _unit(units: str) -> tuple[float, str]:
+def scale_and_unit(units: str) -> tuple[float, str]:
+    """What mm are multiplied by, and the unit they are then in."""
     return (1.0 / INCH, "in") if units == "in" else (1.0, "mm")
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from sim.bore.stock import stock_cells, weld_left_cells
-from sim.pictures.charts.drawn import CLOCK_NAMES, CLOCK_TICKS, Drawn, _add, _framed, scale_of
+from sim.pictures.charts.drawn import CLOCK_NAMES, CLOCK_TICKS, Drawn, add_line, framed, scale_of
 from sim.pictures.colours import (
     BLACK_EDGE,
     BLACK_LEFT,
@@ -97,7 +97,7 @@ def _map(
             hovertemplate="%{x:.2f} o'clock<br>%{y:.2f} deep<br>%{z:.3f} per side<extra></extra>",
         )
     )
-    _framed(
+    framed(
         figure,
         "o'clock, seen from the entry face",
         f"depth from the entry face [{unit}]",
@@ -156,8 +156,8 @@ def ripple_figure(result: Result) -> Drawn:
         clock, ripple = layer.wall.clock.angle[known] * 12.0 / TURN, layer.ripples[known] * scale
         line = dict(color=layer_colour(number), width=3)
         figure.add_scatter(x=clock, y=ripple, name=f"layer {number}", mode="lines", line=line)
-        _add(columns, f"layer {number}", clock, ripple)
-    _framed(figure, "o'clock, seen from the entry face", f"ripple per side [{unit}]")
+        add_line(columns, f"layer {number}", clock, ripple)
+    framed(figure, "o'clock, seen from the entry face", f"ripple per side [{unit}]")
     figure.update_xaxes(tickvals=CLOCK_TICKS, ticktext=CLOCK_NAMES, range=[0, 12])
     figure.update_yaxes(rangemode="tozero")
     worst = max(
@@ -195,7 +195,7 @@ def gauge_figure(result: Result) -> Drawn:
     figure.add_vline(
         x=size, line=dict(color=FINISH, width=3, dash="dash"), name="final size", showlegend=True
     )
-    _framed(figure, f"on diameter [{unit}]", "")
+    framed(figure, f"on diameter [{unit}]", "")
     last = result.layers[-1]
     words = (
         f"After the last layer the gauge reads {last.gauge[0] * scale:.3f} to "

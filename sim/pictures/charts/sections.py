@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from sim.bore.stock import stock_map
 from sim.bore.wall import Wall
-from sim.pictures.charts.drawn import Drawn, _add, _framed, scale_of, section_of
+from sim.pictures.charts.drawn import Drawn, add_line, framed, scale_of, section_of
 from sim.pictures.colours import BLACK_EDGE, BLACK_LEFT, FINISH, PESSIMIST, WORN, layer_colour
 from sim.reference.arrays import TURN, Array
 from sim.reference.units import clock_text
@@ -33,13 +33,13 @@ def section(result: Result, clock: float) -> Drawn:
         depth, stock = section_of(wall, result, clock)
         line = dict(color=layer_colour(k) if k else WORN, width=3 if k == len(result.layers) else 2)
         figure.add_scatter(x=depth * scale, y=stock * scale, name=name, mode="lines", line=line)
-        _add(columns, name, depth * scale, stock * scale)
+        add_line(columns, name, depth * scale, stock * scale)
     depth, stock = section_of(result.poorest_tie_in_wall, result, clock)
     dotted = dict(color=PESSIMIST, width=2, dash="dot")
     figure.add_scatter(
         x=depth * scale, y=stock * scale, name="with poor tie-in", mode="lines", line=dotted
     )
-    _add(columns, "with poor tie-in, last layer", depth * scale, stock * scale)
+    add_line(columns, "with poor tie-in, last layer", depth * scale, stock * scale)
     depth, stock = _with_judged_ends(
         result, clock, *section_of(result.layers[-1].wall, result, clock)
     )
@@ -48,7 +48,7 @@ def section(result: Result, clock: float) -> Drawn:
     ends = [0.0, result.scene.bore.length * scale]
     line = dict(color=FINISH, width=3, dash="dash")
     figure.add_scatter(x=ends, y=[0, 0], name="finish cut", mode="lines", line=line)
-    _framed(figure, f"depth from the entry face [{unit}]", f"stock per side [{unit}]")
+    framed(figure, f"depth from the entry face [{unit}]", f"stock per side [{unit}]")
     words = f"Axial section at {clock_text(clock)} o'clock: {_found_here(stock, judged, result)}"
     return Drawn(figure, words, {k: tuple(v) for k, v in columns.items()})
 
@@ -121,7 +121,7 @@ def cross_section(result: Result, depth: float) -> Drawn:
         figure.add_scatter(
             x=r * np.sin(clock), y=r * np.cos(clock), name=name, mode="lines", line=line
         )
-        _add(columns, name, clock[:-1] * 12.0 / TURN, stock[:-1] * scale)
+        add_line(columns, name, clock[:-1] * 12.0 / TURN, stock[:-1] * scale)
     line = dict(color=FINISH, width=3, dash="dash")
     figure.add_scatter(
         x=size * np.sin(angle), y=size * np.cos(angle), name="finish cut", mode="lines", line=line
@@ -130,7 +130,7 @@ def cross_section(result: Result, depth: float) -> Drawn:
         figure.add_annotation(
             x=1.42 * size * x, y=1.42 * size * y, text=name, showarrow=False, font=dict(size=16)
         )
-    _framed(figure, "", "")
+    framed(figure, "", "")
     figure.update_xaxes(visible=False, range=[-1.55 * size, 1.55 * size])
     figure.update_yaxes(visible=False, scaleanchor="x", range=[-1.55 * size, 1.55 * size])
     _, stock = round_at(result.layers[-1].wall, result, depth)

@@ -20,7 +20,7 @@ from sim.reference.arrays import Array
 from sim.set_up.axes_and_areas import AxesOf
 from sim.set_up.layers import Setting, conditions
 from sim.shop.bored_clean import StartMap, pre_bored
-from sim.shop.finish import _still_black
+from sim.shop.finish import still_black
 from sim.shop.ready_to_lay import Job, closed, cut_before, edge_spans
 
 
@@ -59,7 +59,7 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
     for number, setting in enumerate(job.settings, 1):
         if cut_before(job.scene) == number:
             cut = Bored(axes.finish, job.finish.radius)
-            spans = _still_black(wall, cut, axes.torch, spans)
+            spans = still_black(wall, cut, axes.torch, spans)
             wall = bored(wall, cut, axes.torch)
         wall = _lay_drawn(job, wall, setting, drawn, number).wall
     parts = [(Bored(axes.finish, job.finish.radius - drawn.law), spans)]

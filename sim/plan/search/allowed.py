@@ -39,7 +39,7 @@ class Allowed:
 
         Raises SceneError where a range asked for lies outside the qualified procedure's.
         """
-        p, feed, travel = scene.plan, *_settings_known(scene)
+        p, feed, travel = scene.plan, *settings_known(scene)
         return cls(
             overlap=(p.overlap_least, min(p.overlap_most, most_overlap(scene))),
             layers_most=p.layers_most,
@@ -140,7 +140,7 @@ def _dialled(scene: Scene) -> tuple[float, float]:
     return (min(timed), max(timed)) if len(timed) > 1 else (0.0, math.inf)
 
 
-def _settings_known(scene: Scene) -> tuple[float, float]:
+def settings_known(scene: Scene) -> tuple[float, float]:
     """Wire feed and travel [mm/s] at which the bead is known: the measured plate's, else those of
     the last layer.
     """

@@ -15,7 +15,7 @@ from sim.job.sections.weld import LayerPlan
 from sim.laws.bead_shape import Bead
 from sim.laws.layer_thickness import radius_after
 from sim.plan.odds.many_draws import ManyDraws
-from sim.plan.search.allowed import Allowed, _settings_known
+from sim.plan.search.allowed import Allowed, settings_known
 from sim.set_up.bead import bead_at
 from sim.set_up.layers import layer_ends, settings
 from sim.shop.ready_to_lay import Job, clock_marks, made_ready
@@ -88,7 +88,7 @@ class Search:
         here, once.
         """
         scene, place = bores(whole)[at][2], places(whole)[at]
-        like = made_ready(_one_layer(scene), SEARCH_COLUMNS, place=place)
+        like = made_ready(with_one_layer(scene), SEARCH_COLUMNS, place=place)
         feed, travel = allowed.wire_feed[1], allowed.travel[0]
         width = max(
             bead_at(scene, feed, travel).width,
@@ -243,7 +243,7 @@ def kinds(search: Search) -> list[Kind]:
     within the limits.
     """
     out: list[Kind] = []
-    feed, travel = _settings_known(search.scene)
+    feed, travel = settings_known(search.scene)
     for wire_feed in _values(search.allowed.wire_feed, feed, 3):
         for speed in _values(search.allowed.travel, travel, 3):
             kind = Kind(1, "step", wire_feed, speed, search.template.shift or 0.5 * math.pi)
@@ -286,13 +286,13 @@ def _fewest_layers(search: Search, kind: Kind) -> int:
     """
     bead, closest = search.bead(kind), search.pitch_range(kind)[0]
     target = search.like.finish.radius - search.scene.cut.minimum_cut
-    radius, count = _radius_now(search), 0
+    radius, count = radius_now(search), 0
     while radius > target and count < 60:
         radius, count = radius_after(radius, bead.area * radius, closest), count + 1
     return max(count, 1)
 
 
-def _radius_now(search: Search) -> float:
+def radius_now(search: Search) -> float:
     """Mean wall radius [mm] after the layers already laid."""
     radius = search.like.radius
     if not search.kept:
@@ -321,9 +321,9 @@ def variations(search: Search, kind: Kind) -> list[Kind]:
     ]
 
 
-def _one_layer(scene: Scene) -> Scene:
+def with_one_layer(scene: Scene) -> Scene:
     """The scene with one plain layer, to know the wall it starts from."""
-    feed, travel = _settings_known(scene)
+    feed, travel = settings_known(scene)
     layer = replace(
         scene.layer[-1],
         repeat=1,

@@ -16,7 +16,7 @@ from sim.laws.exact_interval import clopper_pearson
 from sim.laws.gravity import TRAVEL_KNOWN, run_on
 from sim.plan.odds.spreads_of_job import away_from_plate
 from sim.plan.odds.verdict import Decision
-from sim.plan.search.allowed import ROTATION, SMALLEST_BORE, TIP_CLEAR, _settings_known
+from sim.plan.search.allowed import ROTATION, SMALLEST_BORE, TIP_CLEAR, settings_known
 from sim.plan.search.kinds import (
     COST,
     FINE_COLUMNS,
@@ -24,10 +24,10 @@ from sim.plan.search.kinds import (
     SEARCHED,
     Kind,
     Search,
-    _radius_now,
     kinds,
+    radius_now,
 )
-from sim.plan.search.settle import Settled, _sized, bounded, settled
+from sim.plan.search.settle import Settled, bounded, settled, sized_in_turn
 from sim.plan.search.turns import Sized, costed, minima_of
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -82,7 +82,7 @@ class Plan:
     bore: str = ""
 
 
-def _offer(search: Search, one: Settled) -> Offer:
+def offered(search: Search, one: Settled) -> Offer:
     """A settled plan with its figures and what the search's draws say."""
     kind, turns = search.as_laid(one.sized.kind, one.sized.turns)
     scene, whole = search.planned(kind, turns), search.in_all(kind, turns)
@@ -133,7 +133,7 @@ def _name(search: Search, kind: Kind, turns: float) -> Remark:
     )
 
 
-def _distinct(search: Search, winner: Settled, best: list[Settled]) -> list[Settled]:
+def distinct(search: Search, winner: Settled, best: list[Settled]) -> list[Settled]:
     """The plans that differ from the winner, and from each other, in what they are called."""
     seen = {_name(search, *search.as_laid(winner.sized.kind, winner.sized.turns))}
     out = []
@@ -145,7 +145,7 @@ def _distinct(search: Search, winner: Settled, best: list[Settled]) -> list[Sett
     return out
 
 
-def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
+def not_beaten(winner: Settled, others: list[Settled]) -> list[Settled]:
     """Those no other beats in both wire and time, best first; the winner is not among them."""
 
     def beaten(one: Settled) -> bool:
@@ -161,7 +161,7 @@ def _front(winner: Settled, others: list[Settled]) -> list[Settled]:
     return [one for one in others if not beaten(one)][:4] or others[:2]
 
 
-def _why(winner: Offer, other: Offer, by: str) -> tuple[Remark, ...]:
+def why_not(winner: Offer, other: Offer, by: str) -> tuple[Remark, ...]:
     """Why a plan lost to the winner."""
     return tuple(_reasons(winner, other, by))
 
@@ -206,15 +206,15 @@ def _flags(search: Search, scene: Scene, kind: Kind, turns: float) -> Iterator[R
         yield Remark("any tie-in was drawn")
 
 
-def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | None:
+def two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | None:
     """What the two-thirds-of-width rule gives: pitch 2/3 of the bead width, as many layers as the
     mean needs.
     """
-    feed, travel = _settings_known(search.scene)
+    feed, travel = settings_known(search.scene)
     kind = Kind(1, search.template.advance, feed, travel, search.template.shift, (1, 1))
     pitch = 2.0 / 3.0 * search.bead(kind).width
     thickness = search.bead(kind).area / pitch
-    needed = _radius_now(search) - search.like.finish.radius + search.scene.cut.minimum_cut
+    needed = radius_now(search) - search.like.finish.radius + search.scene.cut.minimum_cut
     kind = replace(kind, layers=max(math.ceil(needed / thickness - 1e-9), 1))
     turns = search.span(kind) / pitch
     if kind.advance == "step":
@@ -222,13 +222,13 @@ def _two_thirds(search: Search, winner: Offer, executor: Executor) -> Offer | No
     try:
         minima = minima_of(search, kind, turns, SEARCHED, executor)
         one = Settled(costed(search, kind, turns), minima, search.scene.cut.minimum_cut)
-        offer = _offer(search, one)
+        offer = offered(search, one)
     except SceneError:
         return None
     return replace(
         offer,
         name=Remark("rule of thumb", plan=offer.name),
-        why=_why(winner, offer, search.by),
+        why=why_not(winner, offer, search.by),
     )
 
 
@@ -237,7 +237,7 @@ def _may_bind(search: Search, limit: Remark) -> bool:
     return limit not in (ROTATION, TIP_CLEAR, SMALLEST_BORE) or limit.what in search.faults
 
 
-def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
+def no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
     """Which limits bind: those of which one taken away gives a plan; and the cheapest plan that
     breaks only one.
     """
@@ -246,7 +246,7 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
         if allowed != search.allowed and _may_bind(search, limit):
             tell(Remark("without the limit", limit=limit))
             other = Search.of(search.whole, allowed, search.by, search.at)
-            pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
+            pool, _ = sized_in_turn(other, bounded(other, kinds(other), executor), [], executor)
             beyond.append((limit, other, pool))
     if search.template.start_depth is not None or search.template.end_depth is not None:
         layers = (
@@ -254,7 +254,7 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
             replace(search.whole.layer[-1], start_depth=None, end_depth=None),
         )
         other = Search.of(replace(search.whole, layer=layers), search.allowed, search.by, search.at)
-        pool, _ = _sized(other, bounded(other, kinds(other), executor), [], executor)
+        pool, _ = sized_in_turn(other, bounded(other, kinds(other), executor), [], executor)
         beyond.append((Remark("start and end depth of the layer"), other, pool))
     ranked = sorted(
         ((pool[0].price, limit, other, pool[0]) for limit, other, pool in beyond if pool),
@@ -264,7 +264,7 @@ def _no_plan(search: Search, executor: Executor, tell: Tell) -> Plan:
     for _, limit, other, one in ranked:
         now = settled(other, one, executor)
         if now is not None:
-            nearest = replace(_offer(other, now), why=(Remark("breaks only", limit=limit),))
+            nearest = replace(offered(other, now), why=(Remark("breaks only", limit=limit),))
             break
     binds = tuple(limit for limit, _, pool in beyond if pool)
     return Plan(

@@ -114,13 +114,13 @@ def found(search: Search, executor: Executor, tell: Tell) -> list[Settled]:
     left = bounded(search, kinds(search), executor)
     best: list[Settled] = []
     while left and not best:
-        pool, left = _sized(search, left, [], executor)
+        pool, left = sized_in_turn(search, left, [], executor)
         for _ in range(ROUNDS):
             seen = [one.kind for one in pool]
             near = [
                 k for one in pool[:2] for k in neighbours(search, one.kind) if not _beside(k, seen)
             ]
-            pool, _ = _sized(search, bounded(search, near, executor), pool, executor)
+            pool, _ = sized_in_turn(search, bounded(search, near, executor), pool, executor)
         tell(Remark("settling the best of them"))
         best = _settled(search, pool, executor)
     return sorted(best, key=lambda one: one.sized.price)
@@ -132,7 +132,7 @@ def bounded(search: Search, wanted: Sequence[Kind], executor: Executor) -> list[
     return sorted(_sound(search, in_order(nominal, cases, executor)), key=lambda one: one.price)
 
 
-def _sized(
+def sized_in_turn(
     search: Search, bounds: list[Sized], pool: list[Sized], executor: Executor
 ) -> tuple[list[Sized], list[Sized]]:
     """The kinds sized, with those of the pool, best first; and those passed over.
@@ -205,7 +205,7 @@ def _finalists(sizes: list[Sized]) -> list[Sized]:
     return out
 
 
-def _confirmed(
+def confirmed(
     search: Search, best: list[Settled], executor: Executor, tell: Tell
 ) -> tuple[Settled, Decision, list[Settled]]:
     """The first plan that is sure enough by the draws that decide; and the plans that were passed
@@ -240,7 +240,7 @@ def _more(search: Search, one: Settled, sure: Decision) -> float:
     return STEP * max(math.ceil(wanting / gain(search, one.sized.kind) / STEP), 1)
 
 
-def _lean_first(
+def lean_first(
     search: Search, found: tuple[Settled, Decision], executor: Executor, tell: Tell
 ) -> tuple[Settled, Decision]:
     """The plan with its next layer at the turns that do if all comes out as set, and all margin in
@@ -265,7 +265,7 @@ def _lean_first(
         one = settled(search, replace(as_planned, kind=replace(kind, lean=lean)), executor)
         if one is None or one.sized.fault or one.sized.turns > ROOM * most:
             continue
-        now, sure, _ = _confirmed(search, [one], executor, tell)
+        now, sure, _ = confirmed(search, [one], executor, tell)
         if sure.verdict in SURE:
             return now, sure
     return found

@@ -15,7 +15,7 @@ from sim.plan.many_cases import in_order
 from sim.plan.odds.many_draws import NOMINAL, ManyDraws
 from sim.plan.odds.spreads_of_job import away_from_plate
 from sim.plan.search.allowed import ROTATION, SMALLEST_BORE, TIP_CLEAR
-from sim.plan.search.kinds import DRAWS, SEARCH_COLUMNS, SEARCHED, Kind, Search, _radius_now
+from sim.plan.search.kinds import DRAWS, SEARCH_COLUMNS, SEARCHED, Kind, Search, radius_now
 from sim.reference.arrays import Array
 from sim.reference.defaults import default
 from sim.reference.errors import SceneError
@@ -83,7 +83,7 @@ def _mass_turns(search: Search, kind: Kind) -> float:
     """Turns a layer whose metal brings the mean wall just past the finish and the cut: by mass
     balance alone.
     """
-    target, radius = search.like.finish.radius - search.scene.cut.minimum_cut, _radius_now(search)
+    target, radius = search.like.finish.radius - search.scene.cut.minimum_cut, radius_now(search)
     area, need = search.bead(kind).area, 0.5 * (radius**2 - target**2)
     return search.span(kind) * max(need, 0.0) / (kind.layers * area * 0.5 * (radius + target))
 
