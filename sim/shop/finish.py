@@ -109,15 +109,12 @@ def gauge_range(
     return float(read.min()), float(read.max())
 
 
-BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
-
-
 def _bare(clock: Array, areas: Sequence[Area]) -> NDArray[np.bool_]:
-    """At which clocks a foot may stand over an area, or on the humps beside it."""
+    """At which clocks a foot may stand over an area."""
     bare = np.zeros(len(clock), dtype=bool)
     for one in areas:
         wide = (one.clock[1] - one.clock[0]) % TURN
-        bare |= np.mod(clock - one.clock[0] + BESIDE, TURN) <= wide + 2.0 * BESIDE
+        bare |= np.mod(clock - one.clock[0], TURN) <= wide
     return bare
 
 

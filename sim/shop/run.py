@@ -13,7 +13,7 @@ from sim.bore.ripple import ripple
 from sim.bore.stock import clock_error, judged_columns, judged_spans, least_stock, least_weld_left
 from sim.job.scene import Scene
 from sim.reference.defaults import default
-from sim.set_up.axes_and_areas import no_weld_areas, unjudged
+from sim.set_up.axes_and_areas import no_weld_areas, not_gauged, unjudged
 from sim.set_up.layers import Setting, wire_used
 from sim.set_up.layers import arc_time as layers_arc_time
 from sim.shop.as_worn import worst_unseen
@@ -210,7 +210,7 @@ def _layers(build: _Build) -> list[Layer]:
                 ripple=float(ripples[worst]) if worst >= 0 else math.nan,
                 ripple_clock=float(after.clock.angle[worst]) if worst >= 0 else math.nan,
                 ripples=ripples,
-                gauge=gauge_range(after, low, high, scene.gauge.foot, no_weld_areas(scene)),
+                gauge=gauge_range(after, low, high, scene.gauge.foot, not_gauged(scene)),
                 valley=-2.0 * valley.spot.value,
                 volume=volume,
                 lost=volume - before.volume_to(after, 0.0, scene.bore.length),

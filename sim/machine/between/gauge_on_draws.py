@@ -57,14 +57,10 @@ class Places:
         return cls(depth, clock, np.zeros(len(depth), dtype=bool), True, foot, pitch)
 
 
-BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
-
-
 def _over(areas: Sequence[Area], clock: float, depth: float, foot: float) -> bool:
-    """Tell whether a foot stands over an area, or on the humps beside it."""
+    """Tell whether a foot stands over an area."""
     return any(
-        (clock - one.clock[0] + BESIDE) % TURN
-        <= (one.clock[1] - one.clock[0]) % TURN + 2.0 * BESIDE
+        (clock - one.clock[0]) % TURN <= (one.clock[1] - one.clock[0]) % TURN
         and one.depth[0] - foot <= depth <= one.depth[1] + foot
         for one in areas
     )
