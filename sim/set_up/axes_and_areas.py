@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -82,6 +82,20 @@ def no_weld_areas(scene: Scene) -> list[Area]:
     """Everywhere the arc is off: no-weld areas, and holes and keyways that are welded around."""
     given = [Area((a.from_at, a.to_at), (a.from_depth, a.to_depth)) for a in scene.no_weld]
     return [_about_torch(scene, area) for area in given] + holes(scene, arc_stops=True)
+
+
+def not_gauged(scene: Scene) -> list[Area]:
+    """Where no gauge foot reads the build-up: everywhere the arc is off, and as far beside it round
+    the clock as the humps of its starts and the tapers of its stops reach.
+    """
+    reach = max(scene.process.hump_length, scene.process.taper_length)
+    out = []
+    for area in no_weld_areas(scene):
+        half = 0.5 * ((area.clock[1] - area.clock[0]) % TURN)
+        middle = area.clock[0] + half
+        half = min(half + reach / (0.5 * scene.bore.final_diameter), math.pi - 1e-9)
+        out.append(replace(area, clock=(middle - half, middle + half)))
+    return out
 
 
 def unjudged(scene: Scene) -> list[Area]:

@@ -114,13 +114,10 @@ def gauge_range(
     return float(read.min()), float(read.max())
 
 
-BESIDE = math.radians(10.0)  # of clock beside an area, where its humps stand
-
-
 def foot_over(clock: Array, area: Area) -> NDArray[np.bool_]:
-    """At which clocks [rad] a gauge foot may stand over an area, or on the humps beside it."""
+    """At which clocks [rad] a gauge foot may stand over an area."""
     wide = (area.clock[1] - area.clock[0]) % TURN
-    return np.asarray(np.mod(clock - area.clock[0] + BESIDE, TURN) <= wide + 2.0 * BESIDE)
+    return np.asarray(np.mod(clock - area.clock[0], TURN) <= wide)
 
 
 def check_head(result: Result) -> None:

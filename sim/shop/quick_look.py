@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from sim.job.scene import Scene
-from sim.shop.deposit import _built
+from sim.shop.deposit import built_up
 from sim.shop.result import Result
-from sim.shop.run import _judged
+from sim.shop.run import judged
 
 QUICK_COLUMNS = 180
 
@@ -19,4 +19,4 @@ def quick_look(scene: Scene) -> Result:
     >>> round(quick_look(load("scenes/cleans_up.toml")).stock.spot.value, 1)
     1.8
     """
-    return _judged(_built(scene, QUICK_COLUMNS, lambda _: None))
+    return judged(built_up(scene, QUICK_COLUMNS, lambda _: None))

@@ -14,7 +14,7 @@ from sim.bore.stock import clock_error, judged_columns, judged_spans, least_stoc
 from sim.job.scene import Scene
 from sim.reference.defaults import default
 from sim.reference.remarks import Remark, Tell
-from sim.set_up.axes_and_areas import no_weld_areas, unjudged
+from sim.set_up.axes_and_areas import no_weld_areas, not_gauged, unjudged
 from sim.set_up.layers import Setting, wire_used
 from sim.set_up.layers import arc_time as layers_arc_time
 from sim.shop.as_worn import worst_unseen
@@ -46,7 +46,7 @@ def simulate(scene: Scene, *, progress: Tell | None = None) -> Result:
     columns = clock_columns(scene)
     for attempt in range(3):
         build = built_up(scene, columns, tell)
-        result = _judged(build)
+        result = judged(build)
         check_head(result)
         if result.stock_error <= default("limit.clock_error") or attempt == 2:
             return _with_unseen(result, columns)
@@ -151,7 +151,7 @@ def figures(scene: Scene, columns: int) -> Figures:
     )
 
 
-def _judged(build: BuiltUp) -> Result:
+def judged(build: BuiltUp) -> Result:
     scene, last = build.scene, build.laid[-1].wall
     clock, torch = build.start.clock, build.axes.torch
     finish, spans = judged_where(build)
@@ -211,7 +211,7 @@ def _layers(build: BuiltUp) -> list[Layer]:
                 ripple=float(ripples[worst]) if worst >= 0 else math.nan,
                 ripple_clock=float(after.clock.angle[worst]) if worst >= 0 else math.nan,
                 ripples=ripples,
-                gauge=gauge_range(after, low, high, scene.gauge.foot, no_weld_areas(scene)),
+                gauge=gauge_range(after, low, high, scene.gauge.foot, not_gauged(scene)),
                 valley=-2.0 * valley.spot.value,
                 volume=volume,
                 lost=volume - before.volume_to(after, 0.0, scene.bore.length),

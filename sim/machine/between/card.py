@@ -26,7 +26,7 @@ from sim.plan.odds.verdict import decide
 from sim.plan.search.allowed import Allowed
 from sim.reference.arrays import TURN, Array
 from sim.reference.errors import SceneError
-from sim.set_up.axes_and_areas import Place, no_weld_areas
+from sim.set_up.axes_and_areas import Place, not_gauged
 from sim.set_up.layers import Setting
 from sim.set_up.layers import settings as layers_settings
 from sim.shop.ready_to_lay import clock_marks, made_ready
@@ -336,7 +336,7 @@ def _block(bench: ManyDraws, scene: Scene, indices: list[int]) -> tuple[Array, A
             scene.bore.length,
             scene.gauge.foot,
             settings[standing.layers - 1].path.pitch,
-            no_weld_areas(scene),
+            not_gauged(scene),
         )
         crest = 2.0 * np.array([one.crest for one in standing.drawn])
         read[standing.place, standing.layers - 1] = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -54,20 +55,29 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
     SceneError when the metal drawn closes the bore.
     """
     axes = axes_drawn(job, drawn)
-    wall = job.start if drawn.nominal else start_drawn(job, drawn, axes, job.read)
-    spans = job.spans
-    for number, setting in enumerate(job.settings, 1):
-        if cut_before(job.scene) == number:
-            cut = Bored(axes.finish, job.finish.radius)
-            spans = still_black(wall, cut, axes.torch, spans)
-            wall = bored(wall, cut, axes.torch)
-        wall = _lay_drawn(job, wall, setting, drawn, number).wall
+    *_, (wall, spans) = walls(job, drawn, axes)
     parts = [(Bored(axes.finish, job.finish.radius - drawn.law), spans)]
     edges = job.edges if spans is job.spans else edge_spans(job.scene, spans, job.settings[-1])
     if drawn.edge and edges is not None:
         lost = drawn.law + edge_slump.lost(drawn.edge, len(job.settings))
         parts.append((Bored(axes.finish, job.finish.radius - lost), edges))
     return Outcome(least_of_parts(wall, axes.torch, parts), wall, axes.torch, tuple(parts))
+
+
+def walls(job: Job, drawn: Draw, axes: AxesOf) -> Iterator[tuple[Wall, Array]]:
+    """The wall before welding and after every layer as a draw has it, each with the depths judged
+    then (n_clock, spans, 2) [mm].
+    """
+    wall = job.start if drawn.nominal else start_drawn(job, drawn, axes, job.read)
+    spans = job.spans
+    yield wall, spans
+    for number, setting in enumerate(job.settings, 1):
+        if cut_before(job.scene) == number:
+            cut = Bored(axes.finish, job.finish.radius)
+            spans = still_black(wall, cut, axes.torch, spans)
+            wall = bored(wall, cut, axes.torch)
+        wall = _lay_drawn(job, wall, setting, drawn, number).wall
+        yield wall, spans
 
 
 def axes_drawn(job: Job, drawn: Draw) -> AxesOf:

@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.bore.cylinders import Bored, bored
 from sim.bore.low_spots import low_spots
 from sim.bore.stock import stock_cells
-from sim.bore.wall import Clock, Wall
+from sim.bore.wall import Clock
 from sim.job.scene import Scene
 from sim.plan.odds.drawn import BoreReady
 from sim.plan.odds.draws import Draw, draw
-from sim.plan.odds.one_draw import _lay_drawn, axes_drawn, outcome, start_drawn
+from sim.plan.odds.one_draw import axes_drawn, outcome, walls
 from sim.plan.odds.spreads_of_job import spreads_in, ways_of
 from sim.plan.odds.verdict import Decision
 from sim.reference.arrays import TURN, Array, frozen
 from sim.reference.errors import SceneError
-from sim.shop.finish import _still_black
-from sim.shop.ready_to_lay import Job, cut_before
+from sim.shop.ready_to_lay import Job
 from sim.shop.result import Result
 from sim.shop.several_bores import bores, places
 
@@ -47,16 +44,16 @@ def turned_out(scene: Scene, bore: int, planned: Result, index: int) -> Result:
     job = _ready(scene, bore).fine
     drawn = _drawn(job, index)
     end = outcome(job, drawn)
-    walls = list(_walls(job, drawn))
+    laid = [wall for wall, _ in walls(job, drawn, axes_drawn(job, drawn))]
     finish, spans = end.parts[0]
-    black = low_spots(walls[-1], finish, end.torch, spans)
-    layers = zip(planned.layers, walls[1:], strict=True)
+    black = low_spots(laid[-1], finish, end.torch, spans)
+    layers = zip(planned.layers, laid[1:], strict=True)
     return replace(
         planned,
         axes=axes_drawn(job, drawn),
         finish=finish,
         spans=spans,
-        start=walls[0],
+        start=laid[0],
         layers=tuple(replace(layer, wall=wall) for layer, wall in layers),
         stock=end.least,
         low_spots=tuple(black),
@@ -96,20 +93,6 @@ def _ready(scene: Scene, bore: int) -> BoreReady:
 
 def _drawn(job: Job, index: int) -> Draw:
     return draw(spreads_in(job), ways_of(job.settings), job.scene.confidence.seed, index)
-
-
-def _walls(job: Job, drawn: Draw) -> Iterator[Wall]:
-    """The wall before welding and after every layer, as `outcome` lays them."""
-    axes = axes_drawn(job, drawn)
-    wall, spans = job.start if drawn.nominal else start_drawn(job, drawn, axes, job.read), job.spans
-    yield wall
-    for number, setting in enumerate(job.settings, 1):
-        if cut_before(job.scene) == number:
-            cut = Bored(axes.finish, job.finish.radius)
-            spans = _still_black(wall, cut, axes.torch, spans)
-            wall = bored(wall, cut, axes.torch)
-        wall = _lay_drawn(job, wall, setting, drawn, number).wall
-        yield wall
 
 
 def _least_cells(job: Job, drawn: Draw, edges: Array) -> Array:
