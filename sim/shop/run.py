@@ -152,6 +152,7 @@ def figures(scene: Scene, columns: int) -> Figures:
 
 
 def judged(build: BuiltUp) -> Result:
+    """What a build-up comes to once bored, as planned: stock, low spots, layers, and what to look at."""
     scene, last = build.scene, build.laid[-1].wall
     clock, torch = build.start.clock, build.axes.torch
     finish, spans = judged_where(build)
