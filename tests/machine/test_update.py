@@ -24,7 +24,7 @@ from sim.job.read import load, parse
 from sim.job.saved import save
 from sim.job.sections.bore import BETWEEN
 from sim.job.write import to_text
-from sim.machine.between.card import _threshold, after_layer_card, after_layer_cards
+from sim.machine.between.card import _threshold, after_layer_cards
 from sim.machine.between.fit import Fit, Kalman, sets_of
 from sim.machine.between.gauge_on_draws import Places, readings
 from sim.machine.between.readings_after import told, update, with_readings
@@ -432,11 +432,6 @@ def test_card_thresholds_hold_on_draws_they_never_saw(ringed):
     ) < large and large - small == pytest.approx(
         math.pi * (cards[0].expected[1] - cards[0].expected[0]) / (440 / 60)
     )
-
-
-def test_card_refuses_a_layer_the_job_does_not_have(three):
-    with pytest.raises(SceneError, match="layer = 4: the job has 3 layers"):
-        after_layer_card(three, 4)
 
 
 # ---- the command

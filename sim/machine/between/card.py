@@ -109,24 +109,6 @@ class Card:
         return tuple(out)
 
 
-def after_layer_card(scene: Scene, k: int, executor: Executor | None = None) -> Card:
-    """The card for after layer k (from 1). Raises SceneError for a layer the job does not have.
-
-    >>> from sim.job.read import load
-    >>> after_layer_card(load("scenes/cleans_up.toml"), 9)
-    Traceback (most recent call last):
-        ...
-    sim.reference.errors.SceneError: after-layer card: layer = 9: the job has 2 layers; give one of them.
-    """
-    count = len(scene.layers)
-    if not 1 <= k <= count:
-        raise SceneError(
-            f"after-layer card: layer = {k}: the job has {count} layer{'s' * (count != 1)}; "
-            "give one of them."
-        )
-    return after_layer_cards(scene, executor, only=[k])[0]
-
-
 def after_layer_cards(
     scene: Scene, executor: Executor | None = None, *, only: Sequence[int] = ()
 ) -> tuple[Card, ...]:

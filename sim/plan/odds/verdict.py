@@ -235,7 +235,7 @@ def _decided(
         worst_at=min(
             range(len(told)), key=lambda k: (told[k].clean_up_of_100, told[k].least_stock.planned)
         ),
-        rests_on=what_it_rests_on(results),
+        rests_on=taken_for_granted(results),
         settled=settled,
         least=frozen(least.min(axis=0)),
     )
@@ -258,8 +258,8 @@ def _least_stock(planned: float, least: Array) -> LeastStock:
     )
 
 
-def what_it_rests_on(results: Sequence[Result]) -> tuple[str, ...]:
-    """What the draws run on beyond what was measured, in bores of one job."""
+def taken_for_granted(results: Sequence[Result]) -> tuple[str, ...]:
+    """What the verdict on these results rests on, in few words."""
     out = [TIE_IN] if any(not result.tie_in.measured for result in results) else []
     lies = any(
         abs(math.cos(result.scene.bore.inclination)) > 1e-6

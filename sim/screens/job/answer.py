@@ -10,7 +10,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from sim.pictures.colours import VERDICT_COLOURS
-from sim.plan.odds.verdict import Decision, what_it_rests_on
+from sim.plan.odds.verdict import Decision, taken_for_granted
 from sim.reference.sizes_in_words import Say
 from sim.screens.heading import CHECKING, OLD
 from sim.set_up.layers import arc_time, wire_used
@@ -107,7 +107,7 @@ def rests_on(found: Sequence[OnBar]) -> str:
     results = [one.result for one in found]
     marks = ["✓ bead measured" if results[0].scene.bead is not None else "○ bead not measured"]
     marks += ["✓ tie-in measured"] if all(one.tie_in.measured for one in results) else []
-    marks += [f"○ {RESTS[one]}" for one in what_it_rests_on(results)]
+    marks += [f"○ {RESTS[one]}" for one in taken_for_granted(results)]
     items = "".join(f"<li>{escape(words)}</li>" for words in marks)
     return f'<div class="rests"><h3>What it rests on</h3><ul>{items}</ul></div>'
 
