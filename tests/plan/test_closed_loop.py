@@ -22,21 +22,9 @@ def test_twenty_first_plans():
     )  # asked: 95 in 100; fewer than 18 of 20 would be luck of 1 in 13 at that
     assert all(c.promised >= 0.95 for c in counts)
     ratio = np.array([c.wire / c.least for c in counts[:WIRE]])
-    print(
-        [
-            (
-                c.number,
-                c.layers,
-                round(c.stock, 2),
-                round(c.promised, 3),
-                round(c.wire / c.least, 3),
-                round(c.seconds, 1),
-            )
-            for c in counts
-        ],
-        [[c.rules[k][0] >= 0.25 for c in counts] for k in (0, 1)],
-    )
-    assert np.median(ratio) <= 1.30 and ratio.max() <= 1.45
+    # 1.130 and 1.299 of these eight: thin jobs, where being sure costs most, and draws that stray
+    # wider than this process does (see `tests.speed.calibration`)
+    assert np.median(ratio) <= 1.15 and ratio.max() <= 1.32
     # The rules of thumb beside it: two thirds of the width falls short far too often, half the
     # width wastes wire.
     thirds, half = (np.array([c.rules[k] for c in counts]) for k in range(2))
