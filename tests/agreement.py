@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,7 +22,7 @@ from sim.job.saved import save
 from sim.job.scene import Scene
 from sim.machine.between import record
 from sim.machine.between.readings_after import told, with_readings
-from sim.plan.odds.verdict import decide
+from sim.plan.odds.verdict import Decision, decide
 from sim.reference.errors import SceneError
 from sim.screens.heading import panel
 from sim.shop.judge import CLEANS_UP, NOT_PROVEN, VERDICTS
@@ -51,7 +52,7 @@ def differ(scene: Scene, folder: Path, *, plans: bool = True) -> Iterator[str]:
     path, on_bar = folder / "job.toml", simulate_bar(scene)
     save(scene, path)
     decided = decide(scene, [one.result for one in on_bar])
-    wanted = decided.verdict, round(decided.clean_up_of_100.value, 6)
+    wanted = told_by(decided)
     if digest(load(path)) != digest(scene):
         yield "the job saved: another job"
     for name in ("simulate", "chance"):
@@ -72,14 +73,29 @@ def differ(scene: Scene, folder: Path, *, plans: bool = True) -> Iterator[str]:
         yield from _mended(scene, path)
 
 
-def _said(
-    where: str, told: dict[str, Any], code: int | None, wanted: tuple[str, float]
-) -> Iterator[str]:
-    """Verdict and of 100 in JSON, and the exit code beside them."""
-    of_100 = told["clean_up_of_100"]
+Told = tuple[str, float, float]
+"""Verdict, how many of 100, least stock in a bad run [mm]."""
+
+
+def told_by(decided: Decision) -> Told:
+    """What `decide` says of a job."""
+    bad = decided.least_stock.bad
+    value = decided.clean_up_of_100.value
+    return decided.verdict, round(value, 6), round(bad, 6) if math.isfinite(bad) else -math.inf
+
+
+def told_in(json_of: dict[str, Any]) -> Told:
+    """The same as a command says it in JSON."""
+    of_100, least = json_of["clean_up_of_100"], json_of.get("least_stock_mm")
     value = of_100["value"] if isinstance(of_100, dict) else of_100
-    if (told["verdict"], round(value, 6)) != wanted:
-        yield f"{where}: {told['verdict']}, {value:g} of 100, not {wanted[0]}, {wanted[1]:g}"
+    bad = json_of["bad_stock_mm"] if least is None else least["bad"]
+    return json_of["verdict"], round(value, 6), -math.inf if bad is None else round(bad, 6)
+
+
+def _said(where: str, told: dict[str, Any], code: int | None, wanted: Told) -> Iterator[str]:
+    """Verdict, of 100 and bad run in JSON, and the exit code beside them."""
+    if told_in(told) != wanted:
+        yield f"{where}: {told_in(told)}, not {wanted}"
     if code is not None and (code == 0) != (wanted[0] == CLEANS_UP):
         yield f"{where}: exit {code} beside {wanted[0]}"
 
@@ -139,8 +155,7 @@ def _planned(path: Path, folder: Path) -> Iterator[str]:
             yield f"plan, exit {code}: none found, one saved"
         return
     again, text = run("simulate", out, "--json")
-    promised = told["verdict"], round(told["clean_up_of_100"]["value"], 6)
-    yield from _said("the plan saved", json.loads(text), again, promised)
+    yield from _said("the plan saved", json.loads(text), again, told_in(told))
     if again != code:
         yield f"plan, exit {code}; the plan saved, exit {again}"
 
@@ -151,8 +166,7 @@ def _mended(scene: Scene, path: Path) -> Iterator[str]:
     told = json.loads(text)
     for one in told["remedies"]:
         then = decide(changed(scene, one["change"]))
-        wanted = then.verdict, round(then.clean_up_of_100.value, 6)
-        yield from _said(f"remedy {one['change']}", one, None, wanted)
+        yield from _said(f"remedy {one['change']}", one, None, told_by(then))
         if then.verdict not in (CLEANS_UP, NOT_PROVEN):
             yield f"remedy {one['change']}: {then.verdict}"
 
@@ -188,7 +202,6 @@ def read_again(scene: Scene, folder: Path) -> Iterator[str]:
             yield f"update, exit {code}: no plan is sure enough"
         return
     then, text = run("simulate", out, "--json")
-    promised = promise["verdict"], round(promise["clean_up_of_100"]["value"], 6)
-    yield from _said("the job after update", json.loads(text), then, promised)
+    yield from _said("the job after update", json.loads(text), then, told_in(promise))
     if then != code:
         yield f"update, exit {code}; what it saved, exit {then}"

@@ -3,19 +3,15 @@ the same.
 """
 
 import dataclasses
-import json
 
 import numpy as np
 import pytest
 from scipy import stats
 
-from sim.commands.main import main
 from sim.job.change import changed
 from sim.job.read import load
 from sim.job.sections.bore import BoreOnBar
 from sim.laws.exact_interval import clopper_pearson
-from sim.plan.compare import compare
-from sim.plan.odds.chance import chance
 from sim.plan.odds.drawn import _one_by_one, looked
 from sim.plan.odds.draws import draw
 from sim.plan.odds.many_draws import ManyDraws
@@ -313,38 +309,8 @@ def test_a_bore_without_run_off_that_closes_in_some_draws_is_black_there(small):
     assert closed.any() and Evidence.of(least, 0.25, 0.95).black >= closed.sum()
 
 
-# ---- everyone is told the same
+# ---- everyone is told the same (places and words: test_agreement.py)
 # ------------------------------------------------------------------------------------------
-
-
-TEN = (
-    "cleans_up",
-    "coarse_pitch",
-    "end_wedge",
-    "three_lugs",
-    "small_bore",
-    "bead_not_measured",
-    "oil_hole",
-    "readings_warm",
-    "readings_radius",
-    "low_side",
-)
-
-
-@pytest.mark.parametrize("name", TEN)
-def test_simulate_chance_and_a_comparison_at_the_own_value_say_the_same(name, capsys):
-    scene = load(f"scenes/{name}.toml")
-    code = main(["simulate", name, "--json"])
-    told = json.loads(capsys.readouterr().out)
-    row = compare(scene, {"cut.minimum_cut_mm": [scene.cut.minimum_cut]}).rows[0]
-    closer = chance(scene).decided
-    assert told["verdict"] == row["verdict"] == closer.verdict and (code == 0) == (
-        told["verdict"] == CLEANS_UP
-    )
-    assert (
-        told["clean_up_of_100"]["value"] == row["clean_up_of_100"] == closer.clean_up_of_100.value
-    )
-    assert told["least_stock_mm"]["bad"] == row["bad_stock_mm"] == closer.least_stock.bad
 
 
 def test_the_same_draws_whoever_asks_and_on_any_threads(small):
