@@ -53,6 +53,8 @@ class Copy:
             "--tb=no",
             "-p",
             "no:cacheprovider",
+            "-n",
+            "0",
             "--hypothesis-seed=0",
         ]
         command += [] if every else ["-x"]
