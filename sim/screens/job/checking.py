@@ -49,11 +49,14 @@ def waited(key: Hashable, work: Callable[[], Any], tick: Callable[[], None]) -> 
     """What the work of that name found; `tick` is called while it is waited for, so that the page
     can leave when something else is wanted. Raises what the work raises.
     """
-    future = begun(key, work)
-    try:
-        while not future.done():
-            tick()
-            time.sleep(STEP)
-    finally:
-        future.cancel()  # no help to one that runs already: it is of use when asked again
-    return future.result()
+    while True:
+        future = begun(key, work)
+        try:
+            while not future.done():
+                tick()
+                time.sleep(STEP)
+        except BaseException:
+            future.cancel()  # no help to one that runs already: it is of use when asked again
+            raise
+        if not future.cancelled():  # by another visit that left the same work
+            return future.result()

@@ -5,7 +5,6 @@ verdict move together.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future
 from dataclasses import replace
 from pathlib import Path
 
@@ -82,13 +81,12 @@ class _Screen:
         self.result = found[number].result
         self.quick = _under_the_hand(scene, self.result, number)
         self.seen = self.quick or self.result
-        self.coming: Future[Decision] | None = None
 
     def draw(self, left: DeltaGenerator, middle: DeltaGenerator, rest: DeltaGenerator) -> None:
         """Everything, what answers the hand first, what takes long last."""
         held = self.quick is not None
         if not held and self.decided is None:
-            self.coming = begun(*self._deciding())
+            begun(*self._deciding())
         self.card(None if held else self.decided)
         with middle:
             above, below = st.container(key="above"), st.container(key="below")
@@ -113,8 +111,8 @@ class _Screen:
 
     def tick(self) -> None:
         """Say again how it stands, so that the page can leave when something else is wanted."""
-        if self.decided is None and self.coming is not None and self.coming.done():
-            self.decided = self.coming.result()
+        if self.decided is None and self.quick is None:
+            self.decided = known(("verdict", digest(self.scene)))
         self.card(self.decided)
 
     def _deciding(self) -> tuple[tuple[str, str], Callable[[], Decision]]:
