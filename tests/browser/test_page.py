@@ -30,7 +30,8 @@ def words(page):
 
 def settled(page):
     page.wait_for_function(
-        "() => !document.querySelector('[data-testid=stStatusWidget]')", timeout=60_000
+        "() => document.querySelector('[data-testid=stApp]').dataset.testScriptState !== 'running'",
+        timeout=180_000,
     )
     page.wait_for_timeout(1500)  # what is being replaced fades out first
 
@@ -182,7 +183,7 @@ def test_two_browsers_do_not_disturb_each_other(visit):
     field = one.get_by_label("pitch [mm]").last
     field.fill("3.8")
     field.press("Enter")
-    one.wait_for_selector("text=THIN", timeout=30_000)
+    one.wait_for_selector("text=THIN", timeout=90_000)
     two.reload()
     two.wait_for_selector("text=FALLS SHORT", timeout=60_000)
 
