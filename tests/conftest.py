@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from xdist.scheduler import LoadScopeScheduling
 
 from sim.job.read import parse
 from sim.reference.sizes_in_words import Say
@@ -20,13 +21,17 @@ os.chdir(ROOT)
 np.seterr(invalid="raise", over="raise")
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items):
+class OneFile(LoadScopeScheduling):
     """Tests of one file run in one process, those in a browser all in one: they share a server."""
-    for item in items:
-        path = item.path.relative_to(ROOT)
-        name = "browser" if "browser" in path.parts else str(path)
-        item.add_marker(pytest.mark.xdist_group(name))
+
+    def _split_scope(self, nodeid):
+        path = nodeid.partition("::")[0]
+        return "browser" if path.startswith("tests/browser/") else path
+
+
+def pytest_xdist_make_scheduler(config, log):
+    """How the tests are dealt out to several processes."""
+    return OneFile(config, log)
 
 
 SMALL = """
