@@ -42,6 +42,7 @@ def _part(parts: list[str]) -> str:
         parts,
         key="part",
         default=parts[0],
+        required=True,
         bind="query-params",
         label_visibility="collapsed",
         width="content",
