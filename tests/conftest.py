@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -14,9 +15,15 @@ from sim.reference.sizes_in_words import Say
 from sim.tell.remarks import lines
 
 ROOT = Path(__file__).resolve().parent.parent
-BELOW_TELL = (
-    "reference", "laws", "bore", "job", "set_up", "shop", "plan", "teach", "machine"
-)  # fmt: skip
+LAYERS = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]["contracts"][
+    0
+]["layers"]
+ROOMS = [name.removeprefix("sim.") for layer in LAYERS for name in layer.split(" | ")]
+"""The rooms from the top of the house down, as the contract of their imports has them."""
+
+BELOW_TELL = [
+    room for room in ROOMS[ROOMS.index("tell") + 1 :] if room not in ("pictures", "evidence")
+]
 os.chdir(ROOT)
 np.seterr(invalid="raise", over="raise")
 

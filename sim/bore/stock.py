@@ -95,6 +95,43 @@ def judged_columns(spans: Array) -> NDArray[np.bool_]:
     return np.asarray((spans[:, :, 1] > spans[:, :, 0]).any(axis=1))
 
 
+def columns_of_cells(clock: Clock, n_clock: int) -> NDArray[np.int64]:
+    """Pairs (clock cell, column), shape (k, 2), of equal clock cells from 12 o'clock: every column
+    in its cell, and the nearest for a cell without.
+    """
+    cell = np.minimum((clock.angle * (n_clock / TURN)).astype(int), n_clock - 1)
+    pairs = [np.stack([cell, np.arange(len(cell))], axis=1)]
+    empty = np.setdiff1d(np.arange(n_clock), cell)
+    if len(empty):
+        nearest = [clock.nearest((k + 0.5) * TURN / n_clock) for k in empty]
+        pairs.append(np.stack([empty, np.array(nearest)], axis=1))
+    return np.concatenate(pairs)
+
+
+def judged_length(spans: Array, edges: Array) -> Array:
+    """Judged length [mm] of each depth cell between `edges` [mm] in each column, shape (n_column,
+    n_depth).
+    """
+    out = np.zeros((len(spans), len(edges) - 1))
+    for k in range(spans.shape[1]):
+        low = np.maximum(spans[:, k, :1], edges[:-1])
+        out += np.clip(np.minimum(spans[:, k, 1:], edges[1:]) - low, 0.0, None)
+    return out
+
+
+def judged_cells(spans: Array, clock: Clock, edges: Array, n_clock: int) -> NDArray[np.bool_]:
+    """Which cells have anything judged in `spans` (n_column, k, 2) [mm], shape (n_clock, n_depth).
+
+    >>> whole = np.array([[[0.0, 10.0]]] * 4)
+    >>> bool(judged_cells(whole, Clock.even(4), np.linspace(0.0, 10.0, 3), 12).all())
+    True
+    """
+    cell, column = columns_of_cells(clock, n_clock).T
+    out = np.zeros((n_clock, len(edges) - 1), dtype=bool)
+    np.logical_or.at(out, cell, (judged_length(spans, edges) > 1e-9)[column])
+    return out
+
+
 def all_finite(distance: Array) -> None:
     """Raise RuntimeError where a judged distance is not a number: no verdict rests on it."""
     if not np.isfinite(distance).all():

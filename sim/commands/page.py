@@ -32,7 +32,7 @@ def run(given: argparse.Namespace) -> int:
         return _checked()
     if not 1 <= given.port <= 65535:
         return refused(f"--port {given.port}: must be between 1 and 65535; leave it out for 8501.")
-    from sim.reference.shipped import shipped_folder
+    from sim.reference.shipped import python_path, shipped_folder
 
     print(f"the page is at http://{given.address}:{given.port} until you press Ctrl-C")
     if given.address != HERE:
@@ -50,19 +50,9 @@ def run(given: argparse.Namespace) -> int:
             "--server.headless", "true" if given.no_browser else "false",
         ],
         cwd=folder,  # its settings lie there
-        env={**os.environ, "PYTHONPATH": _paths()},
+        env={**os.environ, "PYTHONPATH": python_path()},
     )  # fmt: skip
     return GOOD if told.returncode == 0 else BAD_INPUT
-
-
-def _paths() -> str:
-    """Where the page finds this very copy of the program."""
-    from pathlib import Path
-
-    import sim
-
-    here = str(Path(sim.__file__).resolve().parents[1])
-    return os.pathsep.join(p for p in (here, os.environ.get("PYTHONPATH", "")) if p)
 
 
 def _checked() -> int:

@@ -101,7 +101,7 @@ THICK_RING = Source(
 ISAKOV = Source("Isakov 2019, Boring: calculating deflection", EXAMPLE, "ctemag.com")
 TIMOSHENKO = Source(
     "Timoshenko 1955, Strength of Materials I",
-    STANDARD,
+    MATHEMATICS,
     "section 28, Roark Table 8 case 2: load at any place; quoted at solver-docs.pages.dev",
 )
 STIFFNESS = Source(

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.bore.stock import stock_along, stock_cells
+from sim.bore.stock import judged_cells, stock_along, stock_cells
 from sim.bore.wall import Wall
 from sim.pictures.colours import (
     BLACK_EDGE,
@@ -24,7 +24,7 @@ from sim.pictures.colours import (
     layer_colour,
     stock_scale,
 )
-from sim.reference.arrays import TURN, Array
+from sim.reference.arrays import Array
 from sim.shop.result import Result
 
 MAP_CLOCK, MAP_DEPTH = 120, 160  # cells of the unrolled map
@@ -66,18 +66,8 @@ def stock_levels(result: Result) -> NDArray[np.int16]:
     last = result.layers[-1].wall
     stock = stock_cells(last, result.finish, result.axes.torch, edges, MAP_CLOCK)
     level = np.clip(np.floor(stock / STEP), NONE + 1, -NONE - 1)
-    judged = _judged(result, edges)
+    judged = judged_cells(result.spans, result.start.clock, edges, MAP_CLOCK)
     return np.asarray(np.where(judged, level, NONE), dtype=np.int16)
-
-
-def _judged(result: Result, edges: Array) -> NDArray[np.bool_]:
-    """Cells of which something is judged."""
-    low = np.maximum(result.spans[:, :, :1], edges[:-1])
-    inside = (np.minimum(result.spans[:, :, 1:], edges[1:]) > low + 1e-9).any(axis=1)
-    cell = np.minimum((result.start.clock.angle * (MAP_CLOCK / TURN)).astype(int), MAP_CLOCK - 1)
-    out = np.zeros((MAP_CLOCK, MAP_DEPTH), dtype=bool)
-    np.logical_or.at(out, cell, inside)
-    return out
 
 
 def scale_of_levels(levels: NDArray[np.int16], least_cut: float) -> tuple[float, Stops]:

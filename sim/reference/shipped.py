@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 _SIM = Path(__file__).resolve().parents[1]
@@ -15,3 +16,8 @@ def shipped_folder() -> Path:
     """
     inside = _SIM / "shipped"
     return inside if (inside / "app.py").is_file() else _SIM.parent
+
+
+def python_path() -> str:
+    """PYTHONPATH with which another Python finds this very copy of the program."""
+    return os.pathsep.join(p for p in (str(_SIM.parent), os.environ.get("PYTHONPATH", "")) if p)

@@ -167,7 +167,9 @@ def chosen(section: str, names: tuple[str, ...]) -> None:
 
 
 def one(dotted: str, label: str) -> None:
-    """One field by its place in the job, such as `layer.1.travel`, under a short name of its own."""
+    """One field by its place in the job, such as `layer.1.travel`, under a short name of its own;
+    whoever shows it says what does not hold.
+    """
     section, *number, name = dotted.split(".")
     f = next(f for f in keys_of(SECTIONS[section][0]) if f.name == name)
     held = getattr(memory.job(), section)
@@ -228,7 +230,7 @@ def _field(
         st.selectbox(label, choices, index=choices.index(value), **ask)
     else:
         st.text_input(label, value=text_of(f, value), **ask)
-    if dotted in memory.faults():
+    if mark != SHORT and dotted in memory.faults():  # a short field is too narrow for a sentence
         st.error(memory.faults()[dotted])
 
 

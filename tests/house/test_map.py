@@ -4,21 +4,17 @@ in its own words; every file it names is there.
 
 import ast
 import re
-import tomllib
 
-from tests.conftest import ROOT
+from tests.conftest import ROOMS, ROOT
 
 SIM = ROOT / "sim"
 
 
 def packages():
     """Name and first line of every package: layers from the top, what is inside each below it."""
-    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]
-    layers = contracts["contracts"][0]["layers"]
-    order = [name.removeprefix("sim.") for layer in layers for name in layer.split(" | ")]
     found = sorted(
         (path.parent for path in SIM.rglob("__init__.py") if path.parent != SIM),
-        key=lambda folder: (order.index(folder.relative_to(SIM).parts[0]), folder),
+        key=lambda folder: (ROOMS.index(folder.relative_to(SIM).parts[0]), folder),
     )
     return [(str(folder.relative_to(SIM)), words(folder / "__init__.py")) for folder in found]
 

@@ -72,7 +72,7 @@ def test_its_code_is_the_wheels(installed, tmp_path):
     assert Path(told.stdout.strip()) == installed / "sim" / "__init__.py"
 
 
-def test_what_is_asked_of_python_and_of_the_libraries_has_a_lower_bound_only():
+def test_what_is_asked_of_python_and_of_the_libraries_has_a_lower_bound():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
     assert project["requires-python"] == ">=3.11"
     for need in project["dependencies"]:

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from sim.bore.axis import Axis
 from sim.bore.cylinders import bored
 from sim.bore.low_spots import LowSpot
-from sim.bore.stock import least_stock, stock_cells
+from sim.bore.stock import columns_of_cells, judged_length, least_stock, stock_cells
 from sim.bore.wall import Clock, Wall
 from sim.pictures.bore_3d.picture import Flags, Mark, Picture
-from sim.reference.arrays import TURN, Array, frozen
+from sim.reference.arrays import Array, frozen
 from sim.shop.as_worn import shape_of
 from sim.shop.bored_clean import start_wall
 from sim.shop.ready_to_lay import cut_before
@@ -123,8 +123,8 @@ def _stock(
     """
     torch = result.axes.torch
     stock = np.stack([stock_cells(wall, result.finish, torch, edges, n_clock) for wall in walls])
-    owner = _owner(result.start, n_clock)
-    inside = _overlap(result.spans, edges)
+    owner = columns_of_cells(result.start.clock, n_clock)
+    inside = judged_length(result.spans, edges)
     whole = inside >= np.diff(edges) - 1e-9
     judged, all_of = (
         np.zeros((n_clock, len(edges) - 1), bool),
@@ -139,28 +139,6 @@ def _stock(
         for k, wall in enumerate(walls):
             _take_part(stock[k], part, result, wall, edges, owner)
     return stock, judged
-
-
-def _owner(wall: Wall, n_clock: int) -> NDArray[np.int64]:
-    """Pairs (clock cell, column), shape (k, 2): every column in its cell, and the nearest for a
-    cell without.
-    """
-    cell = np.minimum((wall.clock.angle * (n_clock / TURN)).astype(int), n_clock - 1)
-    pairs = [np.stack([cell, np.arange(len(cell))], axis=1)]
-    empty = np.setdiff1d(np.arange(n_clock), cell)
-    if len(empty):
-        nearest = [wall.clock.nearest((k + 0.5) * TURN / n_clock) for k in empty]
-        pairs.append(np.stack([empty, np.array(nearest)], axis=1))
-    return np.concatenate(pairs)
-
-
-def _overlap(spans: Array, edges: Array) -> Array:
-    """Judged length [mm] of each depth cell in each column, shape (n_column, n_depth)."""
-    out = np.zeros((len(spans), len(edges) - 1))
-    for k in range(spans.shape[1]):
-        low = np.maximum(spans[:, k, :1], edges[:-1])
-        out += np.clip(np.minimum(spans[:, k, 1:], edges[1:]) - low, 0.0, None)
-    return out
 
 
 def _take_part(

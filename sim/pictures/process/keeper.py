@@ -26,12 +26,12 @@ from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import IO, Any
 
 from sim.pictures.bore_3d.page import Look, with_look
 from sim.pictures.bore_3d.picture import Picture
 from sim.pictures.turn_by_turn.growth import Growth
+from sim.reference.shipped import python_path
 
 WAIT = 12.0
 """Longest time [s] a call takes."""
@@ -70,14 +70,12 @@ class Worker:
 
     def __init__(self, command: tuple[str, ...], environment: Mapping[str, str] | None) -> None:
         """Start the process; it says "ready" as its first answer."""
-        root = str(Path(__file__).resolve().parents[3])
-        paths = os.pathsep.join(p for p in (root, os.environ.get("PYTHONPATH", "")) if p)
         self.process = subprocess.Popen(
             command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": paths, **(environment or {})},
+            env={**os.environ, "PYTHONPATH": python_path(), **(environment or {})},
         )
         self.served = 0
         self._answers: queue.SimpleQueue[tuple[bool, Any] | None] = queue.SimpleQueue()

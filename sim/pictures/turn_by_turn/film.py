@@ -17,11 +17,11 @@ import subprocess
 import sys
 import threading
 from collections.abc import Generator
-from pathlib import Path
 from typing import Any, BinaryIO
 
 from sim.pictures.turn_by_turn.film_frames import encoded, pictures
 from sim.pictures.turn_by_turn.film_shots import Film, FilmFault
+from sim.reference.shipped import python_path
 
 COMMAND = (sys.executable, "-m", "sim.pictures.turn_by_turn.film")
 
@@ -44,15 +44,12 @@ def made(film: Film, *, command: tuple[str, ...] = COMMAND) -> Generator[float |
 
 
 def _asked(film: Film, command: tuple[str, ...]) -> Generator[float | bytes]:
-    paths = os.pathsep.join(
-        p for p in (str(Path(__file__).resolve().parents[3]), os.environ.get("PYTHONPATH", "")) if p
-    )
     process = subprocess.Popen(
         command,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": paths},
+        env={**os.environ, "PYTHONPATH": python_path()},
     )
     try:
         yield from _heard(process, film)

@@ -56,6 +56,11 @@ def outcome(job: Job, drawn: Draw) -> Outcome:
     """
     axes = axes_drawn(job, drawn)
     *_, (wall, spans) = walls(job, drawn, axes)
+    return came_out(job, drawn, axes, wall, spans)
+
+
+def came_out(job: Job, drawn: Draw, axes: AxesOf, wall: Wall, spans: Array) -> Outcome:
+    """One draw judged on its last wall, over the depths `spans` (n_clock, k, 2) [mm]."""
     parts = [(Bored(axes.finish, job.finish.radius - drawn.law), spans)]
     edges = job.edges if spans is job.spans else edge_spans(job.scene, spans, job.settings[-1])
     if drawn.edge and edges is not None:

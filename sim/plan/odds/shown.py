@@ -5,18 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.bore.low_spots import low_spots
-from sim.bore.stock import stock_cells
-from sim.bore.wall import Clock
+from sim.bore.stock import judged_cells, stock_cells
 from sim.job.scene import Scene
 from sim.plan.odds.drawn import BoreReady
 from sim.plan.odds.draws import Draw, draw
-from sim.plan.odds.one_draw import axes_drawn, outcome, walls
+from sim.plan.odds.one_draw import axes_drawn, came_out, outcome, walls
 from sim.plan.odds.spreads_of_job import spreads_in, ways_of
 from sim.plan.odds.verdict import Decision
-from sim.reference.arrays import TURN, Array, frozen
+from sim.reference.arrays import Array, frozen
 from sim.reference.errors import SceneError
 from sim.shop.ready_to_lay import Job
 from sim.shop.result import Result
@@ -43,14 +41,15 @@ def turned_out(scene: Scene, bore: int, planned: Result, index: int) -> Result:
     """
     job = _ready(scene, bore).fine
     drawn = _drawn(job, index)
-    end = outcome(job, drawn)
-    laid = [wall for wall, _ in walls(job, drawn, axes_drawn(job, drawn))]
+    axes = axes_drawn(job, drawn)
+    steps = list(walls(job, drawn, axes))
+    end, laid = came_out(job, drawn, axes, *steps[-1]), [wall for wall, _ in steps]
     finish, spans = end.parts[0]
     black = low_spots(laid[-1], finish, end.torch, spans)
     layers = zip(planned.layers, laid[1:], strict=True)
     return replace(
         planned,
-        axes=axes_drawn(job, drawn),
+        axes=axes,
         finish=finish,
         spans=spans,
         start=laid[0],
@@ -82,7 +81,7 @@ def how_often(scene: Scene, bore: int, draws: int = LOOKED) -> HowOften:
         least = _least_cells(job, _drawn(job, index), edges)
         black += least < 0.0
         thin += least < cut
-    judged = _inside(job.spans, job.start.clock, edges)
+    judged = judged_cells(job.spans, job.start.clock, edges, MAP_CLOCK)
     out = [np.where(judged, counted / draws, np.nan) for counted in (black, thin)]
     return HowOften(frozen(out[0]), frozen(out[1]), frozen(edges), draws)
 
@@ -104,16 +103,6 @@ def _least_cells(job: Job, drawn: Draw, edges: Array) -> Array:
     least = np.full((MAP_CLOCK, MAP_DEPTH), np.inf)
     for finish, spans in end.parts:
         here = stock_cells(end.wall, finish, end.torch, edges, MAP_CLOCK)
-        inside = _inside(spans, end.wall.clock, edges)
+        inside = judged_cells(spans, end.wall.clock, edges, MAP_CLOCK)
         least = np.where(inside, np.minimum(least, here), least)
     return least
-
-
-def _inside(spans: Array, clock: Clock, edges: Array) -> NDArray[np.bool_]:
-    """Cells of which something is judged, (n_clock, n_depth)."""
-    low = np.maximum(spans[:, :, :1], edges[:-1])
-    judged = (np.minimum(spans[:, :, 1:], edges[1:]) > low + 1e-9).any(axis=1)
-    cell = np.minimum((clock.angle * (MAP_CLOCK / TURN)).astype(int), MAP_CLOCK - 1)
-    out = np.zeros((MAP_CLOCK, judged.shape[1]), dtype=bool)
-    np.logical_or.at(out, cell, judged)
-    return out

@@ -74,6 +74,9 @@ def _side_by_side(*figures: tuple[str, str]) -> None:
     for column, (dotted, label) in zip(columns, figures, strict=True):
         with column:
             fields.one(dotted, label)
+    for dotted, label in figures:
+        if dotted in memory.faults():
+            st.error(f"{label}: {memory.faults()[dotted]}")
 
 
 def _worn(scene: Scene) -> Step:
