@@ -53,29 +53,14 @@ def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -
     >>> read(b"depth_mm;oclock;diameter_mm\n10;12;80,2\n", name="r.csv").value.tolist()
     [80.2]
     """
-    lines = [
-        (n, line) for n, line in enumerate(decoded(data, name).splitlines(), 1) if line.strip()
-    ]
-    separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
-    try:
-        rows = [next(csv.reader([line], delimiter=separator)) for _, line in lines]
-    except csv.Error as fault:
-        raise ReadingsError(f"{name}: not a CSV: {fault}; save it as CSV UTF-8.") from None
-    columns = _columns(rows[0], name, welded)
-    body, numbers = rows[1:], [n for n, _ in lines[1:]]
-    if not body:
-        raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
-    if len(body) > MOST_ROWS:
-        raise ReadingsError(f"{name}: {len(body)} rows: at most {MOST_ROWS}; give fewer stations.")
+    separator, rows = rows_of(data, name)
+    columns = _columns(rows[0][1], name, welded)
+    under = body_of(rows, name)
+    numbers, body = [n for n, _ in under], [cells for _, cells in under]
     comma = _decimal_comma(body, separator, name)
     table = {key: np.full(len(body), np.nan) for key in QUANTITIES}
     valley = np.zeros(len(body), dtype=bool)
     for k, (number, cells) in enumerate(zip(numbers, body, strict=True)):
-        if len(cells) != len(rows[0]):
-            raise ReadingsError(
-                f"{name}: row {number} has {len(cells)} cells where the header has {len(rows[0])}; "
-                "with decimal commas separate by semicolons."
-            )
         for cell, (key, unit) in zip(cells, columns, strict=True):
             if unit is not None:
                 table[key][k] = _number(cell.strip(), key, unit, comma, f"{name}: row {number}")
@@ -84,6 +69,44 @@ def read(data: bytes, *, name: str, error: float = 0.02, welded: bool = False) -
     how = f"separated by {SEPARATORS[separator]}, decimal {'comma' if comma else 'point'}"
     found = _checked(table, numbers, how, error)
     return replace(found, valley=frozen(valley)) if welded else _without_doubles(found, name)
+
+
+Rows = list[tuple[int, list[str]]]
+"""Number of a row in its file, and its cells."""
+
+
+def rows_of(data: bytes, name: str, *, remark: str = "") -> tuple[str, Rows]:
+    """The separator of a CSV and its rows that hold something, the header first; lines that begin
+    with `remark` are left out. Raises ReadingsError.
+    """
+    lines = [
+        (n, line)
+        for n, line in enumerate(decoded(data, name).splitlines(), 1)
+        if line.strip() and not (remark and line.startswith(remark))
+    ]
+    if not lines:
+        raise ReadingsError(f"{name}: no header; write one, and one line for each reading.")
+    separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
+    try:
+        return separator, [(n, next(csv.reader([line], delimiter=separator))) for n, line in lines]
+    except csv.Error as fault:
+        raise ReadingsError(f"{name}: not a CSV: {fault}; save it as CSV UTF-8.") from None
+
+
+def body_of(rows: Rows, name: str) -> Rows:
+    """The rows under the header, each as wide as it. Raises ReadingsError."""
+    (_, header), *body = rows
+    if not body:
+        raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
+    if len(body) > MOST_ROWS:
+        raise ReadingsError(f"{name}: {len(body)} rows: at most {MOST_ROWS}; give fewer stations.")
+    for number, cells in body:
+        if len(cells) != len(header):
+            raise ReadingsError(
+                f"{name}: row {number} has {len(cells)} cells where the header has {len(header)}; "
+                "with decimal commas separate by semicolons."
+            )
+    return body
 
 
 def decoded(data: bytes, name: str) -> str:

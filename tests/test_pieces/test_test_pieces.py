@@ -12,6 +12,7 @@ from sim.commands.main import main
 from sim.job.read import load
 from sim.laws.bead_shape import Bead
 from sim.laws.gravity import gravity_coefficient
+from sim.machine.test_pieces import kept
 from sim.machine.test_pieces.clock_test import CLOCK, EIGHT, clock_test, extrapolated
 from sim.machine.test_pieces.cut_section import SECTION, against, outline
 from sim.machine.test_pieces.pieces import BEAD, PAD, bead_on_plate, five_beads
@@ -302,3 +303,17 @@ def test_nothing_to_do_is_said(capsys):
 
 def test_the_readme_names_the_command():
     assert "bore-buildup piece" in (ROOT / "README.md").read_text()
+
+
+def test_words_come_back_letter_by_letter_and_what_is_no_text_is_refused(tmp_path):
+    found = {"shop_values": {"pieces": "pad"}, "pad": {"pitch_mm": 3.5}}
+    for whose in ('Yard "A"', "back\\slash", "Wérft Ø"):
+        text = kept.as_text(kept.merged({}, found, whose, "yard.toml"))
+        assert tomllib.loads(text)["shop_values"]["whose"] == whose
+    with pytest.raises(SceneError, match="must be plain text"):
+        kept.merged({}, found, "yard\x7f", "yard.toml")
+
+
+def test_a_quote_that_never_ends_is_one_sentence():
+    with pytest.raises(SceneError, match="not a CSV"):
+        filled(b"crest_mm,valley_mm,pitch_mm\n" + b'"' + b"1" * 200000, PAD, name="p.csv")

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import tomli_w
+
 from sim.job.files import read_toml
+from sim.job.key import outward
 from sim.job.read import from_mapping
 from sim.job.shop_values import OWN, WHOLE, checked
-from sim.job.values import SCHEMA
+from sim.job.values import SCHEMA, plain_text
 from sim.laws.bead_shape import Bead
 from sim.machine.test_pieces.clock_test import ClockTest
 from sim.machine.test_pieces.pieces import BeadOnPlate, FiveBeads
@@ -31,8 +33,8 @@ def of_bead(told: BeadOnPlate) -> Sections:
         "bead": {
             "width_mm": told.width.value,
             "height_mm": told.height.value,
-            "wire_feed_m_per_min": round(told.wire_feed * 0.06, 6),
-            "travel_mm_per_min": round(told.travel * 60.0, 6),
+            "wire_feed_m_per_min": round(outward("feed", told.wire_feed), 6),
+            "travel_mm_per_min": round(outward("speed", told.travel), 6),
             "width_error_mm": told.width.error,
             "height_error_mm": told.height.error,
         },
@@ -82,6 +84,7 @@ def merged(held: Sections, found: Sections, whose: str, name: str) -> Sections:
     the old one. Raises SceneError.
     """
     own = dict(held.get(OWN, {}))
+    plain_text(whose, f"{name}: whose", several_lines=False)
     if not (whose or own.get("whose")):
         raise SceneError(f"{name}: whose values are they? Say shop, wire and gas (--whose).")
     wire = found.get(OWN, {}).get("wire_diameter_mm")
@@ -111,10 +114,7 @@ def as_text(sections: Sections) -> str:
     for section in ORDER:
         if section in sections:
             lines += ["", f"[{section}]"]
-            lines += [
-                f"{key} = {json.dumps(value, ensure_ascii=False)}"
-                for key, value in sections[section].items()
-            ]
+            lines.append(tomli_w.dumps(sections[section]).rstrip("\n"))
     return "\n".join(lines) + "\n"
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from sim.job.readings_csv import SEPARATORS, ReadingsError, decoded
+from sim.job.readings_csv import ReadingsError, body_of, rows_of
 from sim.reference.arrays import Array
 from sim.reference.units import KINDS, Unit
 
@@ -56,32 +55,13 @@ class Filled:
 
 def filled(data: bytes, columns: Columns, *, name: str) -> Filled:
     """A test piece from its CSV. Raises ReadingsError with one sentence."""
-    lines = [
-        (n, line)
-        for n, line in enumerate(decoded(data, name).splitlines(), 1)
-        if line.strip() and not line.startswith("#")
-    ]
-    if not lines:
-        raise ReadingsError(f"{name}: no header; start from the blank CSV of this test piece.")
-    separator = max(SEPARATORS, key=lambda c: (lines[0][1].count(c), c == ";"))
-    rows = [next(csv.reader([line], delimiter=separator)) for _, line in lines]
-    heads = [_head(cell.strip(), columns, name) for cell in rows[0]]
+    _, rows = rows_of(data, name, remark="#")
+    heads = [_head(cell.strip(), columns, name) for cell in rows[0][1]]
     _all_there([column for column, _ in heads], columns, name)
-    body = [
-        (n, cells)
-        for (n, _), cells in zip(lines[1:], rows[1:], strict=True)
-        if any(cell.strip() for cell in cells)
-    ]
-    if not body:
-        raise ReadingsError(f"{name}: a header and no readings; write one line for each reading.")
+    body = body_of([rows[0], *(row for row in rows[1:] if any(map(str.strip, row[1])))], name)
     numbers = {c: np.full(len(body), np.nan) for c, held in columns.items() if held.kind}
     words = {c: [""] * len(body) for c, held in columns.items() if not held.kind}
     for k, (n, cells) in enumerate(body):
-        if len(cells) != len(heads):
-            raise ReadingsError(
-                f"{name}: row {n} has {len(cells)} cells where the header has {len(heads)}; with "
-                "decimal commas separate by semicolons."
-            )
         for cell, (column, unit) in zip(cells, heads, strict=True):
             held, where = columns[column], f"{name}: row {n}: {column}"
             if unit is None:
